@@ -1,0 +1,1 @@
+//! The append-only record on SQLite: entries, canonical form, chain and seal, import, export, verify.

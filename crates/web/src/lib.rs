@@ -1,0 +1,1 @@
+//! The pages: one folder each, drawn on the server, complete without script.

@@ -1,0 +1,2 @@
+//! House chores: test, tidy, pictures, bench-report.
+fn main() {}
