@@ -1,1 +1,33 @@
 //! Properties of steam, water, sea water, distillate and dissolved gas, one file per property or law.
+
+pub mod gas;
+pub mod liquid;
+pub mod number;
+pub mod saturation;
+pub mod seawater;
+pub mod steam;
+
+/// 0 °C in K.
+pub const CELSIUS_ZERO_K: f64 = 273.15;
+
+/// Molar mass of water, kg/mol (R7-97(2012) by way of the IAPWS-95 release).
+pub const M_WATER_KG_MOL: f64 = 0.018_015_257;
+
+/// Molar mass of dry air, kg/mol (U.S. Standard Atmosphere 1976: 28.9644; CIPM-2007: 28.9655; Picard et
+/// al. 2008 without CO2 change: 28.9647).
+pub const M_AIR_KG_MOL: f64 = 0.028_964_7;
+
+/// Molar gas constant, J/(mol K): exact in the SI since 2019.
+pub const GAS_CONSTANT: f64 = 8.314_462_618_153_24;
+
+/// Specific gas constant of water, J/(kg K), R7-97(2012) equation 1.
+pub const WATER_GAS_CONSTANT_J_KG_K: f64 = 461.526;
+
+/// Triple point of water: pressure, Pa (R7-97(2012)).
+pub const TRIPLE_POINT_PA: f64 = 611.657;
+
+/// Triple point of water: temperature, °C.
+pub const TRIPLE_POINT_C: f64 = 0.01;
+
+/// Absolute (reference-composition) salinity in g/kg per unit of practical salinity, TEOS-10.
+pub const ABSOLUTE_OVER_PRACTICAL: f64 = 35.16504 / 35.0;
