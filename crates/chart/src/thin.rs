@@ -1,0 +1,120 @@
+//! Long lines made short: what a pen of that width could not show is left out.
+
+/// Points of one unbroken line, units.
+pub(crate) type Line = Vec<(f64, f64)>;
+
+/// At most four points for every `column` units of width (first, least, most, last), then without
+/// the points that lie within `slack` of the line through their neighbours.
+pub(crate) fn thin(points: &[(f64, f64)], column: f64, slack: f64) -> Line {
+    simplify(&columns(points, column), slack)
+}
+
+fn columns(points: &[(f64, f64)], column: f64) -> Line {
+    let mut kept = Line::new();
+    let mut rest = points;
+    while let Some(&first) = rest.first() {
+        let end = first.0 + column;
+        let count = rest.iter().take_while(|p| p.0 < end).count().max(1);
+        let (piece, after) = rest.split_at(count);
+        rest = after;
+        if piece.len() <= 4 {
+            kept.extend_from_slice(piece);
+            continue;
+        }
+        let by_height = |a: &usize, b: &usize| piece[*a].1.total_cmp(&piece[*b].1);
+        let least = (0..piece.len()).min_by(by_height).unwrap_or(0);
+        let most = (0..piece.len()).max_by(by_height).unwrap_or(0);
+        let mut chosen = [0, least, most, piece.len() - 1];
+        chosen.sort_unstable();
+        let mut previous = None;
+        for k in chosen {
+            if previous != Some(k) {
+                kept.push(piece[k]);
+            }
+            previous = Some(k);
+        }
+    }
+    kept
+}
+
+/// The Ramer-Douglas-Peucker rule, without recursion.
+fn simplify(points: &[(f64, f64)], slack: f64) -> Line {
+    if points.len() < 3 {
+        return points.to_vec();
+    }
+    let mut keep = vec![false; points.len()];
+    keep[0] = true;
+    keep[points.len() - 1] = true;
+    let mut open = vec![(0, points.len() - 1)];
+    while let Some((a, b)) = open.pop() {
+        let far = (a + 1..b)
+            .map(|k| (k, off_line(points[k], points[a], points[b])))
+            .max_by(|p, q| p.1.total_cmp(&q.1));
+        if let Some((k, distance)) = far
+            && distance > slack
+        {
+            keep[k] = true;
+            open.push((a, k));
+            open.push((k, b));
+        }
+    }
+    points.iter().zip(keep).filter_map(|(p, k)| k.then_some(*p)).collect()
+}
+
+fn off_line(p: (f64, f64), a: (f64, f64), b: (f64, f64)) -> f64 {
+    let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+    let length = dx.hypot(dy);
+    if length < 1e-9 {
+        return (p.0 - a.0).hypot(p.1 - a.1);
+    }
+    ((p.0 - a.0) * dy - (p.1 - a.1) * dx).abs() / length
+}
+
+/// A line as spots a few units apart, for placing labels off it.
+pub(crate) fn spots(line: &[(f64, f64)]) -> Line {
+    let mut spots = Line::new();
+    for pair in line.windows(2) {
+        let [(x1, y1), (x2, y2)] = [pair[0], pair[1]];
+        let count = ((x2 - x1).hypot(y2 - y1) / 5.0).ceil().clamp(1.0, 200.0) as u32;
+        for k in 0..count {
+            let part = f64::from(k) / f64::from(count);
+            spots.push((x1 + (x2 - x1) * part, y1 + (y2 - y1) * part));
+        }
+    }
+    spots.extend(line.last());
+    spots
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn a_straight_line_keeps_its_ends() {
+        let line: Line = (0..100).map(|k| (f64::from(k), 2.0 * f64::from(k))).collect();
+        assert_eq!(thin(&line, 1.0, 0.1), [(0.0, 0.0), (99.0, 198.0)]);
+    }
+
+    #[test]
+    fn a_spike_survives() {
+        let mut line: Line = (0..10_000).map(|k| (f64::from(k) * 0.05, 10.0)).collect();
+        line[5_003].1 = 90.0;
+        let thinned = thin(&line, 2.0, 0.3);
+        assert!(thinned.len() < 10 && thinned.iter().any(|p| p.1 == 90.0));
+    }
+
+    proptest! {
+        #[test]
+        fn nothing_moves_further_than_the_slack(heights in prop::collection::vec(0f64..80.0, 2..200)) {
+            let line: Line = heights.iter().enumerate().map(|(k, y)| (k as f64 * 3.0, *y)).collect();
+            let thinned = thin(&line, 2.0, 0.4);
+            prop_assert_eq!(thinned.first(), line.first());
+            prop_assert_eq!(thinned.last(), line.last());
+            for p in &line {
+                let near = thinned.windows(2).filter(|w| w[0].0 <= p.0 && p.0 <= w[1].0).map(|w| off_line(*p, w[0], w[1])).fold(f64::INFINITY, f64::min);
+                prop_assert!(near <= 0.4 + 1e-9);
+            }
+        }
+    }
+}
