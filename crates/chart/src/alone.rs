@@ -9,7 +9,7 @@ text{fill:#1b2430;stroke:none;font:12.5px sans-serif}\
 .ts{font-size:11.5px}.tl{font-size:16px;font-weight:600}\
 .halo{paint-order:stroke;stroke:#fffdf8;stroke-width:4px}\
 .ink{stroke:#1b2430;stroke-width:1.5}.ink1{stroke:#1b2430;stroke-width:1}\
-.ink2{stroke:#1b2430;stroke-width:2.4}.ink2-4{stroke-width:2.4}\
+.ink2{stroke:#1b2430;stroke-width:2.4}.w-heavy{stroke-width:2.4}\
 .hair{stroke:#d9d1c0;stroke-width:1}.hatch{stroke:#857e70;stroke-width:.9}\
 .redl{stroke:#a3301d;stroke-width:1.6}.fresh{stroke:#1e5f9e}\
 .f-leaf{fill:#fffdf8}.f-red{fill:#a3301d}.f-freshfull{fill:#1e5f9e}";

@@ -348,7 +348,7 @@ impl std::fmt::Display for Tenths {
         let sign = if self.0 < 0 { "-" } else { "" };
         let (whole, tenth) = (self.0.unsigned_abs() / 10, self.0.unsigned_abs() % 10);
         match (whole, tenth) {
-            (w, 0) if w == 0 => f.write_str("0"),
+            (0, 0) => f.write_str("0"),
             (w, 0) => write!(f, "{sign}{w}"),
             (0, t) => write!(f, "{sign}.{t}"),
             (w, t) => write!(f, "{sign}{w}.{t}"),

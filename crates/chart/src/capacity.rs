@@ -244,7 +244,7 @@ fn draw_track(sheet: &mut Canvas, map: &CapacityMap, frame: &Frame, placer: &mut
         .map(|piece| piece.iter().map(|p| (frame.x.at(p.x), frame.y.at(p.y))).collect())
         .collect();
     let pieces: Vec<Line> = pieces.iter().map(|p: &Line| thin(p, 2.0, 0.3)).collect();
-    stroke(sheet, &pieces, "fresh ink2-4");
+    stroke(sheet, &pieces, "fresh w-heavy");
     placer.add_ink(pieces.iter().flat_map(|p| spots(p)));
     for point in map.track.iter().filter(on).filter(|p| !p.label.is_empty()) {
         let (x, y) = (frame.x.at(point.x), frame.y.at(point.y));

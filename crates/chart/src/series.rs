@@ -139,7 +139,7 @@ impl Plot<'_> {
         }
         sheet.path(&dots, "dots");
 
-        let (mut struck, mut moved) = (sheet.pen(), sheet.pen());
+        let (mut struck, mut olds, mut moved) = (sheet.pen(), sheet.pen(), sheet.pen());
         for reading in self.lane.readings.iter().filter(|r| self.span.holds(r.at_s)) {
             let px = x.at(reading.at_s);
             if let Some(was) = some_usable(reading.was) {
@@ -147,7 +147,7 @@ impl Plot<'_> {
                 placer.keep_clear(Rect::new(px - 6.0, py - 5.0, 12.0, 10.0));
                 struck.go(px - 5.0, py + 2.5);
                 struck.to(px + 5.0, py - 2.5);
-                moved.point(px, py);
+                olds.point(px, py);
                 if let Some(value) = some_usable(reading.value) {
                     moved.go(px, py);
                     moved.to(px, y.at(value));
@@ -157,7 +157,8 @@ impl Plot<'_> {
                 sheet.dot(px, y.at(value), 5.0, "f-paper redl");
             }
         }
-        sheet.path(&moved, "was");
+        sheet.path(&moved, "pen");
+        sheet.path(&olds, "dots-was");
         sheet.path(&struck, "ink1");
         if let Some(&(px, py)) = lines.last().and_then(|l| l.last()) {
             sheet.dot(px, py, 4.0, "f-ink");

@@ -134,7 +134,7 @@ fn water(sheet: &mut Canvas, shell: Rect, level: f64) {
     let mut surface = sheet.pen();
     surface.go(left, level);
     wave(&mut surface);
-    sheet.path(&surface, "fresh ink1-5");
+    sheet.path(&surface, "fresh w-ink");
 }
 
 fn tank_words(tank: &Tank) -> String {
