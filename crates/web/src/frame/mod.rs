@@ -1,0 +1,97 @@
+//! The sheet every page is written on: heading line, thumb index, entries, foot.
+
+pub mod palette;
+
+use maud::{DOCTYPE, Markup, html};
+
+use crate::assets::Asset;
+use crate::paths::{self, Page};
+use crate::reader::Reader;
+use palette::Palette;
+
+/// Modules that every page may use; each does nothing where its marks are missing.
+const SHARED: [Asset; 3] = [Asset::Palette, Asset::Step, Asset::Keep];
+
+/// A whole page for a reader who is signed in. `open` is the page marked in the thumb index.
+pub(crate) fn page(
+    reader: &Reader,
+    open: Option<Page>,
+    title: &str,
+    body: &Markup,
+    modules: &[Asset],
+) -> Markup {
+    let line = &reader.heading;
+    let full = format!("{title}, {}, Stillwatch", line.ship);
+    sheet(
+        reader.palette,
+        &full,
+        modules,
+        &html! {
+            header.heading {
+                p.vessel { (line.ship) }
+                dl.logline {
+                    div { dt { (line.doing) } dd { (line.voyage) } }
+                    div { dt { "Ship’s time" } dd { time { (line.ships_time) } } }
+                    div { dt { "UTC" } dd { (line.utc) } }
+                    div { dt { "Watch" } dd { (line.watch) } }
+                }
+            }
+            nav.index aria-label="Pages" {
+                ul {
+                    @for page in Page::ALL {
+                        li { a href=(page.path()) aria-current=[(Some(page) == open).then_some("page")] { (page.name()) } }
+                    }
+                }
+            }
+            main.sheet { (body) }
+            (foot(reader))
+        },
+    )
+}
+
+/// A page for a stranger: no ship's name, no index, no form but what `body` brings.
+pub(crate) fn plain(palette: Palette, title: &str, body: &Markup) -> Markup {
+    sheet(palette, &format!("{title}, Stillwatch"), &[], &html! { main.sheet { (body) } })
+}
+
+fn sheet(palette: Palette, title: &str, modules: &[Asset], inside: &Markup) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang="en" data-palette=(palette.key()) {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content=(palette.scheme());
+                title { (title) }
+                link rel="icon" type="image/svg+xml" href=(Asset::Icon.url());
+                link rel="stylesheet" href=(Asset::Style.url());
+                @for module in SHARED.iter().chain(modules) {
+                    script type="module" src=(module.url()) {}
+                }
+            }
+            body {
+                a.skip href="#answer" { "Skip to the answer" }
+                (inside)
+            }
+        }
+    }
+}
+
+fn foot(reader: &Reader) -> Markup {
+    let choices = html! {
+        input type="hidden" name="back" value=(reader.path);
+        @for palette in Palette::ALL {
+            button name="palette" value=(palette.key()) aria-pressed=[(palette == reader.palette).then_some("true")] { (palette.name()) }
+        }
+        button type="button" data-print hidden { "Print" }
+    };
+    html! {
+        footer.foot {
+            p { "Stillwatch advises; it commands nothing. The maker’s manual, the company’s safety system, flag and port rules and licensed practice come first." }
+            (reader.press(paths::PALETTE, choices))
+            @if reader.may_leave {
+                (reader.press(paths::SIGN_OUT, html! { button { "Sign out" } }))
+            }
+        }
+    }
+}
