@@ -10,7 +10,7 @@ use crate::number::{nice_ticks, number, usable, with_unit};
 use crate::region::{self, Region, Slope};
 use crate::series::stroke;
 use crate::text::{Type, sentence_case};
-use crate::thin::{Line, spots, thin};
+use crate::thin::{Line, simplify, spots};
 
 /// A region in which one limit holds the plant.
 #[derive(Clone, Debug, PartialEq)]
@@ -162,7 +162,7 @@ fn axes(sheet: &mut Canvas, map: &CapacityMap, frame: &Frame, narrow: bool) {
     }
     let contours = format!("contours: {}", map.unit);
     let half = area.w / 2.0;
-    let bottom = area.bottom() + if narrow { 38.0 } else { 42.0 };
+    let bottom = area.bottom() + if narrow { 36.0 } else { 38.0 };
     sheet.text(area.right(), bottom, &map.x_label, Type::Label, Anchor::End, "");
     let y_label = Type::Label.fit(&map.y_label, half + area.x);
     sheet.text(0.0, area.y - 9.0, &y_label, Type::Label, Anchor::Start, "");
@@ -193,7 +193,7 @@ fn draw_regions<'a>(
         let gap = 9.0 + 2.0 * (k / 2 % 3) as f64;
         region::hatch(sheet, frame.area, slopes[k % 2], gap, inside);
         let edges: Vec<Line> =
-            past.contours(0.0).iter().map(|c| thin(&frame.line(c), 1.0, 0.25)).collect();
+            past.contours(0.0).iter().map(|c| simplify(&frame.line(c), 0.25)).collect();
         placer.add_ink(edges.iter().flat_map(|e| spots(e)));
         regions.push(Region { name: &held.name, edges, field: past, none: false });
     }
@@ -215,7 +215,7 @@ fn draw_contours(sheet: &mut Canvas, map: &CapacityMap, frame: &Frame) -> Vec<(S
     let mut drawn = Vec::new();
     for level in levels {
         let lines = map.grid.contours(level);
-        let lines: Vec<Line> = lines.iter().map(|c| thin(&frame.line(c), 1.0, 0.25)).collect();
+        let lines: Vec<Line> = lines.iter().map(|c| simplify(&frame.line(c), 0.25)).collect();
         stroke(sheet, &lines, "ink1");
         drawn.push((number(level, decimals), lines));
     }
@@ -243,7 +243,7 @@ fn draw_track(sheet: &mut Canvas, map: &CapacityMap, frame: &Frame, placer: &mut
         .split(|p| !frame.holds(p.x, p.y))
         .map(|piece| piece.iter().map(|p| (frame.x.at(p.x), frame.y.at(p.y))).collect())
         .collect();
-    let pieces: Vec<Line> = pieces.iter().map(|p: &Line| thin(p, 2.0, 0.3)).collect();
+    let pieces: Vec<Line> = pieces.iter().map(|p: &Line| simplify(p, 0.3)).collect();
     stroke(sheet, &pieces, "fresh w-heavy");
     placer.add_ink(pieces.iter().flat_map(|p| spots(p)));
     for point in map.track.iter().filter(on).filter(|p| !p.label.is_empty()) {
@@ -328,6 +328,8 @@ fn name_region(sheet: &mut Canvas, region: &Region<'_>, frame: &Frame, placer: &
         return;
     }
     if let Some(spot) = placer.place_near(width, 17.0, &wishes) {
+        // Two names close together would read as one.
+        placer.keep_clear(spot.grown(12.0));
         sheet.text(spot.x, spot.y + 13.0, &name, Type::Name, Anchor::Start, "halo leaf");
     }
 }

@@ -55,7 +55,9 @@ fn draw_with(ids: &mut Ids, picture: &Lanes, size: Size, tall: impl Fn(&Lane) ->
     let x = Scale::new(picture.span.from_s, picture.span.to_s, left, size.width() - right);
     let (top, bottom) = (HEAD - 6.0, height - gap / 2.0);
 
-    time_axis(&mut sheet, picture, &x, (top, bottom), narrow);
+    let now = picture.now_s.filter(|n| usable(*n) && picture.span.holds(*n)).map(|n| x.at(n));
+
+    time_axis(&mut sheet, picture, &x, now, (top, bottom), narrow);
     let column = if picture.lanes.len() > 3 { 3.0 } else { 2.0 };
     let mut y = HEAD + 2.0;
     for lane in &picture.lanes {
@@ -100,14 +102,18 @@ fn draw_with(ids: &mut Ids, picture: &Lanes, size: Size, tall: impl Fn(&Lane) ->
             let at = at.clamp(area.y + 6.0, area.bottom());
             sheet.text(area.right() + 10.0, at + 5.5, &last, Type::Figure, Anchor::Start, "");
         }
+        if let (true, Some(at)) = (narrow, now) {
+            // Between lanes stand names and values: the line of now stops short of them.
+            sheet.line(at, area.y - 2.0, at, area.bottom() + 4.0, "redl");
+        }
         y += tall(lane) + gap;
     }
     if picture.lanes.is_empty() {
         sheet.text(left, HEAD + 24.0, "no reading", Type::Name, Anchor::Start, "");
     }
     stopped_names(&mut sheet, &picture.stopped, picture.span, &x, bottom);
-    if let Some(now_s) = picture.now_s.filter(|n| usable(*n) && picture.span.holds(*n)) {
-        sheet.line(x.at(now_s), top, x.at(now_s), bottom, "redl");
+    if let (false, Some(at)) = (narrow, now) {
+        sheet.line(at, top, at, bottom, "redl");
     }
     sheet.finish(&picture.title, &words(picture))
 }
@@ -125,11 +131,11 @@ fn time_axis(
     sheet: &mut Canvas,
     picture: &Lanes,
     x: &Scale,
+    now: Option<f64>,
     (top, bottom): (f64, f64),
     narrow: bool,
 ) {
     let mut reached = f64::NEG_INFINITY;
-    let now = picture.now_s.filter(|n| usable(*n) && picture.span.holds(*n)).map(|n| x.at(n));
     let half_now = Type::Red.width("now") / 2.0;
     if let Some(at) = now {
         sheet.text(at, 12.0, "now", Type::Red, Anchor::Middle, "");

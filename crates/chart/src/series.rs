@@ -27,7 +27,7 @@ impl Plot<'_> {
     }
 
     fn y(&self) -> Scale {
-        let (low, high) = range(self.lane, self.span);
+        let (low, high) = range(self.lane, self.span).unwrap_or((0.0, 1.0));
         Scale::new(low, high, self.area.bottom(), self.area.y)
     }
 
@@ -35,20 +35,22 @@ impl Plot<'_> {
     pub(crate) fn draw(&self, sheet: &mut Canvas) {
         let (x, y) = (self.x(), self.y());
         let area = self.area;
-        let axis = nice_ticks(y.low, y.high, self.ticks);
+        // An axis without a single number on it would be an invention.
+        let ticks = if range(self.lane, self.span).is_some() { self.ticks } else { 0 };
+        let axis = nice_ticks(y.low, y.high, ticks);
         for &v in &axis.values {
             sheet.line(area.x, y.at(v), area.right(), y.at(v), "hair");
             let figure = number(v, axis.decimals);
             sheet.text(area.x - 6.0, y.at(v) + 4.0, &figure, Type::Tick, Anchor::End, "");
         }
+        self.draw_envelope(sheet, &x, &y);
+        self.draw_expected(sheet, &x, &y);
         for spell in self.stopped {
             let (from, to) = (x.at(spell.span.from_s), x.at(spell.span.to_s));
             if spell.span.from_s < self.span.to_s && spell.span.to_s > self.span.from_s {
                 sheet.hatch(Rect::new(from, area.y, to - from, area.h), 7.0);
             }
         }
-        self.draw_envelope(sheet, &x, &y);
-        self.draw_expected(sheet, &x, &y);
 
         let mut placer = Placer::new(area.grown(1.0));
         let lines = self.lines(&x, &y);
@@ -264,13 +266,14 @@ pub(crate) fn lane_words(lane: &Lane, span: Span, clock: &Clock) -> String {
     words
 }
 
-fn range(lane: &Lane, span: Span) -> (f64, f64) {
+/// The range a lane needs; `None` when there is no number to show.
+fn range(lane: &Lane, span: Span) -> Option<(f64, f64)> {
     if let Some((low, high)) = lane.range
         && usable(low)
         && usable(high)
         && low < high
     {
-        return (low, high);
+        return Some((low, high));
     }
     let readings = lane.readings.iter().filter(|r| span.holds(r.at_s));
     let readings = readings.flat_map(|r| [r.value, r.was]).flatten();
@@ -284,7 +287,7 @@ fn range(lane: &Lane, span: Span) -> (f64, f64) {
     let limits = lane.limits.iter().map(|l| l.value);
     // Limits belong in the picture unless they would squeeze the readings flat.
     let (low, high) = match (shown, extent(limits)) {
-        (None, None) => (0.0, 1.0),
+        (None, None) => return None,
         (None, Some(limits)) => limits,
         (Some(shown), None) => shown,
         (Some((low, high)), Some((limit_low, limit_high))) => {
@@ -294,10 +297,10 @@ fn range(lane: &Lane, span: Span) -> (f64, f64) {
             (low, high)
         }
     };
-    let air = ((high - low) * 0.12).max(0.6 * 10f64.powi(-i32::from(lane.decimals.min(9))));
+    let air = ((high - low) * 0.12).max(2.0 * 10f64.powi(-i32::from(lane.decimals.min(9))));
     // A quantity that is never negative keeps its zero on the line.
     let floor = if low >= 0.0 { (low - air).max(0.0) } else { low - air };
-    (floor, high + air)
+    Some((floor, high + air))
 }
 
 /// Two and a half times the middle distance between readings, s.

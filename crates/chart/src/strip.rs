@@ -35,7 +35,7 @@ pub struct LimitStrip {
 pub enum StripSize {
     /// 204 units, for rows.
     Row,
-    /// 160 units, for entry fields.
+    /// 150 units, for entry fields.
     Field,
 }
 
@@ -45,7 +45,7 @@ pub enum StripSize {
 pub fn limit_strip(ids: &mut Ids, strip: &LimitStrip, size: StripSize) -> String {
     let (width, class) = match size {
         StripSize::Row => (204.0, "strip"),
-        StripSize::Field => (160.0, "strip field-strip"),
+        StripSize::Field => (150.0, "strip field-strip"),
     };
     let mut sheet = Canvas::new(ids, class, width, 44.0);
     let (low, high) = (some_usable(strip.low), some_usable(strip.high));

@@ -49,7 +49,7 @@ impl Type {
     pub(crate) fn width(self, text: &str) -> f64 {
         let weight = match self {
             Type::Bold | Type::Red | Type::Figure => 1.08,
-            Type::Name => 0.86,
+            Type::Name => 0.93,
             _ => 1.0,
         };
         text.chars().map(advance).sum::<f64>() * self.size() * weight

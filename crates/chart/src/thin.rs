@@ -3,7 +3,7 @@
 /// Points of one unbroken line, units.
 pub(crate) type Line = Vec<(f64, f64)>;
 
-/// At most four points for every `column` units of width (first, least, most, last), then without
+/// For lines that run to the right only: at most four points for every `column` units of width (first, least, most, last), then without
 /// the points that lie within `slack` of the line through their neighbours.
 pub(crate) fn thin(points: &[(f64, f64)], column: f64, slack: f64) -> Line {
     simplify(&columns(points, column), slack)
@@ -37,8 +37,9 @@ fn columns(points: &[(f64, f64)], column: f64) -> Line {
     kept
 }
 
-/// The Ramer-Douglas-Peucker rule, without recursion.
-fn simplify(points: &[(f64, f64)], slack: f64) -> Line {
+/// Without the points that lie within `slack` of the line that remains (the rule of Ramer, Douglas
+/// and Peucker). Unlike [`thin`] it takes lines that turn back on themselves.
+pub(crate) fn simplify(points: &[(f64, f64)], slack: f64) -> Line {
     if points.len() < 3 {
         return points.to_vec();
     }
@@ -102,6 +103,17 @@ mod tests {
         line[5_003].1 = 90.0;
         let thinned = thin(&line, 2.0, 0.3);
         assert!(thinned.len() < 10 && thinned.iter().any(|p| p.1 == 90.0));
+    }
+
+    #[test]
+    fn a_line_that_turns_back_keeps_its_shape() {
+        let ring: Line = (0..=200)
+            .map(|k| f64::from(k) * std::f64::consts::TAU / 200.0)
+            .map(|a| (50.0 * a.cos(), 50.0 * a.sin()))
+            .collect();
+        let fewer = simplify(&ring, 0.25);
+        assert!(fewer.len() > 20 && fewer.len() < 60);
+        assert!(spots(&fewer).iter().all(|p| (p.0.hypot(p.1) - 50.0).abs() <= 0.25 + 1e-9));
     }
 
     proptest! {
