@@ -58,7 +58,8 @@ fn draw_with(ids: &mut Ids, picture: &Lanes, size: Size, tall: impl Fn(&Lane) ->
     let now = picture.now_s.filter(|n| usable(*n) && picture.span.holds(*n)).map(|n| x.at(n));
 
     time_axis(&mut sheet, picture, &x, now, (top, bottom), narrow);
-    let column = if picture.lanes.len() > 3 { 3.0 } else { 2.0 };
+    // The more lanes, the fewer points in each, so that a picture of many stays small.
+    let points = (1200 / picture.lanes.len().max(1)).clamp(100, 450) / if narrow { 2 } else { 1 };
     let mut y = HEAD + 2.0;
     for lane in &picture.lanes {
         let last = last_reading(lane, picture.span);
@@ -93,7 +94,7 @@ fn draw_with(ids: &mut Ids, picture: &Lanes, size: Size, tall: impl Fn(&Lane) ->
             span: picture.span,
             area,
             stopped: &picture.stopped,
-            column,
+            points,
             ticks: (tall(lane) / 26.0) as usize + 1,
         };
         plot.draw(&mut sheet);

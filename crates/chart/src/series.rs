@@ -15,8 +15,8 @@ pub(crate) struct Plot<'a> {
     pub(crate) span: Span,
     pub(crate) area: Rect,
     pub(crate) stopped: &'a [Spell],
-    /// Columns this wide are thinned to four points, units.
-    pub(crate) column: f64,
+    /// Points a line may have.
+    pub(crate) points: usize,
     /// Axis figures to aim for.
     pub(crate) ticks: usize,
 }
@@ -74,8 +74,8 @@ impl Plot<'_> {
         let lower: Line = inside.iter().map(|e| (x.at(e.at_s), y.at(e.low))).collect();
         fill_between(
             sheet,
-            &thin(&upper, self.column, 0.5),
-            &thin(&lower, self.column, 0.5),
+            &thin(&upper, self.points / 3, 0.5),
+            &thin(&lower, self.points / 3, 0.5),
             "f-env",
         );
     }
@@ -89,12 +89,16 @@ impl Plot<'_> {
             let edge = |pick: fn(&crate::data::Band) -> f64| -> Line {
                 let points =
                     piece.iter().filter_map(|e| e.band.as_ref().map(|b| (e.at_s, pick(b))));
-                thin(&points.map(|(t, v)| (x.at(t), y.at(v))).collect::<Line>(), self.column, 0.3)
+                thin(
+                    &points.map(|(t, v)| (x.at(t), y.at(v))).collect::<Line>(),
+                    self.points / 3,
+                    0.5,
+                )
             };
             fill_between(sheet, &edge(|b| b.high), &edge(|b| b.low), "f-band");
         }
         let line: Line = here.iter().map(|e| (x.at(e.at_s), y.at(e.middle))).collect();
-        stroke(sheet, &[thin(&line, self.column, 0.3)], "pen");
+        stroke(sheet, &[thin(&line, self.points / 3, 0.5)], "pen");
     }
 
     /// The readings as unbroken lines.
@@ -130,7 +134,7 @@ impl Plot<'_> {
         y: &Scale,
         placer: &mut Placer,
     ) {
-        let thinned: Vec<Line> = lines.iter().map(|l| thin(l, self.column, 0.35)).collect();
+        let thinned: Vec<Line> = lines.iter().map(|l| thin(l, self.points, 0.35)).collect();
         stroke(sheet, &thinned, "ink");
         // Points only where they stand apart; a lone reading always has one.
         let count: usize = lines.iter().map(Vec::len).sum();

@@ -17,7 +17,7 @@ pub fn spark(ids: &mut Ids, lane: &Lane, span: Span, clock: &Clock) -> String {
         span,
         area: Rect::new(4.0, 4.0, 132.0, 26.0),
         stopped: &[],
-        column: 2.0,
+        points: 100,
         ticks: 0,
     };
     plot.draw(&mut sheet);

@@ -46,8 +46,7 @@ fn draw(ids: &mut Ids, tanks: &[Tank], size: Size) -> String {
         places.push((x, row * block));
         x += breadth(tank) + between;
     }
-    let mut sheet =
-        Canvas::new(ids, &format!("{} tanks", size.class()), width, (row + 1.0) * block);
+    let mut sheet = Canvas::new(ids, size.class(), width, (row + 1.0) * block);
     for (tank, &(x, y)) in tanks.iter().zip(&places) {
         cut_tank(&mut sheet, tank, Rect::new(x, y + 40.0, breadth(tank), depth));
     }

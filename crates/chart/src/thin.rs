@@ -3,12 +3,20 @@
 /// Points of one unbroken line, units.
 pub(crate) type Line = Vec<(f64, f64)>;
 
-/// For lines that run to the right only: at most four points for every `column` units of width (first, least, most, last), then without
-/// the points that lie within `slack` of the line through their neighbours.
-pub(crate) fn thin(points: &[(f64, f64)], column: f64, slack: f64) -> Line {
-    simplify(&columns(points, column), slack)
+/// For lines that run to the right only: at most about `most` points, the least and the most of
+/// every piece of the line in the order they came, and none of those that lie within `slack` of
+/// what remains.
+pub(crate) fn thin(points: &[(f64, f64)], most: usize, slack: f64) -> Line {
+    let mut column = 1.0;
+    let mut line = simplify(&columns(points, column), slack);
+    while line.len() > most.max(8) && column < 1000.0 {
+        column *= 1.4;
+        line = simplify(&columns(points, column), slack);
+    }
+    line
 }
 
+/// Least and most of every `column` units of width.
 fn columns(points: &[(f64, f64)], column: f64) -> Line {
     let mut kept = Line::new();
     let mut rest = points;
@@ -17,21 +25,21 @@ fn columns(points: &[(f64, f64)], column: f64) -> Line {
         let count = rest.iter().take_while(|p| p.0 < end).count().max(1);
         let (piece, after) = rest.split_at(count);
         rest = after;
-        if piece.len() <= 4 {
-            kept.extend_from_slice(piece);
-            continue;
-        }
         let by_height = |a: &usize, b: &usize| piece[*a].1.total_cmp(&piece[*b].1);
-        let least = (0..piece.len()).min_by(by_height).unwrap_or(0);
-        let most = (0..piece.len()).max_by(by_height).unwrap_or(0);
-        let mut chosen = [0, least, most, piece.len() - 1];
-        chosen.sort_unstable();
-        let mut previous = None;
-        for k in chosen {
-            if previous != Some(k) {
-                kept.push(piece[k]);
-            }
-            previous = Some(k);
+        let least = (0..count).min_by(by_height).unwrap_or(0);
+        let most = (0..count).max_by(by_height).unwrap_or(0);
+        kept.push(piece[least.min(most)]);
+        if least != most {
+            kept.push(piece[least.max(most)]);
+        }
+    }
+    // The line begins and ends where the record does.
+    if let (Some(&first), Some(&last)) = (points.first(), points.last()) {
+        if kept.first() != Some(&first) {
+            kept.insert(0, first);
+        }
+        if kept.last() != Some(&last) {
+            kept.push(last);
         }
     }
     kept
@@ -94,14 +102,14 @@ mod tests {
     #[test]
     fn a_straight_line_keeps_its_ends() {
         let line: Line = (0..100).map(|k| (f64::from(k), 2.0 * f64::from(k))).collect();
-        assert_eq!(thin(&line, 1.0, 0.1), [(0.0, 0.0), (99.0, 198.0)]);
+        assert_eq!(thin(&line, 400, 0.1), [(0.0, 0.0), (99.0, 198.0)]);
     }
 
     #[test]
     fn a_spike_survives() {
         let mut line: Line = (0..10_000).map(|k| (f64::from(k) * 0.05, 10.0)).collect();
         line[5_003].1 = 90.0;
-        let thinned = thin(&line, 2.0, 0.3);
+        let thinned = thin(&line, 400, 0.3);
         assert!(thinned.len() < 10 && thinned.iter().any(|p| p.1 == 90.0));
     }
 
@@ -116,11 +124,21 @@ mod tests {
         assert!(spots(&fewer).iter().all(|p| (p.0.hypot(p.1) - 50.0).abs() <= 0.25 + 1e-9));
     }
 
+    #[test]
+    fn a_noisy_line_keeps_to_its_number_and_its_extremes() {
+        let height = |k: u32| 40.0 * (f64::from(k) * 12.9898).sin();
+        let line: Line = (0..20_000).map(|k| (f64::from(k) * 0.03, height(k))).collect();
+        let thinned = thin(&line, 150, 0.3);
+        assert!(thinned.len() <= 150);
+        let most = |l: &Line| l.iter().map(|p| p.1).fold(f64::MIN, f64::max);
+        assert_eq!(most(&thinned), most(&line));
+    }
+
     proptest! {
         #[test]
         fn nothing_moves_further_than_the_slack(heights in prop::collection::vec(0f64..80.0, 2..200)) {
             let line: Line = heights.iter().enumerate().map(|(k, y)| (k as f64 * 3.0, *y)).collect();
-            let thinned = thin(&line, 2.0, 0.4);
+            let thinned = thin(&line, 400, 0.4);
             prop_assert_eq!(thinned.first(), line.first());
             prop_assert_eq!(thinned.last(), line.last());
             for p in &line {

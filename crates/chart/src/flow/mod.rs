@@ -110,7 +110,7 @@ fn draw(ids: &mut Ids, heat: &HeatFlows, water: &WaterFlows, size: Size) -> Stri
         None => sheet.text(
             0.0,
             40.0,
-            "no reading: the heat streams are not all known",
+            "no reading: a heat stream is missing",
             Type::Name,
             Anchor::Start,
             "",
@@ -123,7 +123,7 @@ fn draw(ids: &mut Ids, heat: &HeatFlows, water: &WaterFlows, size: Size) -> Stri
         None => sheet.text(
             0.0,
             water_top + 32.0,
-            "no reading: the water streams are not all known",
+            "no reading: a water stream is missing",
             Type::Name,
             Anchor::Start,
             "",
