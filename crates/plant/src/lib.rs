@@ -1,13 +1,32 @@
 //! The evaporating plant at rest: plant sheet, components, the steady solution, its limits and its band.
 
+mod air;
+mod arith;
+mod bracket;
+mod calibrate;
+mod condenser;
+mod demister;
+mod ejector;
+mod engine;
 mod error;
+mod evaporator;
 pub mod keys;
+mod levers;
+mod limits;
+mod model;
+mod plant;
 mod point;
 mod sheet;
 mod solution;
+mod solve;
+mod trim;
 mod value;
 
+pub use calibrate::Calibration;
+pub use engine::JacketHeat;
 pub use error::{FieldError, Infeasible, SheetError};
+pub use limits::BRINE_PRACTICE_G_KG;
+pub use plant::Plant;
 pub use point::{HeatShort, Point};
 pub use sheet::{ColdTrim, FeedFrom, Sheet};
 pub use solution::{

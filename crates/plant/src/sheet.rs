@@ -100,6 +100,7 @@ macro_rules! sheet {
             pub(crate) evaporator_split: [T; 3],
             pub(crate) condenser_split: [T; 3],
             pub(crate) feed_from: FeedFrom,
+            pub(crate) cold_trim: ColdTrim,
         }
 
         impl<T: Copy> SheetNumbers<T> {
@@ -123,6 +124,7 @@ macro_rules! sheet {
                         lift("condenser_split.condensing", c3),
                     ],
                     feed_from: sheet.feed_from,
+                    cold_trim: sheet.cold_trim,
                 }
             }
         }

@@ -94,7 +94,7 @@ pub(super) const KEYS: &[Key] = &[
     Key { kind: Kind::Shares, hard: (0.0, 1.0), ..rated("condenser_split", "", "", (0.0, 1.0), (0.05, 0.6), [
         "Condenser resistance split", "Shares of sea-water film, wall and condensing film in the clean rated resistance; they sum to one.",
         "leave as it is unless the maker gives the films", "each share is part of one whole, and a film is never without resistance"]) },
-    rated("convective_share", "", "f_cb", (0.02, 0.95), (0.1, 0.5), [
+    rated("convective_share", "", "f_cb", (0.0, 0.999), (0.1, 0.5), [
         "Convective share of boiling", "Part of the rated boiling film that is there without bubbles.",
         "leave as it is; fitted to the log", "without it an evaporator that makes nothing would be a second answer"]),
     rated("blanketing_exponent", "", "n", (0.2, 20.0), (1.0, 4.0), [

@@ -1,0 +1,58 @@
+//! Small arithmetic over plain and dual numbers: bounds that keep derivatives, and Newton's inner roots.
+
+use num_dual::Dual64;
+use water::number::Number;
+
+/// The smaller of the two, with its derivative.
+#[inline]
+pub(crate) fn at_most<T: Number>(x: T, cap: T) -> T {
+    if x.re() > cap.re() { cap } else { x }
+}
+
+/// The larger of the two, with its derivative.
+#[inline]
+pub(crate) fn at_least<T: Number>(x: T, floor: T) -> T {
+    if x.re() < floor.re() { floor } else { x }
+}
+
+/// A plain function's value and slope at `x`.
+#[inline]
+pub(crate) fn slope(x: f64, f: impl Fn(Dual64) -> Dual64) -> (f64, f64) {
+    let y = f(Dual64::new(x, 1.0));
+    (y.re, y.eps)
+}
+
+/// Newton's method on plain numbers, held within `[low, high]`; `f` gives value and slope.
+///
+/// Stops when a step is under `step_tol`; returns the root and the slope there. The caller sees to it that the
+/// function is monotone and the root is inside.
+#[inline]
+pub(crate) fn newton(
+    start: f64,
+    low: f64,
+    high: f64,
+    step_tol: f64,
+    f: impl Fn(f64) -> (f64, f64),
+) -> (f64, f64) {
+    let mut x = start.clamp(low, high);
+    let mut slope = 1.0;
+    for _ in 0..40 {
+        let (y, dy) = f(x);
+        slope = dy;
+        let next = (x - y / dy).clamp(low, high);
+        let step = next - x;
+        x = next;
+        if step.abs() <= step_tol {
+            break;
+        }
+    }
+    (x, slope)
+}
+
+/// One more Newton step in the caller's arithmetic from a plain root: squares the error that is left and, for a dual number,
+/// carries the derivative of the root (implicit function theorem).
+#[inline]
+pub(crate) fn refine<T: Number>(root: f64, slope: f64, f: impl Fn(T) -> T) -> T {
+    let x = T::from(root);
+    x - f(x) / slope
+}

@@ -1,0 +1,370 @@
+//! The steady solution: a quick quasi-Newton search, and a bracketed one that cannot fail behind it.
+
+use water::saturation;
+
+use crate::bracket;
+use crate::calibrate::Constants;
+use crate::ejector;
+use crate::error::Infeasible;
+use crate::model::{Hints, Setting, State, evaluate};
+use crate::solution::Effort;
+
+/// A flow below this is no flow, kg/s.
+const NO_FLOW_KG_S: f64 = 1.0e-9;
+
+/// Jacket water must be hotter than the sea by more than this, K.
+const LEAST_DRIVE_K: f64 = 1.0;
+
+/// Vapour under this part of the rated net output is nothing made.
+const NOTHING_MADE: f64 = 0.002;
+
+/// Least vapour tried, over rated.
+const LEAST_TRIED: f64 = 1.0e-7;
+
+/// Where a search starts, and what it knows of the neighbourhood.
+#[derive(Clone, Copy)]
+pub(crate) struct Warm {
+    /// ln of shell pressure in Pa, vapour over rated.
+    pub(crate) x: [f64; 2],
+    /// Inverse of the residuals' Jacobian, if a neighbour left one.
+    pub(crate) inverse: Option<[[f64; 2]; 2]>,
+    pub(crate) hints: Hints,
+}
+
+/// A solution of the equations.
+#[derive(Clone, Copy)]
+pub(crate) struct Found {
+    pub(crate) state: State<f64>,
+    pub(crate) warm: Warm,
+    pub(crate) effort: Effort,
+}
+
+/// Finds the one steady state at a setting.
+///
+/// # Errors
+/// Which input makes it impossible, with the numbers.
+pub(crate) fn solve(
+    k: &Constants<f64>,
+    at: &Setting<f64>,
+    warm: Option<&Warm>,
+) -> Result<Found, Infeasible> {
+    refuse_at_sight(k, at)?;
+    let mut search = Search { k, at, evaluations: 0 };
+    let start = warm.copied().unwrap_or_else(|| guess(k, at));
+    let found = search
+        .quick(&start)
+        .or_else(|| start.inverse.and_then(|_| search.quick(&Warm { inverse: None, ..start })));
+    if let Some((state, warm)) = found
+        && state.vapour >= NOTHING_MADE * net_rated(k)
+    {
+        let effort = Effort { evaluations: search.evaluations, bracketed: false };
+        return Ok(Found { state, warm, effort });
+    }
+    search.bracketed()
+}
+
+fn net_rated(k: &Constants<f64>) -> f64 {
+    k.sheet.rated_product_t_day * crate::KG_S_PER_T_DAY
+}
+
+fn refuse_at_sight(k: &Constants<f64>, at: &Setting<f64>) -> Result<(), Infeasible> {
+    if at.jacket_in_c <= at.sea_c + LEAST_DRIVE_K || at.jacket_flow < NO_FLOW_KG_S {
+        return Err(no_heat(at, 0.0));
+    }
+    if at.vapour_cap() <= 2.0 * LEAST_TRIED * k.rated_vapour {
+        return Err(Infeasible::FeedBelowDistillate { feed_kg_s: at.feed, vapour_kg_s: 0.0 });
+    }
+    if at.condenser_flow < NO_FLOW_KG_S {
+        return Err(no_vacuum_at(k, at, saturation::pressure_pa(at.jacket_in_c)));
+    }
+    Ok(())
+}
+
+fn no_heat(at: &Setting<f64>, vapour_kg_s: f64) -> Infeasible {
+    Infeasible::NoHeat {
+        jacket_in_c: at.jacket_in_c,
+        sea_temp_c: at.sea_c,
+        jacket_flow_kg_s: at.jacket_flow,
+        vapour_kg_s,
+    }
+}
+
+/// Even at the pressure of the jacket water's own vapour the condenser cannot keep up: is it the jet, or the gas?
+fn no_vacuum_at(k: &Constants<f64>, at: &Setting<f64>, shell_pa: f64) -> Infeasible {
+    let ratio = at.lift_ratio(shell_pa);
+    let stall_ratio = k.sheet.stall_ratio;
+    let no_drive = at.motive_pa <= shell_pa;
+    if no_drive || ejector::stall(ratio, stall_ratio) <= 0.0 {
+        return Infeasible::Stalled {
+            ejector_pressure_bar_g: (at.motive_pa - at.atmosphere_pa) * 1.0e-5,
+            back_pressure_bar_g: (at.back_pa - at.atmosphere_pa) * 1.0e-5,
+            ratio: if no_drive { stall_ratio.max(1.0) } else { ratio },
+            stall_ratio,
+        };
+    }
+    let state = evaluate(k, at, shell_pa, LEAST_TRIED * k.rated_vapour, &cold_hints(at));
+    Infeasible::GasLoad {
+        gas_mol_s: state.gas_mol_s,
+        capacity_m3_s: state.capacity_m3_s,
+        condenser_flow_kg_s: at.condenser_flow,
+    }
+}
+
+fn cold_hints(at: &Setting<f64>) -> Hints {
+    Hints { vent_c: 120.0, sea_out_c: at.sea_c, jacket_out_c: at.jacket_in_c }
+}
+
+/// A start near the answer: rated heat transfer, one latent heat, everything else linear.
+fn guess(k: &Constants<f64>, at: &Setting<f64>) -> Warm {
+    const LATENT_J_KG: f64 = 2.38e6;
+    const FRESH_CP: f64 = 4190.0;
+    const SEA_CP: f64 = 3990.0;
+    let sheet = &k.sheet;
+    let jacket_c = at.jacket_flow * FRESH_CP;
+    let sea_c = at.condenser_flow * SEA_CP;
+    let clean_e = k.evaporator_u.recip();
+    let film_e = |m: f64, m0: f64| (m / m0).powf(-0.8);
+    let u_e = (clean_e
+        + at.scale
+        + (film_e(at.jacket_flow, sheet.rated_jacket_flow_kg_s) - 1.0) / k.rated_jacket_film)
+        .recip();
+    let u_c = (k.condenser_u.recip()
+        + at.fouling
+        + (film_e(at.condenser_flow, sheet.rated_condenser_flow_kg_s) - 1.0) / k.rated_sea_film)
+        .recip();
+    let gas = at.gas_mol_s(k.rated_shell_pa);
+    let blanket = (k.rated_blanketed * gas / k.rated_gas_mol_s).clamp(0.0, 0.8);
+    let e_e = -(-u_e * sheet.evaporator_area_m2 / jacket_c).exp_m1();
+    let e_c = -(-u_c * sheet.condenser_area_m2 * (1.0 - blanket) / sea_c).exp_m1();
+
+    // e_e C_j (T_j1 − T_v − 1) = Q_c (1 − m_f/m_c) + m_f c (T_v + 1 − T_s), Q_c = e_c C_c (T_v − 0.3 − T_s)
+    let feed_c = at.feed * SEA_CP;
+    let preheat = (1.0 - at.feed / at.condenser_flow).clamp(0.0, 1.0);
+    let warm_up = e_c * sea_c * preheat;
+    let top = e_e * jacket_c * (at.jacket_in_c - 1.0)
+        + warm_up * (at.sea_c + 0.3)
+        + feed_c * (at.sea_c - 1.0);
+    let vapour_c = (top / (e_e * jacket_c + warm_up + feed_c))
+        .clamp(at.sea_c + 0.2 * (at.jacket_in_c - at.sea_c).min(5.0), at.jacket_in_c);
+    let cap = at.vapour_cap();
+    let made = (e_c * sea_c * (vapour_c - 0.3 - at.sea_c).max(0.1) / LATENT_J_KG)
+        .clamp(0.02 * k.rated_vapour.min(cap), 0.9 * cap);
+    let share = gas / (gas + made / water::M_WATER_KG_MOL);
+    let shell_pa = saturation::pressure_pa(vapour_c) / (1.0 - share.min(0.9));
+    Warm {
+        x: [shell_pa.max(1.0).ln(), made / k.rated_vapour],
+        inverse: None,
+        hints: Hints {
+            vent_c: vapour_c - 3.0,
+            sea_out_c: at.sea_c + made * LATENT_J_KG / sea_c,
+            jacket_out_c: at.jacket_in_c - made * LATENT_J_KG / jacket_c,
+        },
+    }
+}
+
+struct Search<'a> {
+    k: &'a Constants<f64>,
+    at: &'a Setting<f64>,
+    evaluations: u32,
+}
+
+/// One trial of the quick search: where, what the equations say, how far off.
+#[derive(Clone, Copy)]
+struct Trial {
+    x: [f64; 2],
+    state: State<f64>,
+    r: [f64; 2],
+}
+
+impl Trial {
+    fn norm(&self) -> f64 {
+        self.r[0].abs().max(self.r[1].abs())
+    }
+}
+
+impl Search<'_> {
+    fn state(&mut self, p: f64, d: f64, hints: &Hints) -> State<f64> {
+        self.evaluations += 1;
+        evaluate(self.k, self.at, p, d, hints)
+    }
+
+    fn trial(&mut self, x: [f64; 2], hints: &Hints) -> Trial {
+        let state = self.state(x[0].exp(), x[1] * self.k.rated_vapour, hints);
+        let [e, c] = state.residuals();
+        Trial { x, state, r: [e / self.k.rated_evaporator_heat, c / self.k.rated_condenser_heat] }
+    }
+
+    /// Broyden's method on (ln p, D/D_g0) from a start; `None` when it does not settle quickly.
+    fn quick(&mut self, start: &Warm) -> Option<(State<f64>, Warm)> {
+        const ENOUGH: f64 = 2.0e-13;
+        let cap = self.at.vapour_cap() / self.k.rated_vapour;
+        let mut now = self.trial([start.x[0], start.x[1].min(0.95 * cap)], &start.hints);
+        let mut inverse = match start.inverse {
+            Some(inverse) => inverse,
+            None => self.inverse_jacobian(&now)?,
+        };
+        let mut refreshed = 0;
+        for _ in 0..40 {
+            let step = times(&inverse, now.r);
+            let x = bounded(now.x, step, cap);
+            let next = self.trial(x, &now.state.hints());
+            if !next.norm().is_finite() {
+                return None;
+            }
+            let moved = [x[0] - now.x[0], x[1] - now.x[1]];
+            let changed = [next.r[0] - now.r[0], next.r[1] - now.r[1]];
+            if next.norm() > 0.7 * now.norm() && next.norm() > 1.0e-12 {
+                refreshed += 1;
+                if refreshed > 4 {
+                    return None;
+                }
+                if next.norm() < now.norm() {
+                    now = next;
+                }
+                inverse = self.inverse_jacobian(&now)?;
+                continue;
+            }
+            update(&mut inverse, moved, changed);
+            now = next;
+            let left = times(&inverse, now.r);
+            if left[0].abs() <= ENOUGH && left[1].abs() <= ENOUGH * now.x[1] {
+                let warm = Warm { x: now.x, inverse: Some(inverse), hints: now.state.hints() };
+                return Some((now.state, warm));
+            }
+        }
+        None
+    }
+
+    fn inverse_jacobian(&mut self, at: &Trial) -> Option<[[f64; 2]; 2]> {
+        const STEP: f64 = 1.0e-6;
+        let hints = at.state.hints();
+        let dv = STEP * at.x[1];
+        let by_p = self.trial([at.x[0] + STEP, at.x[1]], &hints);
+        let by_d = self.trial([at.x[0], at.x[1] - dv], &hints);
+        let [[a, b], [c, d]] = [
+            [(by_p.r[0] - at.r[0]) / STEP, (at.r[0] - by_d.r[0]) / dv],
+            [(by_p.r[1] - at.r[1]) / STEP, (at.r[1] - by_d.r[1]) / dv],
+        ];
+        let det = a * d - b * c;
+        (det.is_finite() && det.abs() > 1.0e-12).then(|| [[d / det, -b / det], [-c / det, a / det]])
+    }
+
+    /// For given shell pressure the evaporator's energy balance has one root in the vapour made: its residual falls in it.
+    fn vapour_at(&mut self, p: f64, hints: &mut Hints) -> f64 {
+        let low = LEAST_TRIED * self.k.rated_vapour;
+        let high = self.at.vapour_cap();
+        let at_low = self.state(p, low, hints).residuals()[0];
+        if at_low <= 0.0 {
+            return low;
+        }
+        let at_high = self.state(p, high, hints).residuals()[0];
+        if at_high >= 0.0 {
+            return high;
+        }
+        let mut seen = *hints;
+        let d = bracket::root(
+            |d| {
+                let state = self.state(p, d, &seen);
+                seen = state.hints();
+                state.residuals()[0]
+            },
+            (low, at_low),
+            (high, at_high),
+            1.0e-15,
+        );
+        *hints = seen;
+        d
+    }
+
+    /// What the condenser could pass less what it must, rising in shell pressure, is bracketed between the pressures of sea and
+    /// jacket water.
+    fn bracketed(&mut self) -> Result<Found, Infeasible> {
+        let mut hints = cold_hints(self.at);
+        let mut low = saturation::pressure_pa(self.at.sea_c).ln();
+        let high = saturation::pressure_pa(self.at.jacket_in_c).ln();
+        let mut excess = |search: &mut Self, ln_p: f64| {
+            let p = ln_p.exp();
+            let d = search.vapour_at(p, &mut hints);
+            search.state(p, d, &hints).residuals()[1]
+        };
+        let at_high = excess(self, high);
+        if at_high <= 0.0 {
+            return Err(no_vacuum_at(self.k, self.at, high.exp()));
+        }
+        let mut at_low = excess(self, low);
+        if at_low >= 0.0 {
+            // a sea at its freezing point: the saturation line ends above it
+            low = 10.0_f64.ln();
+            at_low = excess(self, low);
+        }
+        let ln_p =
+            bracket::root(|ln_p| excess(self, ln_p), (low, at_low), (high, at_high), 2.0e-15);
+        let p = ln_p.exp();
+        let d = self.vapour_at(p, &mut hints);
+        let state = self.state(p, d, &hints);
+        self.judge(state)
+    }
+
+    fn judge(&self, state: State<f64>) -> Result<Found, Infeasible> {
+        let d = state.vapour;
+        if d >= self.at.vapour_cap() * (1.0 - 1.0e-12) {
+            return Err(Infeasible::FeedBelowDistillate {
+                feed_kg_s: self.at.feed,
+                vapour_kg_s: d,
+            });
+        }
+        if d < NOTHING_MADE * net_rated(self.k) {
+            return Err(if state.blanketed > 0.95 {
+                Infeasible::NoVacuum {
+                    shell_pressure_pa: state.shell_pa,
+                    blanketed_fraction: state.blanketed,
+                    vapour_kg_s: d,
+                }
+            } else {
+                no_heat(self.at, d)
+            });
+        }
+        let warm = Warm {
+            x: [state.shell_pa.ln(), d / self.k.rated_vapour],
+            inverse: None,
+            hints: state.hints(),
+        };
+        let effort = Effort { evaluations: self.evaluations, bracketed: true };
+        Ok(Found { state, warm, effort })
+    }
+}
+
+fn times(m: &[[f64; 2]; 2], r: [f64; 2]) -> [f64; 2] {
+    [m[0][0] * r[0] + m[0][1] * r[1], m[1][0] * r[0] + m[1][1] * r[1]]
+}
+
+/// The step taken, shortened so that pressure moves by no more than a factor and the vapour stays between nought and the cap.
+fn bounded(x: [f64; 2], step: [f64; 2], cap: f64) -> [f64; 2] {
+    let mut share = (0.5 / step[0].abs()).min(1.0);
+    let down = 0.8 * x[1];
+    let up = 0.9 * (cap - x[1]);
+    if step[1] > 0.0 {
+        share = share.min(down / step[1]);
+    } else if step[1] < 0.0 {
+        share = share.min(up / -step[1]);
+    }
+    [x[0] - share * step[0], x[1] - share * step[1]]
+}
+
+/// Broyden's update of the inverse Jacobian (Sherman-Morrison form).
+fn update(inverse: &mut [[f64; 2]; 2], moved: [f64; 2], changed: [f64; 2]) {
+    let hy = times(inverse, changed);
+    let scale = moved[0] * hy[0] + moved[1] * hy[1];
+    if scale.abs() < 1.0e-300 {
+        return;
+    }
+    let row = [
+        moved[0] * inverse[0][0] + moved[1] * inverse[1][0],
+        moved[0] * inverse[0][1] + moved[1] * inverse[1][1],
+    ];
+    let off = [(moved[0] - hy[0]) / scale, (moved[1] - hy[1]) / scale];
+    for (line, off) in inverse.iter_mut().zip(off) {
+        line[0] += off * row[0];
+        line[1] += off * row[1];
+    }
+}
