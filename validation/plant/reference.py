@@ -334,19 +334,23 @@ class Plant:
         return 1.0 / (1.0 / jacket + self.rwe + at.scale + 1.0 / boiling)
 
     def evaporator_heat(self, st: State, at: At) -> float:
-        """Duty of the rate equation, the fixed point in Q_e; zero without a driving temperature."""
+        """Duty of the rate equation, solved for the outlet; zero without a driving temperature."""
         if at.jacket_in_c <= st.brine_c:
             return 0.0
 
-        def step(heat: float) -> float:
-            out_c, cp = self.jacket_out(heat, at)
-            u = self.evaporator_u(heat, 0.5 * (at.jacket_in_c + out_c), st.vapour_pa, at)
-            c = at.jacket_flow * cp
+        def duty(out_c: float) -> tuple[float, float]:
+            mean_c = 0.5 * (at.jacket_in_c + out_c)
+            c = at.jacket_flow * w.jacket_heat_capacity(mean_c)
+            u = self.evaporator_u(c * (at.jacket_in_c - out_c), mean_c, st.vapour_pa, at)
             ntu = u * self.sheet["evaporator_area_m2"] / c
-            return c * (at.jacket_in_c - st.brine_c) * -math.expm1(-ntu)
+            return c, c * (at.jacket_in_c - st.brine_c) * -math.expm1(-ntu)
 
-        top = at.jacket_flow * 4190.0 * (at.jacket_in_c - st.brine_c)
-        return fixed_point(step, min(self.qe0, 0.3 * top))
+        def step(out_c: float) -> float:
+            c, heat = duty(out_c)
+            return at.jacket_in_c - heat / c
+
+        out_c = fixed_point(step, at.jacket_in_c - 0.4 * (at.jacket_in_c - st.brine_c))
+        return duty(out_c)[1]
 
     def feed_temperature(self, st: State, at: At) -> float:
         """Where the feed is taken from (held off the solution, where a throttled outlet runs away)."""

@@ -1,11 +1,44 @@
 //! Properties of steam, water, sea water, distillate and dissolved gas, one file per property or law.
 
+//!
+//! Two layers:
+//!
+//! * **laws** ([`saturation`], [`liquid`], [`steam`], [`seawater`], [`osmotic`], [`gas`], [`distillate`],
+//!   [`practical_salinity`], [`scale`] …): plain functions with the unit in the name, generic over
+//!   [`number::Number`] so that the same formula gives exact derivatives; they answer outside their range too;
+//! * **checked** ([`state`], [`saturation_temperature`], [`distillate_salt`] …): typed quantities, refused
+//!   where no source speaks, flagged where one ends. [`PROPERTIES`] lists every property with its source.
+//!
+//! ```
+//! use num_dual::Dual64;
+//! // How fast saturation pressure rises at 46 °C, exactly.
+//! let p = water::saturation::pressure_pa(Dual64::from(46.0).derivative());
+//! assert!((p.re - 10_098.81).abs() < 0.01 && (p.eps - 514.0).abs() < 1.0);
+//! ```
+
+mod checked;
+pub mod dielectric;
+pub mod distillate;
 pub mod gas;
 pub mod liquid;
 pub mod number;
+pub mod osmotic;
+pub mod practical_salinity;
+mod property;
+pub mod pure_conductivity;
+mod range;
 pub mod saturation;
+pub mod scale;
 pub mod seawater;
 pub mod steam;
+pub mod viscosity;
+
+pub use checked::{
+    State, distillate_conductivity, distillate_salt, practical_salinity, saturation_pressure,
+    saturation_temperature, state,
+};
+pub use property::{Entry, PROPERTIES, Phase, Property};
+pub use range::{Flagged, PropertyError, Range};
 
 /// 0 °C in K.
 pub const CELSIUS_ZERO_K: f64 = 273.15;
