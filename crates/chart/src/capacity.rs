@@ -139,9 +139,12 @@ fn draw(ids: &mut Ids, map: &CapacityMap, size: Size) -> String {
     for (_, lines) in &contours {
         placer.add_ink(lines.iter().flatten().copied());
     }
-    for region in &regions {
-        name_region(&mut sheet, region, &frame, &mut placer);
-    }
+    let nameless: Vec<&str> = regions
+        .iter()
+        .filter(|region| !name_region(&mut sheet, region, &frame, &mut placer))
+        .map(|region| region.name)
+        .collect();
+    name_below(&mut sheet, &nameless, map, &frame);
     sheet.rect(area, "ink1");
     sheet.finish(&map.title, &words(map))
 }
@@ -319,18 +322,56 @@ fn label_contours(sheet: &mut Canvas, contours: &[(String, Vec<Line>)], placer: 
     }
 }
 
-fn name_region(sheet: &mut Canvas, region: &Region<'_>, frame: &Frame, placer: &mut Placer) {
-    let name = Type::Name.fit(region.name, frame.area.w - 12.0);
-    let width = Type::Name.width(&name);
+/// A region's name inside it, on one line or, where that finds no room, on two; false when it
+/// is there but has no room for its name at all.
+fn name_region(
+    sheet: &mut Canvas,
+    region: &Region<'_>,
+    frame: &Frame,
+    placer: &mut Placer,
+) -> bool {
+    let (line, room) = (17.0, frame.area.w - 12.0);
     let inside = |x: f64, y: f64| region.covers(frame.x.value(x), frame.y.value(y));
-    let wishes = region::places_inside(frame.area, width, 17.0, inside);
-    if name.is_empty() || wishes.is_empty() {
-        return;
-    }
-    if let Some(spot) = placer.place_near(width, 17.0, &wishes) {
+    let mut there = false;
+    for lines in [vec![region.name], halves(region.name)] {
+        let lines: Vec<String> = lines.iter().map(|l| Type::Name.fit(l, room)).collect();
+        let width = lines.iter().map(|l| Type::Name.width(l)).fold(0.0, f64::max);
+        let height = line * lines.len() as f64;
+        let wishes = region::places_inside(frame.area, width, height, inside);
+        there |= !wishes.is_empty() && width > 0.0;
+        // A name set outside its region would name another: only places inside will do.
+        let Some(spot) = placer.place(width, height, &wishes).filter(|_| width > 0.0) else {
+            continue;
+        };
         // Two names close together would read as one.
         placer.keep_clear(spot.grown(12.0));
-        sheet.text(spot.x, spot.y + 13.0, &name, Type::Name, Anchor::Start, "halo leaf");
+        let mut y = spot.y + 13.0;
+        for text in &lines {
+            sheet.text(spot.x, y, text, Type::Name, Anchor::Start, "halo leaf");
+            y += line;
+        }
+        return true;
+    }
+    !there
+}
+
+/// Regions too small for their names are named under the map.
+fn name_below(sheet: &mut Canvas, names: &[&str], map: &CapacityMap, frame: &Frame) {
+    if names.is_empty() {
+        return;
+    }
+    let room = frame.area.right() - Type::Label.width(&map.x_label) - 16.0;
+    let words = Type::Name.fit(&format!("also hatched: {}", names.join("; ")), room);
+    sheet.text(0.0, frame.area.bottom() + 36.0, &words, Type::Name, Anchor::Start, "");
+}
+
+/// A name parted at the blank nearest its middle.
+fn halves(name: &str) -> Vec<&str> {
+    let middle = name.len() / 2;
+    let blanks = name.match_indices(' ').map(|(at, _)| at);
+    match blanks.min_by_key(|at| at.abs_diff(middle)) {
+        Some(at) => vec![name[..at].trim(), name[at..].trim()],
+        None => vec![name],
     }
 }
 

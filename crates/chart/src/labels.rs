@@ -58,23 +58,34 @@ impl Placer {
         Some(area)
     }
 
-    /// As [`Placer::place`], and when every wish is taken the nearest free place round the first
-    /// wish within a few label heights.
+    /// As [`Placer::place`], but looks round the first wish too, within a few label heights, when
+    /// the wishes are taken or cover ink; moving a label away costs as ink under it does.
     pub fn place_near(&mut self, width: f64, height: f64, wishes: &[(f64, f64)]) -> Option<Rect> {
-        if let Some(area) = self.place(width, height, wishes) {
-            return Some(area);
-        }
         let &(x, y) = wishes.first()?;
         if !(x.is_finite() && y.is_finite() && width > 0.0 && height > 0.0) {
             return None;
         }
         let step = height / 2.0;
-        let mut around: Vec<(f64, f64)> = (-2 * REACH..=2 * REACH)
+        let around = (-2 * REACH..=2 * REACH)
             .flat_map(|i| (-2 * REACH..=2 * REACH).map(move |j| (i, j)))
             .map(|(i, j)| (x + f64::from(i) * step, y + f64::from(j) * step))
-            .collect();
-        around.sort_by(|a, b| f64::total_cmp(&distance(*a, (x, y)), &distance(*b, (x, y))));
-        self.place(width, height, &around)
+            .map(|spot| (spot, 1.0 + distance(spot, (x, y)) / height));
+        let wished = wishes.iter().enumerate().map(|(rank, spot)| (*spot, 0.1 * rank as f64));
+        let mut best: Option<(f64, Rect)> = None;
+        for ((x, y), cost) in wished.chain(around) {
+            let area = Rect::new(x, y, width, height);
+            if best.is_some_and(|(least, _)| least <= cost) || !self.free(&area) {
+                continue;
+            }
+            let covered = self.ink.iter().filter(|p| area.holds(p.0, p.1)).count();
+            let cost = cost + covered as f64;
+            if best.is_none_or(|(least, _)| cost < least) {
+                best = Some((cost, area));
+            }
+        }
+        let (_, area) = best?;
+        self.taken.push(area);
+        Some(area)
     }
 }
 

@@ -74,8 +74,8 @@ impl Plot<'_> {
         let lower: Line = inside.iter().map(|e| (x.at(e.at_s), y.at(e.low))).collect();
         fill_between(
             sheet,
-            &thin(&upper, self.points / 3, 0.5),
-            &thin(&lower, self.points / 3, 0.5),
+            &thin(&upper, self.points / 3, 0.25),
+            &thin(&lower, self.points / 3, 0.25),
             "f-env",
         );
     }
@@ -98,7 +98,7 @@ impl Plot<'_> {
             fill_between(sheet, &edge(|b| b.high), &edge(|b| b.low), "f-band");
         }
         let line: Line = here.iter().map(|e| (x.at(e.at_s), y.at(e.middle))).collect();
-        stroke(sheet, &[thin(&line, self.points / 3, 0.5)], "pen");
+        stroke(sheet, &[thin(&line, self.points / 3, 0.25)], "pen");
     }
 
     /// The readings as unbroken lines.
@@ -177,6 +177,7 @@ impl Plot<'_> {
         for limit in self.lane.limits.iter().filter(|l| usable(l.value) && y.holds(l.value)) {
             let at = y.at(limit.value);
             sheet.line(area.x, at, area.right(), at, "ink1 dash");
+            placer.add_ink(spots(&[(area.x, at), (area.right(), at)]));
             let label = Type::Small.fit(&limit.label, area.w - 8.0);
             let width = Type::Small.width(&label);
             let columns = [0.0, 0.25, 0.5, 0.75, 1.0];
