@@ -119,7 +119,16 @@ fn cell(axis: &[f64], at: f64) -> Option<(usize, f64)> {
     if !(at >= first && at <= last) || axis.len() < 2 {
         return None;
     }
-    let k = axis.partition_point(|v| *v <= at).clamp(1, axis.len() - 1) - 1;
+    // Even axes are found at the first guess, uneven ones by walking from it.
+    let cells = axis.len() - 1;
+    let guess = (at - first) / (last - first) * cells as f64;
+    let mut k = (guess as usize).min(cells - 1);
+    while k > 0 && axis[k] > at {
+        k -= 1;
+    }
+    while k + 1 < cells && axis[k + 1] <= at {
+        k += 1;
+    }
     let (low, high) = (axis[k], axis[k + 1]);
     Some((k, (at - low) / (high - low)))
 }
@@ -223,6 +232,17 @@ mod tests {
                 .flatten()
                 .all(|(x, y)| (*x <= 3.0 || *x >= 6.0) && (y - 4.5).abs() < 1e-12)
         );
+    }
+
+    #[test]
+    fn uneven_axes_are_read_between_their_own_marks() {
+        let uneven = vec![0.0, 0.1, 0.2, 8.0, 9.0, 100.0];
+        let grid = Grid::from_fn(uneven, vec![0.0, 1.0], |x, _| Some(3.0 * x + 1.0));
+        for x in [0.0, 0.05, 0.1, 0.19, 4.0, 8.5, 9.0, 55.0, 100.0] {
+            let value = grid.at(x, 0.5).unwrap();
+            assert!((value - (3.0 * x + 1.0)).abs() < 1e-9, "{value} at {x}");
+        }
+        assert_eq!(grid.at(100.1, 0.5), None);
     }
 
     #[test]

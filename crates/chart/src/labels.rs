@@ -36,6 +36,10 @@ impl Placer {
         self.frame.contains(area) && !self.taken.iter().any(|t| t.overlaps(area))
     }
 
+    fn covered(&self, area: &Rect) -> usize {
+        self.ink.iter().filter(|p| area.holds(p.0, p.1)).count()
+    }
+
     /// Place a label of `width` × `height` at the best of `wishes` (left top corners, the most
     /// wished for first); `None` when all of them are taken or outside.
     pub fn place(&mut self, width: f64, height: f64, wishes: &[(f64, f64)]) -> Option<Rect> {
@@ -45,7 +49,7 @@ impl Placer {
             if !self.free(&area) {
                 continue;
             }
-            let covered = self.ink.iter().filter(|p| area.holds(p.0, p.1)).count();
+            let covered = self.covered(&area);
             if best.is_none_or(|(least, _)| covered < least) {
                 best = Some((covered, area));
             }
@@ -77,7 +81,7 @@ impl Placer {
             if best.is_some_and(|(least, _)| least <= cost) || !self.free(&area) {
                 continue;
             }
-            let covered = self.ink.iter().filter(|p| area.holds(p.0, p.1)).count();
+            let covered = self.covered(&area);
             let cost = cost + covered as f64;
             if best.is_none_or(|(least, _)| cost < least) {
                 best = Some((cost, area));

@@ -34,7 +34,7 @@ pub(crate) enum Slope {
 }
 
 /// Distance between looks along a stroke, units.
-const LOOK: f64 = 3.0;
+const LOOK: f64 = 4.0;
 
 /// Strokes where `inside` is above 0, each ended where it crosses 0.
 pub(crate) fn hatch(
@@ -94,7 +94,7 @@ pub(crate) fn places_inside(
     height: f64,
     inside: impl Fn(f64, f64) -> bool,
 ) -> Vec<(f64, f64)> {
-    let step = 10.0;
+    let step = 14.0;
     let (mut seen, mut middle) = (0.0, (0.0, 0.0));
     let mut found: Vec<(u32, (f64, f64))> = Vec::new();
     let mut y = area.y + 3.0;

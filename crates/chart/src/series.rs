@@ -134,10 +134,12 @@ impl Plot<'_> {
         y: &Scale,
         placer: &mut Placer,
     ) {
-        let thinned: Vec<Line> = lines.iter().map(|l| thin(l, self.points, 0.35)).collect();
+        let count: usize = lines.iter().map(Vec::len).sum();
+        // Each unbroken piece has its share of the points.
+        let share = |l: &Line| self.points * l.len() / count.max(1);
+        let thinned: Vec<Line> = lines.iter().map(|l| thin(l, share(l), 0.35)).collect();
         stroke(sheet, &thinned, "ink");
         // Points only where they stand apart; a lone reading always has one.
-        let count: usize = lines.iter().map(Vec::len).sum();
         let apart = self.area.w / (count.max(1) as f64) > 6.0;
         let mut dots = sheet.pen();
         for line in lines.iter().filter(|l| apart || l.len() == 1) {

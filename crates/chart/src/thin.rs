@@ -7,7 +7,11 @@ pub(crate) type Line = Vec<(f64, f64)>;
 /// every piece of the line in the order they came, and none of those that lie within `slack` of
 /// what remains.
 pub(crate) fn thin(points: &[(f64, f64)], most: usize, slack: f64) -> Line {
-    let mut column = 1.0;
+    let width = match (points.first(), points.last()) {
+        (Some(first), Some(last)) => last.0 - first.0,
+        _ => return Line::new(),
+    };
+    let mut column = (0.5 * width / most.max(8) as f64).max(1.0);
     let mut line = simplify(&columns(points, column), slack);
     while line.len() > most.max(8) && column < 1000.0 {
         column *= 1.4;
