@@ -60,9 +60,8 @@ pub(crate) fn simplify(points: &[(f64, f64)], slack: f64) -> Line {
     keep[points.len() - 1] = true;
     let mut open = vec![(0, points.len() - 1)];
     while let Some((a, b)) = open.pop() {
-        let far = (a + 1..b)
-            .map(|k| (k, off_line(points[k], points[a], points[b])))
-            .max_by(|p, q| p.1.total_cmp(&q.1));
+        let off = off_line(points[a], points[b]);
+        let far = (a + 1..b).map(|k| (k, off(points[k]))).max_by(|p, q| p.1.total_cmp(&q.1));
         if let Some((k, distance)) = far
             && distance > slack
         {
@@ -74,13 +73,17 @@ pub(crate) fn simplify(points: &[(f64, f64)], slack: f64) -> Line {
     points.iter().zip(keep).filter_map(|(p, k)| k.then_some(*p)).collect()
 }
 
-fn off_line(p: (f64, f64), a: (f64, f64), b: (f64, f64)) -> f64 {
+/// Distance from the line through `a` and `b`.
+fn off_line(a: (f64, f64), b: (f64, f64)) -> impl Fn((f64, f64)) -> f64 {
     let (dx, dy) = (b.0 - a.0, b.1 - a.1);
     let length = dx.hypot(dy);
-    if length < 1e-9 {
-        return (p.0 - a.0).hypot(p.1 - a.1);
+    let (along, across) = if length < 1e-9 { (0.0, 0.0) } else { (dx / length, dy / length) };
+    move |p| {
+        if length < 1e-9 {
+            return (p.0 - a.0).hypot(p.1 - a.1);
+        }
+        ((p.0 - a.0) * across - (p.1 - a.1) * along).abs()
     }
-    ((p.0 - a.0) * dy - (p.1 - a.1) * dx).abs() / length
 }
 
 /// A line as spots a few units apart, for placing labels off it.
@@ -146,7 +149,7 @@ mod tests {
             prop_assert_eq!(thinned.first(), line.first());
             prop_assert_eq!(thinned.last(), line.last());
             for p in &line {
-                let near = thinned.windows(2).filter(|w| w[0].0 <= p.0 && p.0 <= w[1].0).map(|w| off_line(*p, w[0], w[1])).fold(f64::INFINITY, f64::min);
+                let near = thinned.windows(2).filter(|w| w[0].0 <= p.0 && p.0 <= w[1].0).map(|w| off_line(w[0], w[1])(*p)).fold(f64::INFINITY, f64::min);
                 prop_assert!(near <= 0.4 + 1e-9);
             }
         }
