@@ -56,3 +56,27 @@ pub(crate) fn refine<T: Number>(root: f64, slope: f64, f: impl Fn(T) -> T) -> T 
     let x = T::from(root);
     x - f(x) / slope
 }
+
+/// Solves the first `n` of four linear equations by elimination with row exchange; `None` when they are singular.
+pub(crate) fn eliminate(n: usize, mut a: [[f64; 4]; 4], mut b: [f64; 4]) -> Option<[f64; 4]> {
+    for col in 0..n {
+        let pivot = (col..n).max_by(|i, j| a[*i][col].abs().total_cmp(&a[*j][col].abs()))?;
+        if a[pivot][col].abs() < f64::MIN_POSITIVE || !a[pivot][col].is_finite() {
+            return None;
+        }
+        a.swap(col, pivot);
+        b.swap(col, pivot);
+        for row in col + 1..n {
+            let factor = a[row][col] / a[col][col];
+            for j in col..n {
+                a[row][j] -= factor * a[col][j];
+            }
+            b[row] -= factor * b[col];
+        }
+    }
+    for row in (0..n).rev() {
+        let rest: f64 = (row + 1..n).map(|j| a[row][j] * b[j]).sum();
+        b[row] = (b[row] - rest) / a[row][row];
+    }
+    Some(b)
+}

@@ -1,5 +1,7 @@
 //! The engine's jacket heat by load: its table, interpolated without overshoot.
 
+use water::number::Number;
+
 /// Jacket heat by engine load, monotone between rows, held at the ends.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JacketHeat {
@@ -32,20 +34,28 @@ impl JacketHeat {
     /// Jacket heat, kW, at an engine load in percent; held at the first and last row.
     #[must_use]
     pub fn at_kw(&self, load_percent: f64) -> f64 {
-        let (Some(first), Some(last)) = (self.rows.first(), self.rows.last()) else { return 0.0 };
-        if load_percent <= first[0] {
-            return first[1];
+        self.at(load_percent)
+    }
+
+    /// [`JacketHeat::at_kw`] over plain or dual numbers.
+    pub(crate) fn at<T: Number>(&self, load: T) -> T {
+        let (Some(first), Some(last)) = (self.rows.first(), self.rows.last()) else {
+            return T::from(0.0);
+        };
+        if load.re() <= first[0] {
+            return T::from(first[1]);
         }
-        if load_percent >= last[0] {
-            return last[1];
+        if load.re() >= last[0] {
+            return T::from(last[1]);
         }
-        let k = self.rows.partition_point(|row| row[0] <= load_percent) - 1;
+        let k = self.rows.partition_point(|row| row[0] <= load.re()) - 1;
         let ([x0, y0], [x1, y1]) = (self.rows[k], self.rows[k + 1]);
         let h = x1 - x0;
-        let t = (load_percent - x0) / h;
-        let (a, b) = (1.0 + 2.0 * t, 1.0 - t);
-        y0 * a * b * b + h * self.slopes[k] * t * b * b + y1 * t * t * (3.0 - 2.0 * t)
-            - h * self.slopes[k + 1] * t * t * b
+        let t = (load - x0) / h;
+        let left = -t + 1.0;
+        let (near, far) = (left * left, t * t);
+        (t * 2.0 + 1.0) * near * y0 + t * near * (h * self.slopes[k]) + (-t * 2.0 + 3.0) * far * y1
+            - left * far * (h * self.slopes[k + 1])
     }
 }
 

@@ -1,5 +1,6 @@
 //! The plant's two equations with up to two limits beside them, their levers unknown: a quick quasi-Newton search.
 
+use crate::arith::eliminate;
 use crate::calibrate::Constants;
 use crate::model::{Hints, Setting, State, evaluate};
 
@@ -98,7 +99,7 @@ fn broyden(
     r: &[f64; 4],
     next_r: &[f64; 4],
 ) {
-    let moved: Vec4 = std::array::from_fn(|i| if i < n { next[i] - x[i] } else { 0.0 });
+    let moved: [f64; 4] = std::array::from_fn(|i| if i < n { next[i] - x[i] } else { 0.0 });
     let length: f64 = moved.iter().map(|m| m * m).sum();
     if length == 0.0 {
         return;
@@ -110,30 +111,4 @@ fn broyden(
             jacobian[i][j] += off * moved[j];
         }
     }
-}
-
-type Vec4 = [f64; 4];
-
-/// Gaussian elimination with row exchange; `None` for a singular matrix.
-fn eliminate(n: usize, mut a: [[f64; 4]; 4], mut b: Vec4) -> Option<Vec4> {
-    for col in 0..n {
-        let pivot = (col..n).max_by(|i, j| a[*i][col].abs().total_cmp(&a[*j][col].abs()))?;
-        if !(a[pivot][col].abs() > 1.0e-14) {
-            return None;
-        }
-        a.swap(col, pivot);
-        b.swap(col, pivot);
-        for row in col + 1..n {
-            let factor = a[row][col] / a[col][col];
-            for j in col..n {
-                a[row][j] -= factor * a[col][j];
-            }
-            b[row] -= factor * b[col];
-        }
-    }
-    for row in (0..n).rev() {
-        let rest: f64 = (row + 1..n).map(|j| a[row][j] * b[j]).sum();
-        b[row] = (b[row] - rest) / a[row][row];
-    }
-    Some(b)
 }

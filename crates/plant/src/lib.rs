@@ -2,6 +2,8 @@
 
 mod air;
 mod arith;
+mod backwards;
+mod band;
 mod bracket;
 mod calibrate;
 mod condenser;
@@ -13,6 +15,7 @@ mod evaporator;
 pub mod keys;
 mod levers;
 mod limits;
+mod map;
 mod model;
 mod plant;
 mod point;
@@ -22,10 +25,13 @@ mod solve;
 mod trim;
 mod value;
 
+pub use backwards::{Lever, Reach};
+pub use band::{Banded, Banding, Influence, NINE_IN_TEN, Spread, Uncertainty};
 pub use calibrate::Calibration;
 pub use engine::JacketHeat;
 pub use error::{FieldError, Infeasible, SheetError};
 pub use limits::BRINE_PRACTICE_G_KG;
+pub use map::{Axis, Row};
 pub use plant::Plant;
 pub use point::{HeatShort, Point};
 pub use sheet::{ColdTrim, FeedFrom, Sheet};

@@ -180,11 +180,13 @@ fn residuals(
     let product = f.product_t_day * crate::KG_S_PER_T_DAY;
     let mass_in = at.feed + f.condenser_leak_kg_s;
     let salt_in = at.feed * at.salinity;
+    // Fresher than this there is no salt to balance, only rounding.
+    let salt_scale = salt_in.max(1.0e-9 * at.feed);
     let [evaporator, condenser] = s.residuals();
     let (e, c) = (evaporator / s.evaporator_heat, condenser / s.condenser_heat);
     Residuals {
         mass: (mass_in - s.brine - product - s.vent_loss) / mass_in,
-        salt: if salt_in > 0.0 { (salt_in - s.brine * s.salinity) / salt_in } else { 0.0 },
+        salt: (salt_in - s.brine * s.salinity) / salt_scale,
         energy: if e.abs() > c.abs() { e } else { c },
     }
 }

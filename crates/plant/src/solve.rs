@@ -301,8 +301,37 @@ impl Search<'_> {
             bracket::root(|ln_p| excess(self, ln_p), (low, at_low), (high, at_high), 2.0e-15);
         let p = ln_p.exp();
         let d = self.vapour_at(p, &mut hints);
-        let state = self.state(p, d, &hints);
+        let state = self.polish(self.k.rated_vapour, p, d, &hints);
         self.judge(state)
+    }
+
+    /// Where the condenser's balance is so steep in pressure that the last bit of `p` shows in it, the vapour takes up the rest:
+    /// secant steps at one pressure, kept while the worse residual falls.
+    fn polish(&mut self, scale: f64, p: f64, d: f64, hints: &Hints) -> State<f64> {
+        let worse = |s: &State<f64>| {
+            let [e, c] = s.residuals();
+            (e / s.evaporator_heat).abs().max((c / s.condenser_heat).abs())
+        };
+        let mut best = self.state(p, d, hints);
+        let mut step = 1.0e-9 * d.min(scale);
+        for _ in 0..6 {
+            let before = best.residuals()[1];
+            if worse(&best) <= 1.0e-11 || before == 0.0 {
+                break;
+            }
+            let beside = self.state(p, best.vapour + step, hints);
+            let slope = (beside.residuals()[1] - before) / step;
+            step = -before / slope;
+            if !step.is_finite() || step == 0.0 || step.abs() > 1.0e-3 * d {
+                break;
+            }
+            let next = self.state(p, best.vapour + step, hints);
+            if worse(&next) >= worse(&best) {
+                break;
+            }
+            best = next;
+        }
+        best
     }
 
     fn judge(&self, state: State<f64>) -> Result<Found, Infeasible> {

@@ -118,7 +118,6 @@ fn ref_calibration() {
 }
 
 #[test]
-#[cfg(any())]
 fn ref_engine_sag() {
     let point = Point { engine_load: Some(40.0), heat_short: HeatShort::Sag, ..Point::default() };
     let s = demonstration().rate(&point).unwrap();
