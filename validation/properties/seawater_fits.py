@@ -30,8 +30,8 @@ def conductivity_nayar(t: float, s: float) -> float:
 
 
 def conductivity_jamieson(t: float, s: float) -> float:
-    """Jamieson and Tudhope 1970, Sharqawy et al. 2010 eq. 13, W/(m K)."""
-    kelvin = t + 273.15
+    """Jamieson and Tudhope 1970, Sharqawy et al. 2010 eq. 13, W/(m K), IPTS-68."""
+    kelvin = 1.00024 * (t + 273.15)
     ratio = 2.3 - (343.5 + 0.037 * s) / kelvin
     critical = (1.0 - kelvin / (647.0 + 0.03 * s)) ** (1.0 / 3.0)
     return 1e-3 * 10.0 ** (math.log10(240.0 + 0.0002 * s) + 0.434 * ratio * critical)

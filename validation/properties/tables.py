@@ -18,7 +18,7 @@ from scipy.optimize import brentq
 import seawater_fits as fits
 
 warnings.filterwarnings("ignore")
-from seawater import eos80, extras  # noqa: E402  (warns that it is deprecated)
+from seawater import extras  # noqa: E402  (warns that it is deprecated)
 
 KELVIN = 273.15
 ATM_PA = 101325.0
@@ -81,7 +81,9 @@ def if97() -> Iterator[Row]:
             state = IAPWS97(T=t + KELVIN, P=p / 1e6)
             second = {"H": 1e3 * state.h, "D": state.rho, "C": 1e3 * state.cp}
             for name in names.split():
-                word, unit = {"H": ("h", "J/kg"), "D": ("rho", "kg/m3"), "C": ("cp", "J/kg/K")}[name]
+                word, unit = {"H": ("h", "J/kg"), "D": ("rho", "kg/m3"), "C": ("cp", "J/kg/K")}[
+                    name
+                ]
                 one = coolprop(name, "T", t + KELVIN, "P", p)
                 yield if97_row(f"region{region}_{word}", t, p, unit, one, second[name])
     for t in (20, 45, 90):
@@ -126,7 +128,10 @@ def iapws_seawater(t: float, s: float) -> Row:
 
 def fitted_seawater(t: float, s: float) -> Row:
     """The published fits."""
-    osmotic = {"SLZ10_osm_coeff": fits.osmotic_coefficient(t, s), "pi_Pa": fits.osmotic_pressure(t, s)}
+    osmotic = {
+        "SLZ10_osm_coeff": fits.osmotic_coefficient(t, s),
+        "pi_Pa": fits.osmotic_pressure(t, s),
+    }
     nayar = {"N16_k_WmK": fits.conductivity_nayar(t, s)} if t <= 90 else {}
     pure = coolprop("P", "T", t + KELVIN, "Q", 0)
     return (
@@ -158,7 +163,9 @@ def seawater() -> Iterator[Row]:
     """Seawater by fits, by IAPWS R13-08 and by two other libraries."""
     for t in SEAWATER_T:
         for s in SEAWATER_S:
-            yield {"T_C": t, "S_gkg": s} | fitted_seawater(t, s) | iapws_seawater(t, s) | mitsw(t, s)
+            yield (
+                {"T_C": t, "S_gkg": s} | fitted_seawater(t, s) | iapws_seawater(t, s) | mitsw(t, s)
+            )
 
 
 # --- practical salinity ---------------------------------------------------------------------------
@@ -228,7 +235,7 @@ def gas() -> Iterator[Row]:
         row: Row = {"T_C": t, "SP": s}
         volumes = dict(zip(MOLAR_LITRES, fits.plant.weiss_ml_kg(t, s), strict=True))
         moles = {name: 1e3 * v / MOLAR_LITRES[name] for name, v in volumes.items()}
-        density = float(eos80.dens0(s, t)) / 1000.0
+        density = fits.density(t, s * 35.16504 / 35.0) / 1000.0
         for name, v in volumes.items():
             per_litre = float(library[name](s, t))
             row[f"weiss_{name}_mlkg"] = v
