@@ -1,4 +1,4 @@
-"""The steady evaporator as an engineer would solve it in Python: fsolve, six unknowns, CoolProp IF97.
+"""The steady evaporator as an engineer would solve it in Python: fsolve, CoolProp IF97.
 
 Prints one JSON line: name, solves, seconds. The plant is the demonstration sheet; conditions are
 seeded and mild (every one converges). CoolProp is used through its low-level interface, the faster
