@@ -1,11 +1,13 @@
 //! What can go wrong between a request and its page, and the page that says how to go on.
 
+use axum::extract::multipart::MultipartError;
 use axum::http::StatusCode;
 use axum::http::header::RETRY_AFTER;
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 
 use crate::app::NoEntropy;
+use crate::guard::UPLOAD_BYTES;
 use crate::parts;
 use crate::paths::Page;
 
@@ -155,6 +157,26 @@ impl std::error::Error for Trouble {}
 impl From<NoEntropy> for Trouble {
     fn from(none: NoEntropy) -> Trouble {
         Trouble::Internal { cause: none.to_string() }
+    }
+}
+
+impl From<MultipartError> for Trouble {
+    /// Keeps the trouble that stopped the body, where it was one of ours.
+    fn from(error: MultipartError) -> Trouble {
+        let mut cause: Option<&(dyn std::error::Error + 'static)> = Some(&error);
+        while let Some(inner) = cause {
+            if let Some(ours) = inner.downcast_ref::<Trouble>() {
+                return ours.clone();
+            }
+            cause = inner.source();
+        }
+        if error.status() == StatusCode::PAYLOAD_TOO_LARGE {
+            return Trouble::TooLarge { limit_bytes: UPLOAD_BYTES };
+        }
+        Trouble::Bad {
+            what: format!("the file did not arrive whole ({})", error.body_text()),
+            remedy: "Choose the file again and send it once more.".to_owned(),
+        }
     }
 }
 

@@ -187,7 +187,8 @@ impl<'a> Field<'a> {
     fn input(&self) -> Markup {
         let refused = matches!(self.word, Word::Refused { .. });
         html! {
-            input.words[self.kind != Kind::Number]
+            input
+                class=[(self.kind != Kind::Number).then_some("words")]
                 type=(if self.kind == Kind::Secret { "password" } else { "text" })
                 id=(self.name)
                 name=(self.name)

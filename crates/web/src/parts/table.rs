@@ -116,7 +116,7 @@ impl Table {
         });
         html! {
             @for (column, cell) in placed {
-                td.n[column.is_some_and(|c| c.numbers)]
+                td class=[column.filter(|c| c.numbers).map(|_| "n")]
                     role="cell"
                     data-l=(column.map_or_else(String::new, Column::label))
                     colspan=[(cell.span > 1).then_some(cell.span)]
@@ -140,11 +140,11 @@ impl Render for Table {
     fn render(&self) -> Markup {
         html! {
             div.wide-table tabindex="0" role="group" aria-label=(self.caption) {
-                table.many[self.columns.len() >= 4] role="table" {
+                table class=[(self.columns.len() >= 4).then_some("many")] role="table" {
                     @if !self.caption.is_empty() { caption { (self.caption) } }
                     thead role="rowgroup" { tr role="row" {
                         @for column in &self.columns {
-                            th.n[column.numbers] role="columnheader" scope="col" {
+                            th class=[column.numbers.then_some("n")] role="columnheader" scope="col" {
                                 (column.name)
                                 @if !column.unit.is_empty() { br; (column.unit) }
                             }

@@ -1,0 +1,12 @@
+//! The shell around the pages, tested in process and on a real port.
+
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test ends where its helper fails")]
+
+mod access;
+mod assets;
+mod form;
+mod frame;
+mod guard;
+mod help;
+mod once;
+mod port;
