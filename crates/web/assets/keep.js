@@ -11,7 +11,7 @@ const KEPT_DAYS = 14; // older drafts are swept out
 
 const forms = () => document.querySelectorAll("form[data-keep]");
 const slot = (form) => PREFIX + form.dataset.keep;
-const clock = (ms) => new Date(ms).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+const clock = (ms) => new Date(ms).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
 const pause = (s) => new Promise((done) => {
   const stop = () => { removeEventListener("online", stop); clearTimeout(timer); done(); };
   const timer = setTimeout(stop, s * 1000);
@@ -68,8 +68,13 @@ function restore(form) {
   const draft = store.read(slot(form));
   if (!Array.isArray(draft?.values) || form.querySelector("[aria-invalid=true]") || same(form, draft)) return;
   put(form, draft);
-  say(form, `Brought back what was typed here at ${clock(draft.at)}; it is not in the log yet.`, [
-    ["Clear it", () => { store.drop(slot(form)); form.reset(); say(form, ""); }],
+  say(form, `Brought back what was typed at ${clock(draft.at)} by this device’s clock; it is not in the log yet.`, [
+    ["Clear it", () => {
+      waiting = null;
+      store.drop(slot(form));
+      form.reset();
+      say(form, "");
+    }],
   ]);
 }
 
@@ -137,23 +142,28 @@ async function send(form, pressed) {
 }
 
 let timer = 0;
+let waiting = null; // the form whose last keystrokes are not saved yet
+
+function settle() {
+  clearTimeout(timer);
+  if (waiting) save(waiting);
+  waiting = null;
+}
+
 document.addEventListener("input", (event) => {
-  const form = event.target.form ?? event.target.closest?.("form[data-keep]");
+  const form = event.target.form;
   if (!form?.dataset.keep || !event.target.name) return;
   clearTimeout(timer);
-  timer = setTimeout(() => save(form), 250);
+  waiting = form;
+  timer = setTimeout(settle, 250);
 });
-addEventListener("pagehide", () => {
-  if (!timer) return;
-  clearTimeout(timer);
-  for (const form of forms()) if (form.matches(":has(:focus)")) save(form);
-});
+addEventListener("pagehide", settle);
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
   if (!form.dataset.keep || event.defaultPrevented) return;
   event.preventDefault();
-  clearTimeout(timer);
+  settle();
   send(form, event.submitter);
 });
 

@@ -1,4 +1,4 @@
-// ± keys, arrow keys and long press on number fields. Without this module the keys are not shown.
+// ± keys, arrow keys, long press and “=” on number fields. Without this module the keys are not shown.
 
 const FIRST_MS = 450; // a press held this long repeats
 const NEXT_MS = 110;
@@ -78,6 +78,12 @@ document.addEventListener("keydown", (event) => {
   const field = event.target;
   const by = field.dataset?.by;
   if (!by || event.altKey || event.ctrlKey || event.metaKey) return;
+  // “=” repeats the last reading.
+  if (event.key === "=" && field.value === "" && field.dataset.from) {
+    event.preventDefault();
+    step(field, by);
+    return;
+  }
   const times = { ArrowUp: 1, ArrowDown: -1, PageUp: 10, PageDown: -10 }[event.key];
   if (!times) return;
   event.preventDefault();

@@ -4,6 +4,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use jiff::Timestamp;
+use tokio::sync::Semaphore;
 
 use crate::access::Lock;
 use crate::guard::once::Once;
@@ -66,6 +67,9 @@ pub trait Entropy: Send + Sync {
     fn fill(&self, bytes: &mut [u8]) -> Result<(), NoEntropy>;
 }
 
+/// Files taken at a time, so that a few of them cannot fill the memory.
+const UPLOADS: usize = 2;
+
 /// What every handler holds; cloning shares it.
 #[derive(Clone)]
 pub struct App(Arc<Inner>);
@@ -79,6 +83,7 @@ struct Inner {
     lock: Option<Lock>,
     once: Once,
     work: Work,
+    uploads: Semaphore,
 }
 
 impl App {
@@ -103,6 +108,7 @@ impl App {
             lock: listen.phrase().map(|phrase| Lock::new(phrase.clone())),
             once: Once::default(),
             work: Work::default(),
+            uploads: Semaphore::new(UPLOADS),
         })))
     }
 
@@ -131,6 +137,11 @@ impl App {
 
     pub(crate) fn lock(&self) -> Option<&Lock> {
         self.0.lock.as_ref()
+    }
+
+    /// Turns for files being sent.
+    pub(crate) fn uploads(&self) -> &Semaphore {
+        &self.0.uploads
     }
 
     pub(crate) fn once(&self) -> &Once {

@@ -41,6 +41,7 @@ async fn checked(app: App, request: Request, next: Next) -> Result<Response, Tro
             if !is_own(&named(parts.uri.query().unwrap_or("").as_bytes(), "_token")) {
                 return Err(Trouble::Stale { again: None });
             }
+            let _turn = app.uploads().try_acquire().map_err(|_| Trouble::Busy)?;
             let timed = body::upload(&parts.headers, sent)?;
             Ok(next.run(Request::from_parts(parts, timed)).await)
         }

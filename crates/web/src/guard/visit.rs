@@ -79,7 +79,11 @@ fn resend(reader: &Reader, again: &Again) -> Markup {
             @for (place, (name, text)) in again.fields.iter().enumerate() {
                 div.field {
                     label for={ "again-" (place) } { (name) }
-                    p.box { input id={ "again-" (place) } name=(name) value=(text); }
+                    @if text.contains('\n') {
+                                textarea.free id={ "again-" (place) } name=(name) rows="12" { "\n" (text) }
+                            } @else {
+                                p.box { input id={ "again-" (place) } name=(name) value=(text); }
+                            }
                 }
             }
         }

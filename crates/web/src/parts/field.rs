@@ -77,8 +77,10 @@ pub enum Word<'a> {
         /// Buttons, or nothing.
         choices: Markup,
     },
-    /// Refused: why and what would be taken.
+    /// Not taken: the word, why and what would be taken.
     Refused {
+        /// "cannot be", "not taken".
+        word: &'a str,
         /// Why and the remedy, as one or two sentences.
         why: &'a str,
         /// Buttons, or nothing.
@@ -159,7 +161,7 @@ impl<'a> Field<'a> {
         let name = self.name;
         let field = if form.was_sent(name) { self.typed(form.typed(name)) } else { self };
         match form.error(name) {
-            Some(why) => field.word(Word::Refused { why, choices: html! {} }),
+            Some(why) => field.word(Word::Refused { word: "not taken:", why, choices: html! {} }),
             None => field,
         }
     }
@@ -236,7 +238,7 @@ impl<'a> Field<'a> {
         let sentence = |mark: Mark, word: &str, why: &str, choices: &Markup| {
             html! {
                 div.word id=(id) {
-                    p { (state(mark, "")) b { (word) } " " (why) }
+                    p { span.state { (mark) " " b { (word) } } " " (why) }
                     @if !choices.0.is_empty() { p.choices { (choices) } }
                 }
             }
@@ -246,7 +248,7 @@ impl<'a> Field<'a> {
             Word::Plain(mark, word) => html! { p.word id=(id) { (state(*mark, word)) } },
             Word::Unread(word) => html! { p.word id=(id) { (state(Mark::Missing, word)) } },
             Word::Doubt { word, why, choices } => sentence(Mark::Doubt, word, why, choices),
-            Word::Refused { why, choices } => sentence(Mark::Shut, "cannot be:", why, choices),
+            Word::Refused { word, why, choices } => sentence(Mark::Shut, word, why, choices),
         }
     }
 }

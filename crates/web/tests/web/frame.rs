@@ -16,7 +16,7 @@ fn samples() -> Markup {
         Word::Plain(Mark::Low, sly),
         Word::Unread("not read yet"),
         Word::Doubt { word: "does not fit", why: sly, choices: html! { button { "Keep" } } },
-        Word::Refused { why: sly, choices: html! {} },
+        Word::Refused { word: "cannot be:", why: sly, choices: html! {} },
     ];
     let table = Table::new("Earlier rounds", "Round")
         .numbers("Made", "t/day")

@@ -278,11 +278,20 @@ async fn ident_a_stale_form_comes_back_as_typed_and_can_be_sent_again() {
     let (token, once) = browser.marks().await;
     let after = bench(&Listen::here(0), 1);
     browser.router = after.router.clone();
-    let fields =
-        [("_token", token.as_str()), ("_once", &once), ("temp", "83"), ("why", "<b>\"a\" & b")];
+    let fields = [
+        ("_token", token.as_str()),
+        ("_once", &once),
+        ("temp", "83"),
+        ("why", "<b>\"a\" & b"),
+        ("sheet", "a = 1\r\nb = 2"),
+    ];
     let stale = browser.post("/readings", &fields).await;
     assert_eq!(stale.status, StatusCode::FORBIDDEN);
     assert!(stale.text.contains("&lt;b&gt;&quot;a&quot; &amp; b"), "{}", stale.text);
+    assert!(
+        stale.text.contains("name=\"sheet\" rows=\"12\">\na = 1\r\nb = 2</textarea>"),
+        "lines stay"
+    );
     assert!(after.taken.lock().unwrap().is_empty());
     let (token, once) = (stale.hidden("_token"), stale.hidden("_once"));
     let fields = [("_token", token.as_str()), ("_once", &once), ("temp", &stale.hidden("temp"))];
@@ -305,19 +314,21 @@ async fn ident_error_pages_say_how_to_go_on() {
     assert!(wrong.text.contains("Marram"));
 }
 
+/// A body that never comes.
+struct Never;
+impl axum::body::HttpBody for Never {
+    type Data = Bytes;
+    type Error = std::io::Error;
+    fn poll_frame(
+        self: std::pin::Pin<&mut Self>,
+        _: &mut std::task::Context<'_>,
+    ) -> std::task::Poll<Option<Result<http_body::Frame<Bytes>, std::io::Error>>> {
+        std::task::Poll::Pending
+    }
+}
+
 #[tokio::test(start_paused = true)]
 async fn ident_a_form_that_dawdles_is_given_up_on() {
-    struct Never;
-    impl axum::body::HttpBody for Never {
-        type Data = Bytes;
-        type Error = std::io::Error;
-        fn poll_frame(
-            self: std::pin::Pin<&mut Self>,
-            _: &mut std::task::Context<'_>,
-        ) -> std::task::Poll<Option<Result<http_body::Frame<Bytes>, std::io::Error>>> {
-            std::task::Poll::Pending
-        }
-    }
     let mut browser = Browser::of(&open());
     let (token, _) = browser.marks().await;
     let start = tokio::time::Instant::now();
@@ -329,6 +340,25 @@ async fn ident_a_form_that_dawdles_is_given_up_on() {
     *file.body_mut() = Body::new(Never);
     assert_eq!(browser.send(file).await.status, StatusCode::REQUEST_TIMEOUT);
     assert_eq!(start.elapsed(), Duration::from_secs(60));
+}
+
+#[tokio::test(start_paused = true)]
+async fn ident_two_files_at_a_time_are_taken() {
+    let bench = open();
+    let mut browser = Browser::of(&bench);
+    let (token, _) = browser.marks().await;
+    let mut sent = tokio::task::JoinSet::new();
+    for _ in 0..3 {
+        let mut other = Browser::of(&bench);
+        other.jar = browser.jar.clone();
+        let mut file = upload(&token, 0, None);
+        *file.body_mut() = Body::new(Never);
+        sent.spawn(async move { other.send(file).await.status.as_u16() });
+    }
+    let mut answers = sent.join_all().await;
+    answers.sort_unstable();
+    assert_eq!(answers, [408, 408, 503]);
+    assert_eq!(browser.send(upload(&token, 5, None)).await.text, "5 bytes", "the turn came back");
 }
 
 #[tokio::test(start_paused = true)]
