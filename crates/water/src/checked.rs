@@ -35,7 +35,7 @@ pub struct State {
 ///     Pressure::from_kpa(10.1),
 /// )?;
 /// let density = brine.find("seawater_density").unwrap();
-/// assert!(density.in_range && (density.value - 1026.7).abs() < 0.1);
+/// assert!(density.in_range && (density.value - 1027.0).abs() < 0.1);
 /// # Ok::<(), water::PropertyError>(())
 /// ```
 pub fn state(

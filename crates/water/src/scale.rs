@@ -16,6 +16,7 @@ const TEMPERATURES: [f64; 12] =
 const FACTORS: [f64; 8] = [1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0];
 
 /// Carbon × temperature × concentration factor × mineral.
+#[allow(clippy::approx_constant, reason = "saturation indices that happen to look like π/3")]
 const TABLE: [[[[f64; 6]; 8]; 12]; 2] = include!("../data/scale.in");
 
 /// Range of the table: temperature, °C.
