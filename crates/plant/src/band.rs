@@ -39,7 +39,63 @@ pub struct Uncertainty {
     point: Vec<(&'static str, Spread)>,
 }
 
+/// What instruments and settings leave open when nothing better is known (our estimates for dial thermometers, class 1.6 gauges
+/// and flows known from valve marks: standing error, scatter of one reading and scale step together).
+const USUAL_POINT: &[(&str, Spread)] = &[
+    ("sea_temp_c", Spread::Plain(0.6)),
+    ("jacket_in_c", Spread::Plain(0.82)),
+    ("jacket_flow_kg_s", Spread::Share(0.10)),
+    ("condenser_flow_kg_s", Spread::Share(0.08)),
+    ("feed_ratio", Spread::Share(0.08)),
+    ("sea_salinity_g_kg", Spread::Plain(0.4)),
+    ("ejector_pressure_bar_g", Spread::Plain(0.08)),
+    ("back_pressure_bar_g", Spread::Plain(0.08)),
+    ("air_leak_kg_h", Spread::Share(0.35)),
+    ("scale_m2k_w", Spread::Plain(7.0e-6)),
+    ("condenser_fouling_m2k_w", Spread::Plain(1.2e-5)),
+    ("room_temp_c", Spread::Plain(5.0)),
+    ("demister_factor", Spread::Share(0.35)),
+    ("barometer_hpa", Spread::Plain(1.0)),
+];
+
+/// What nameplate, sea trial and the closures' shapes leave open (our estimates; the salt's is a factor).
+const USUAL_SHEET: &[(&str, Spread)] = &[
+    ("rated_product_t_day", Spread::Share(0.02)),
+    ("rated_vapour_temp_c", Spread::Plain(0.6)),
+    ("rated_product_salt_mg_kg", Spread::Share(0.40)),
+    ("rated_gas_capacity_m3_s", Spread::Share(0.25)),
+    ("brine_capacity_kg_s", Spread::Share(0.10)),
+    ("demister_drop", Spread::Share(0.20)),
+    ("static_head_k", Spread::Plain(0.2)),
+    ("heat_loss_w_k", Spread::Share(0.50)),
+    ("convective_share", Spread::Plain(0.12)),
+    ("blanketing_exponent", Spread::Share(0.45)),
+    ("co2_release", Spread::Plain(0.2)),
+    ("stall_ratio", Spread::Share(0.05)),
+    ("jacket_heat_table", Spread::Share(0.05)),
+];
+
 impl Uncertainty {
+    /// What is usual aboard: instruments, settings, sheet and closures each with our stated estimate.
+    ///
+    /// A ship that knows better states it over these.
+    #[must_use]
+    pub fn usual() -> Self {
+        Uncertainty { sheet: USUAL_SHEET.to_vec(), point: USUAL_POINT.to_vec() }
+    }
+
+    /// The stated spreads of the sheet's keys.
+    #[must_use]
+    pub fn of_sheet(&self) -> &[(&'static str, Spread)] {
+        &self.sheet
+    }
+
+    /// The stated spreads of the point's keys.
+    #[must_use]
+    pub fn of_point(&self) -> &[(&'static str, Spread)] {
+        &self.point
+    }
+
     /// States how sure a key of the sheet is; said twice, the later counts.
     ///
     /// # Errors

@@ -13,6 +13,9 @@ use crate::{KG_S_PER_T_DAY, air, condenser, demister, ejector, evaporator};
 const STANDARD_ATMOSPHERE_PA: f64 = 101_325.0;
 const PA_PER_BAR: f64 = 1.0e5;
 
+/// A condenser more full of gas than this makes no water.
+const DROWNED: f64 = 0.95;
+
 /// What calibration finds, in the arithmetic of the solution.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Constants<T> {
@@ -169,7 +172,7 @@ pub(crate) fn calibrate<T: Number>(sheet: &SheetNumbers<T>) -> Result<Constants<
         sheet.rated_sea_temp_c,
         sheet.blanketing_exponent,
     );
-    if blanketed.re() >= 1.0 {
+    if blanketed.re() > DROWNED {
         let capacity = sheet.rated_gas_capacity_m3_s.re();
         return Err(gas_over_capacity(sheet, rated.gas_mol_s.re(), capacity));
     }

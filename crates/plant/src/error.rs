@@ -67,6 +67,13 @@ pub enum FieldError {
         /// Its load, percent.
         load: f64,
     },
+    /// More feed than the condenser flow it is taken from.
+    FeedOverCondenser {
+        /// Feed, kg/s.
+        feed_kg_s: f64,
+        /// Condenser flow, kg/s.
+        condenser_kg_s: f64,
+    },
     /// Feed ratio and feed flow both given, and they differ.
     FeedTwice {
         /// Feed ratio given.
@@ -90,6 +97,7 @@ impl FieldError {
             | FieldError::TableRows { key, .. }
             | FieldError::TableLoad { key, .. } => key.key,
             FieldError::FeedTwice { .. } => "feed_ratio",
+            FieldError::FeedOverCondenser { .. } => "condenser_flow_kg_s",
         }
     }
 }
@@ -153,6 +161,11 @@ impl fmt::Display for FieldError {
                 f,
                 "{} row {row}: load {load} %, wanted 0 to 200 % and above the row before: {}; put the rows in order of load",
                 key.key, key.why
+            ),
+            FieldError::FeedOverCondenser { feed_kg_s, condenser_kg_s } => write!(
+                f,
+                "condenser_flow_kg_s = {condenser_kg_s}: less than the feed of {feed_kg_s:.4} kg/s that is taken from its outlet; \
+                 open the condenser's sea water, cut the feed, or say feed_from = \"sea\" in the plant sheet"
             ),
             FieldError::FeedTwice { ratio, flow_kg_s } => write!(
                 f,

@@ -22,7 +22,7 @@ mod point;
 mod sheet;
 mod solution;
 mod solve;
-mod trim;
+pub mod trim;
 mod value;
 
 pub use backwards::{Lever, Reach};

@@ -351,10 +351,14 @@ pub(crate) fn figures<T: Number>(k: &Constants<T>, at: &Setting<T>, s: &State<T>
         * demister::carry_over(&k.mesh, load)
         * demister::level_factor(over_level);
     let product = s.product(at);
-    let salt = (carry_over * (s.vapour - s.vent_loss) * s.salinity
-        + at.condenser_leak * at.salinity)
-        * 1000.0
-        / product;
+    let carried = carry_over * s.salinity * 1000.0;
+    let leaked = at.condenser_leak * at.salinity * 1000.0;
+    let salt = if product.re() > 0.0 {
+        (carried * (s.vapour - s.vent_loss) + leaked) / product
+    } else {
+        // all the vapour goes up the vent: what the first drop would hold
+        carried
+    };
     Figures {
         product_t_day: product / crate::KG_S_PER_T_DAY,
         vapour_kg_s: s.vapour,

@@ -8,7 +8,7 @@ use crate::model::{Setting, figures};
 use crate::point::{HeatShort, Point, PointNumbers};
 use crate::sheet::{Sheet, SheetNumbers};
 use crate::solution::{Residuals, Solution};
-use crate::solve::{Found, Warm, solve};
+use crate::solve::{Found, NOTHING_MADE, Warm, solve};
 use crate::trim::{Bounds, sag, trim};
 
 /// A plant whose sheet has been calibrated: it reproduces its rated point and answers for any other.
@@ -166,13 +166,14 @@ impl Plant {
         let figures = figures(k, at, state);
         let limits = limits(k, at, state, &figures, heat_w);
         let mut solution =
-            Solution::of(&figures, residuals(&figures, state, at), limits, found.effort);
+            Solution::of(&figures, residuals(k, &figures, state, at), limits, found.effort);
         solution.flags = flags(k, at, state, &figures);
         solution
     }
 }
 
 fn residuals(
+    k: &Constants<f64>,
     f: &crate::solution::Figures<f64>,
     s: &crate::model::State<f64>,
     at: &Setting<f64>,
@@ -183,7 +184,9 @@ fn residuals(
     // Fresher than this there is no salt to balance, only rounding.
     let salt_scale = salt_in.max(1.0e-9 * at.feed);
     let [evaporator, condenser] = s.residuals();
-    let (e, c) = (evaporator / s.evaporator_heat, condenser / s.condenser_heat);
+    // Both against the heat taken in, and that not under what counts as nothing made.
+    let heat = s.evaporator_heat.max(NOTHING_MADE * k.rated_evaporator_heat);
+    let (e, c) = (evaporator / heat, condenser / heat);
     Residuals {
         mass: (mass_in - s.brine - product - s.vent_loss) / mass_in,
         salt: (salt_in - s.brine * s.salinity) / salt_scale,

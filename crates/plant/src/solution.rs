@@ -189,7 +189,7 @@ pub struct Residuals {
     pub mass: f64,
     /// Salt in, brine out, over the feed's salt.
     pub salt: f64,
-    /// The worse of evaporator and condenser: rate-equation duty against balance duty.
+    /// The worse of evaporator and condenser, rate-equation duty less balance duty, over the heat taken in.
     pub energy: f64,
 }
 

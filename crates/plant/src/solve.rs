@@ -5,8 +5,9 @@ use water::saturation;
 use crate::bracket;
 use crate::calibrate::Constants;
 use crate::ejector;
-use crate::error::Infeasible;
+use crate::error::{FieldError, Infeasible};
 use crate::model::{Hints, Setting, State, evaluate};
+use crate::sheet::FeedFrom;
 use crate::solution::Effort;
 
 /// A flow below this is no flow, kg/s.
@@ -16,7 +17,13 @@ const NO_FLOW_KG_S: f64 = 1.0e-9;
 const LEAST_DRIVE_K: f64 = 1.0;
 
 /// Vapour under this part of the rated net output is nothing made.
-const NOTHING_MADE: f64 = 0.002;
+pub(crate) const NOTHING_MADE: f64 = 0.002;
+
+/// A balance missed by more than this, relative, is not rounding.
+const STEPPED_OVER: f64 = 1.0e-6;
+
+/// A shell within this part of the atmosphere has no vacuum.
+const NO_VACUUM: f64 = 0.99;
 
 /// Least vapour tried, over rated.
 const LEAST_TRIED: f64 = 1.0e-7;
@@ -70,6 +77,12 @@ fn net_rated(k: &Constants<f64>) -> f64 {
 fn refuse_at_sight(k: &Constants<f64>, at: &Setting<f64>) -> Result<(), Infeasible> {
     if at.jacket_in_c <= at.sea_c + LEAST_DRIVE_K || at.jacket_flow < NO_FLOW_KG_S {
         return Err(no_heat(at, 0.0));
+    }
+    if k.sheet.feed_from == FeedFrom::Condenser && at.feed > at.condenser_flow {
+        return Err(Infeasible::Refused(FieldError::FeedOverCondenser {
+            feed_kg_s: at.feed,
+            condenser_kg_s: at.condenser_flow,
+        }));
     }
     if at.vapour_cap() <= 2.0 * LEAST_TRIED * k.rated_vapour {
         return Err(Infeasible::FeedBelowDistillate { feed_kg_s: at.feed, vapour_kg_s: 0.0 });
@@ -280,26 +293,23 @@ impl Search<'_> {
     /// jacket water.
     fn bracketed(&mut self) -> Result<Found, Infeasible> {
         let mut hints = cold_hints(self.at);
-        let mut low = saturation::pressure_pa(self.at.sea_c).ln();
-        let high = saturation::pressure_pa(self.at.jacket_in_c).ln();
-        let mut excess = |search: &mut Self, ln_p: f64| {
-            let p = ln_p.exp();
+        let mut low = saturation::pressure_pa(self.at.sea_c);
+        let high = saturation::pressure_pa(self.at.jacket_in_c);
+        let mut excess = |search: &mut Self, p: f64| {
             let d = search.vapour_at(p, &mut hints);
             search.state(p, d, &hints).residuals()[1]
         };
         let at_high = excess(self, high);
         if at_high <= 0.0 {
-            return Err(no_vacuum_at(self.k, self.at, high.exp()));
+            return Err(no_vacuum_at(self.k, self.at, high));
         }
         let mut at_low = excess(self, low);
         if at_low >= 0.0 {
             // a sea at its freezing point: the saturation line ends above it
-            low = 10.0_f64.ln();
+            low = 10.0;
             at_low = excess(self, low);
         }
-        let ln_p =
-            bracket::root(|ln_p| excess(self, ln_p), (low, at_low), (high, at_high), 2.0e-15);
-        let p = ln_p.exp();
+        let p = bracket::root(|p| excess(self, p), (low, at_low), (high, at_high), 2.0e-16);
         let d = self.vapour_at(p, &mut hints);
         let state = self.polish(self.k.rated_vapour, p, d, &hints);
         self.judge(state)
@@ -342,8 +352,13 @@ impl Search<'_> {
                 vapour_kg_s: d,
             });
         }
-        if d < NOTHING_MADE * net_rated(self.k) {
-            return Err(if state.blanketed > 0.95 {
+        // Where the vent takes all that is made, the equations step over nought instead of meeting it: nothing condenses.
+        let [e, c] = state.residuals();
+        let settled = e.abs() <= STEPPED_OVER * state.evaporator_heat.abs()
+            && c.abs() <= STEPPED_OVER * self.k.rated_condenser_heat;
+        let vacuum = state.shell_pa < NO_VACUUM * self.at.atmosphere_pa;
+        if d < NOTHING_MADE * net_rated(self.k) || !settled || !vacuum {
+            return Err(if state.blanketed > 0.95 || !vacuum {
                 Infeasible::NoVacuum {
                     shell_pressure_pa: state.shell_pa,
                     blanketed_fraction: state.blanketed,

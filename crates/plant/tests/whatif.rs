@@ -148,7 +148,7 @@ proptest! {
         }
         match Plant::calibrate(&sheet) {
             Ok(plant) => match plant.free(&Point::rated(&sheet)) {
-                Ok(s) => prop_assert!((s.product_t_day / sheet.rated_product_t_day - 1.0).abs() < 1e-8, "{}", s.product_t_day),
+                Ok(s) => prop_assert!((s.product_t_day / sheet.rated_product_t_day - 1.0).abs() < 1e-8, "{} {sheet:?}", s.product_t_day),
                 Err(e) => prop_assert!(matches!(e, Infeasible::FeedBelowDistillate { .. } | Infeasible::Refused(_)), "{e} {sheet:?}"),
             },
             Err(e) => prop_assert!(!e.to_string().is_empty()),
