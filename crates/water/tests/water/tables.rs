@@ -248,3 +248,39 @@ fn ref_gypsum_gives_way_to_anhydrite_below_the_transition_in_fresh_water() {
     };
     assert!(gap(40.0) < 0.0 && gap(60.0) > 0.0);
 }
+
+#[test]
+fn cross_seuif97_gives_the_same_if97() {
+    // seuif97 2.3.8, told the region. It is the same formulation: only rounding may differ.
+    let mut errors = Errors::new();
+    for t in (3..=119).map(f64::from) {
+        let p = 0.9 * saturation::pressure_pa(t);
+        let mpa = p * 1e-6;
+        errors.relative(saturation::pressure_pa(t), seuif97::tx(t, 0.0, seuif97::OP) * 1e6);
+        errors.relative(saturation::temperature_c(p), seuif97::px(mpa, 0.0, seuif97::OT));
+        errors.relative(steam::enthalpy_j_kg(p, t), seuif97::pt(mpa, t, (seuif97::OH, 2)) * 1e3);
+        errors.relative(steam::density_kg_m3(p, t), seuif97::pt(mpa, t, (seuif97::OD, 2)));
+        let kj = seuif97::pt(0.3, t, (seuif97::OH, 1));
+        errors.relative(liquid::enthalpy_j_kg(t, 3e5), kj * 1e3);
+        errors.relative(liquid::density_kg_m3(t, 3e5), seuif97::pt(0.3, t, (seuif97::OD, 1)));
+        let cp = seuif97::pt(0.3, t, (seuif97::OCP, 1));
+        errors.relative(liquid::heat_capacity_j_kg_k(t, 3e5), cp * 1e3);
+    }
+    errors.within("seuif97", 800, 1e-11, 1e-11);
+}
+
+#[test]
+fn cross_gsw_rust_gives_the_same_practical_salinity() {
+    // gsw 0.2.3 (Rust), within the range of the scale.
+    let mut errors = Errors::new();
+    for t in (0..=35).step_by(5).map(f64::from) {
+        for c in (10..=60).step_by(5).map(f64::from) {
+            let ours = practical_salinity::from_conductivity(c, t, 10.0);
+            let theirs = gsw::practical_salinity::sp_from_c(c, t, 10.0).unwrap();
+            if practical_salinity::in_range(ours) {
+                errors.absolute(ours, theirs);
+            }
+        }
+    }
+    errors.within("gsw 0.2.3", 60, 1e-10, 1e-10);
+}
