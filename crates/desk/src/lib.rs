@@ -1,1 +1,13 @@
 //! One function per question a person asks, returning plain values for page, terminal and report.
+//!
+//! The only place that joins the plant, the record and the ship's own figures. No HTML, no terminal, no HTTP.
+
+pub mod conditions;
+pub mod demo;
+pub mod field;
+pub mod instrument;
+pub mod lines;
+pub mod plausible;
+pub mod ship;
+pub mod typed;
+pub mod view;

@@ -1,0 +1,139 @@
+//! From what was read to the point the plant works at: what is known, what had to be assumed, and why.
+
+use std::collections::BTreeMap;
+
+use plant::{Plant, Point};
+
+use crate::field::{self, Role};
+use crate::ship::{Ship, between};
+
+/// Figures by reading name, each in the unit of its [`field::Reading`].
+pub type Figures = BTreeMap<String, f64>;
+
+/// How one condition of the point is known.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Known {
+    /// Key of the operating point.
+    pub key: &'static str,
+    /// Value in the key's unit.
+    pub value: f64,
+    /// Name of the reading it comes from; none when assumed.
+    pub from: Option<&'static str>,
+    /// In words, for "how this was computed".
+    pub how: String,
+}
+
+/// The point the plant works at, and how each of its conditions is known.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Conditions {
+    /// The operating point.
+    pub point: Point,
+    /// How each condition is known.
+    pub known: Vec<Known>,
+}
+
+/// Conditions without which nothing can be expected.
+const NEEDED: [&str; 2] = ["sea_temp_c", "jacket_in_c"];
+
+/// Why there is no point to work at.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Missing {
+    /// Labels of the readings still wanted.
+    pub labels: Vec<&'static str>,
+}
+
+impl std::fmt::Display for Missing {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{} still to be read: without it nothing can be expected", self.labels.join(" and "))
+    }
+}
+
+impl std::error::Error for Missing {}
+
+/// Density of jacket water at a meter in the evaporator leg, kg/m³ at °C and 3 bar (IAPWS-IF97 region 1).
+fn jacket_density_kg_m3(temp_c: f64) -> f64 {
+    water::liquid::density_kg_m3(temp_c, 3.0e5)
+}
+
+/// Density of sea water, kg/m³ at °C and g/kg (Sharqawy, Lienhard, Zubair 2010, eq. 8).
+fn sea_density_kg_m3(temp_c: f64, salinity_g_kg: f64) -> f64 {
+    water::seawater::density_kg_m3(temp_c, salinity_g_kg)
+}
+
+/// Builds the operating point from the readings of one round.
+///
+/// Where the flow through the heater or the condenser is read (meter or position), the plant is taken as it stands:
+/// diagnosis. Where it is not, the plant is taken as run to its limits: trimmed.
+///
+/// # Errors
+/// [`Missing`] when sea temperature or jacket temperature was not read.
+pub fn conditions(ship: &Ship, plant: &Plant, read: &Figures) -> Result<Conditions, Missing> {
+    let labels: Vec<&'static str> = NEEDED
+        .iter()
+        .filter(|key| !read.contains_key(**key))
+        .filter_map(|key| field::reading(key).map(|r| r.label))
+        .collect();
+    if !labels.is_empty() {
+        return Err(Missing { labels });
+    }
+    let sheet = plant.sheet();
+    let mut point = Point::rated(sheet);
+    let mut known: Vec<Known> = Vec::new();
+    for reading in field::READINGS {
+        let Some(&value) = read.get(reading.key) else { continue };
+        if let Role::Condition(key) = reading.role {
+            known.push(Known { key, value, from: Some(reading.key), how: format!("{} as read", reading.label) });
+        }
+    }
+    let jacket_in = read.get("jacket_in_c").copied().unwrap_or(sheet.rated_jacket_in_c);
+    for reading in field::READINGS {
+        let Some(&value) = read.get(reading.key) else { continue };
+        let (key, flow, how) = match reading.role {
+            Role::Volume(key @ "jacket_flow_kg_s") => {
+                let density = jacket_density_kg_m3(jacket_in);
+                (key, value * density / 3600.0, format!("meter, {value} m³/h at {density:.0} kg/m³"))
+            }
+            Role::Volume(key) => {
+                let sea = read.get("sea_out_c").or(read.get("sea_temp_c")).copied().unwrap_or(30.0);
+                let density = sea_density_kg_m3(sea, point.sea_salinity_g_kg);
+                (key, value * density / 3600.0, format!("meter, {value} m³/h at {density:.0} kg/m³"))
+            }
+            Role::Position(key) => {
+                let rows = if key == "jacket_flow_kg_s" { &ship.positions.bypass } else { &ship.positions.throttle };
+                (key, between(rows, value), format!("{} at {value} %, by the ship's table", reading.label))
+            }
+            _ => continue,
+        };
+        // A meter beats a mark: what is known by itself is not replaced by a position.
+        if !known.iter().any(|k| k.key == key) {
+            known.push(Known { key, value: flow, from: Some(reading.key), how });
+        }
+    }
+    let as_it_stands = ["jacket_flow_kg_s", "condenser_flow_kg_s"].iter().all(|f| known.iter().any(|k| k.key == *f));
+    known.retain(|k| point.set(k.key, &plant::Value::Number(k.value)).is_ok());
+    if as_it_stands {
+        // The by-pass is where it is: the engine's limit must not move it, it is told beside.
+        point.engine_load = None;
+    } else {
+        point.trimmed = true;
+    }
+    for (key, what) in [
+        ("jacket_flow_kg_s", "rated jacket flow, by-pass as the limits ask"),
+        ("condenser_flow_kg_s", "rated condenser flow, throttle as the limits ask"),
+        ("ejector_pressure_bar_g", "rated nozzle pressure"),
+        ("back_pressure_bar_g", "rated back pressure"),
+        ("barometer_hpa", "standard atmosphere"),
+        ("feed_ratio", "rated feed"),
+    ] {
+        let fed = key == "feed_ratio" && known.iter().any(|k| k.key == "feed_flow_kg_s");
+        if known.iter().any(|k| k.key == key) || fed {
+            continue;
+        }
+        let value = match point.get(key) {
+            Ok(plant::Value::Number(x)) => x,
+            _ => sheet.rated_feed_ratio,
+        };
+        known.push(Known { key, value, from: None, how: format!("not read: {what}") });
+    }
+    Ok(Conditions { point, known })
+}

@@ -1,0 +1,8 @@
+//! The demonstration: an invented ship with sixty days of readings behind her, made by the model, seeded.
+
+mod marram;
+pub mod rounds;
+pub mod troubles;
+pub mod voyage;
+
+pub use marram::marram;

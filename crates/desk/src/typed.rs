@@ -1,0 +1,171 @@
+//! As typed to meaningful: a reading's text becomes a figure in the field's unit and in SI, or a refusal in words.
+
+use std::fmt;
+use std::str::FromStr;
+
+use quantity::{Pressure, Unit};
+
+use crate::field::{Reading, Role};
+
+/// A figure as typed and as meant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Typed {
+    /// The number exactly as typed, without its unit.
+    pub text: String,
+    /// Code of the unit it was typed in.
+    pub unit: &'static str,
+    /// In the field's own unit.
+    pub value: f64,
+    /// In SI; a gauge or vacuum stays relative to the day's atmosphere, Pa below zero.
+    pub si: f64,
+}
+
+/// Why a text is not taken. Says what was read, what is allowed and what to do.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refusal {
+    /// Label of the field.
+    pub label: String,
+    /// The sentence.
+    pub message: String,
+}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {}", self.label, self.message)
+    }
+}
+
+impl std::error::Error for Refusal {}
+
+/// The unit a reading is kept and shown in.
+#[must_use]
+pub fn unit_of(reading: &Reading) -> Unit {
+    Unit::from_str(reading.unit).unwrap_or(Unit::One)
+}
+
+fn counts_from_atmosphere(reading: &Reading) -> bool {
+    reading.key == "shell_gauge_bar_g"
+}
+
+/// A value in `unit` as SI: gauge and vacuum stay relative to the atmosphere (dials are printed for the standard one).
+fn si_of(reading: &Reading, value: f64, unit: Unit) -> Result<f64, String> {
+    let standard = Pressure::STANDARD_ATMOSPHERE;
+    if unit == Unit::USCm && reading.unit == "mg_kg" {
+        // A cell shows its conductivity compensated to 25 °C.
+        return Ok(water::distillate::ppm(value, 25.0) * 1e-6);
+    }
+    // mg/kg for a salinometer that shows ppm of salt: one and the same scale aboard.
+    let si = unit.to_si(value, Some(standard)).map_err(|e| e.to_string())?;
+    Ok(if counts_from_atmosphere(reading) || unit.needs_barometer() { si - standard.pa() } else { si })
+}
+
+/// An SI value of this reading in its own unit.
+#[must_use]
+pub fn from_si(reading: &Reading, si: f64) -> f64 {
+    let unit = unit_of(reading);
+    let standard = Pressure::STANDARD_ATMOSPHERE;
+    let si = if unit.needs_barometer() { si + standard.pa() } else { si };
+    unit.from_si(si, Some(standard)).unwrap_or(f64::NAN)
+}
+
+/// A value in the reading's own unit as SI.
+#[must_use]
+pub fn to_si(reading: &Reading, value: f64) -> f64 {
+    si_of(reading, value, unit_of(reading)).unwrap_or(f64::NAN)
+}
+
+/// Reads what was typed into a field. `unit` is the code chosen beside the box; a unit typed after the figure wins.
+///
+/// # Errors
+/// [`Refusal`]: not a number, a unit of something else, or outside what can be.
+pub fn typed(reading: &'static Reading, text: &str, unit: Option<&str>) -> Result<Typed, Refusal> {
+    let refuse = |message: String| Refusal { label: reading.label.into(), message };
+    if let Role::Word(words) = reading.role {
+        let message = format!("\"{}\" is a word field: one of {}", text.trim(), words.join(", "));
+        return Err(refuse(message));
+    }
+    let own = unit_of(reading);
+    let chosen = match unit {
+        None | Some("") => own,
+        Some(code) if code == reading.unit || reading.also.contains(&code) => {
+            Unit::from_str(code).map_err(|e| refuse(e.to_string()))?
+        }
+        Some(code) => {
+            let allowed = std::iter::once(reading.unit).chain(reading.also.iter().copied());
+            let allowed = allowed.collect::<Vec<_>>().join(", ");
+            return Err(refuse(format!("unit {code} is not taken here: one of {allowed}")));
+        }
+    };
+    let read = quantity::read(text, chosen).map_err(|e| refuse(e.to_string()))?;
+    let si = si_of(reading, read.value, read.unit).map_err(refuse)?;
+    let value = if read.unit == own { read.value } else { from_si(reading, si) };
+    let (low, high) = reading.hard;
+    if !(value >= low && value <= high) {
+        let shown = quantity::show(value, own);
+        let (low, high) = (quantity::show(low, own), quantity::show(high, own));
+        return Err(refuse(format!(
+            "read {shown}, which cannot be: {low} to {high}, because {}. Read it again, or leave it out",
+            reading.why
+        )));
+    }
+    let digits: String = text.trim().chars().take_while(|c| !c.is_alphabetic() && !"°%µ‰".contains(*c)).collect();
+    Ok(Typed { text: digits.trim().to_owned(), unit: read.unit.code(), value, si })
+}
+
+/// Text of a value with the digits its instrument can give, a true minus sign, no unit.
+#[must_use]
+pub fn shown(reading: &Reading, value: f64) -> String {
+    digits(value, reading.digits)
+}
+
+/// Text with so many decimals, a true minus sign, thin spaces between thousands from five figures on.
+#[must_use]
+pub fn digits(value: f64, decimals: u8) -> String {
+    quantity::show_number(value, quantity::Precision::Decimals(decimals))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::field::reading;
+
+    fn of(key: &str) -> &'static Reading {
+        reading(key).expect("known reading")
+    }
+
+    #[test]
+    fn ref_vacuum_from_the_gauge_is_kept_below_the_atmosphere() {
+        // 700 mmHg of vacuum is 93.33 kPa below the atmosphere (760 mmHg = 101.325 kPa, by definition of the standard atmosphere).
+        let t = typed(of("shell_gauge_bar_g"), "700", Some("mmHg_vac")).expect("taken");
+        assert!((t.si + 93_325.7).abs() < 1.0, "{}", t.si);
+        assert!((t.value - 92.105).abs() < 0.01, "{}", t.value);
+        let bar = typed(of("shell_gauge_bar_g"), "-0,91", Some("bar_g")).expect("taken");
+        assert!((bar.si + 91_000.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn ident_comma_point_and_unit_typed_beside_give_the_same() {
+        for text in ["85.0", "85,0", "85.0 °C", "85 °C"] {
+            let t = typed(of("jacket_in_c"), text, None).expect("taken");
+            assert_eq!((t.value, t.si), (85.0, 358.15), "{text}");
+        }
+    }
+
+    #[test]
+    fn ident_the_impossible_is_refused_with_range_and_reason() {
+        let e = typed(of("sea_temp_c"), "85", None).expect_err("refused");
+        assert!(e.message.contains("85") && e.message.contains("45") && e.message.contains("because"), "{e}");
+        assert!(typed(of("sea_temp_c"), "warm", None).is_err());
+        assert!(typed(of("sea_temp_c"), "29", Some("kg_s")).is_err());
+        assert!(typed(of("brine_level"), "3", None).is_err());
+    }
+
+    #[test]
+    fn ident_si_and_back() {
+        for r in crate::field::READINGS.iter().filter(|r| !r.unit.is_empty()) {
+            let x = f64::midpoint(r.usual.0, r.usual.1);
+            let back = from_si(r, to_si(r, x));
+            assert!((back - x).abs() <= 1e-9 * x.abs().max(1.0), "{} {x} {back}", r.key);
+        }
+    }
+}
