@@ -68,7 +68,10 @@ fn table(targets: &[Target], measured: &[Measured], peers: &[PeerTime]) -> Strin
         let other_time = other.and_then(|name| other_seconds(name, target, measured, peers));
         let (measured_text, verdict) = match our_time {
             None => (format!("no bench `{}`", target.bench), ""),
-            Some(time) => (target.written(time), if target.is_met(time) { "" } else { "  missed" }),
+            Some(time) => (
+                target.written(time),
+                if target.is_met(time, other_time) { "" } else { "  missed" },
+            ),
         };
         let ratio = our_time.zip(other_time).map(|(ours, theirs)| format!("{:.2}", theirs / ours));
         rows.push([
@@ -134,6 +137,8 @@ mod tests {
         let targets = targets::parse(
             "[[target]]\nwhat = \"solve\"\nbench = \"steady\"\nat_most_us = 15\nbeside = \"scipy\"\n\
              [[target]]\nwhat = \"rate\"\nbench = \"lines\"\nitems = 1000\nat_least_per_s = 100000\n\
+             [[target]]\nwhat = \"race\"\nbench = \"steady\"\nas_fast = true\nbeside = \"lines\"\n\
+             [[target]]\nwhat = \"lost\"\nbench = \"lines\"\nas_fast = true\nbeside = \"steady\"\n\
              [[target]]\nwhat = \"absent\"\nbench = \"nowhere\"\nat_most_us = 1\n",
         )
         .unwrap();
@@ -151,6 +156,8 @@ mod tests {
         // 0.5 s for 100 solves is 5 ms each, 500 times 10 µs.
         assert!(lines[1].contains("5000 µs") && lines[1].ends_with("500.00"), "{text}");
         assert!(lines[2].contains("50000 /s  missed"), "{text}");
-        assert!(lines[3].contains("no bench `nowhere`"), "{text}");
+        assert!(lines[3].contains("as fast") && !lines[3].contains("missed"), "{text}");
+        assert!(lines[4].contains("20000 µs  missed"), "{text}");
+        assert!(lines[5].contains("no bench `nowhere`"), "{text}");
     }
 }

@@ -30,6 +30,9 @@ pub struct Target {
     at_most_ms: Option<f64>,
     /// Fewest items in a second.
     at_least_per_s: Option<f64>,
+    /// No slower than what stands beside it.
+    #[serde(default)]
+    as_fast: bool,
     /// A bench or a peer script to stand beside it, measured in the same run.
     pub beside: Option<String>,
 }
@@ -47,15 +50,20 @@ impl Target {
         if let Some(limit) = self.at_most_ms {
             return format!("≤ {limit} ms");
         }
-        self.at_least_per_s.map_or_else(|| "as fast".to_owned(), |limit| format!("≥ {limit} /s"))
+        if let Some(limit) = self.at_least_per_s {
+            return format!("≥ {limit} /s");
+        }
+        if self.as_fast { "as fast".to_owned() } else { String::new() }
     }
 
-    /// Whether `time_s` for an item keeps the target; one with no number is kept by any.
-    pub fn is_met(&self, time_s: f64) -> bool {
+    /// Whether `time_s` for an item keeps the target, with `beside_s` the time of what stands beside it. One without
+    /// a target is kept by any; one that is to be as fast as what was not measured is missed.
+    pub fn is_met(&self, time_s: f64, beside_s: Option<f64>) -> bool {
         let longest = [
             self.at_most_us.map(|limit| limit * 1e-6),
             self.at_most_ms.map(|limit| limit * 1e-3),
             self.at_least_per_s.map(f64::recip),
+            self.as_fast.then(|| beside_s.unwrap_or(0.0)),
         ];
         longest.into_iter().flatten().all(|limit_s| time_s <= limit_s)
     }
