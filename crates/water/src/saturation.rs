@@ -24,7 +24,7 @@ const N: [f64; 10] = [
 #[inline]
 pub fn pressure_pa<T: Number>(t_c: T) -> T {
     let t_k = t_c + CELSIUS_ZERO_K;
-    let theta = t_k + (t_k - N[9]).recip() * N[8];
+    let theta = t_k + T::from(N[8]) / (t_k - N[9]);
     let a = (theta + N[0]) * theta + N[1];
     let b = (theta * N[2] + N[3]) * theta + N[4];
     let c = (theta * N[5] + N[6]) * theta + N[7];

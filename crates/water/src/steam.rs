@@ -70,6 +70,10 @@ const RESIDUAL: [(i32, i32, f64); 43] = [
     (24, 58, -0.943_697_072_412_10e-6),
 ];
 
+/// Below 20 kPa (in MPa) the terms from π¹⁶ on are less than the rounding of the ideal part at any temperature
+/// from 0 °C up (5e-18 of it): they are left out there, where a vacuum shell lives.
+const DILUTE: f64 = 0.02;
+
 const IDEAL_0: [f64; 9] = derivative_table(&IDEAL, 0, 0);
 const IDEAL_T: [f64; 9] = derivative_table(&IDEAL, 0, 1);
 const IDEAL_TT: [f64; 9] = derivative_table(&IDEAL, 0, 2);
@@ -116,11 +120,9 @@ impl<T: Number> State<T> {
         let y10 = y6 * y4;
         let y14 = y7 * y7;
         let y15 = y14 * y;
-        let y20 = y10 * y10;
         let y29 = y15 * y14;
         let y35 = y29 * y6;
         let y36 = y35 * y;
-        let y50 = y36 * y14;
 
         let p1 = ((y3 * c[4] + c[3]) * y + c[2]) * y2 + y * c[1] + c[0];
         let p2 = y * c[5] + y2 * c[6] + y4 * c[7] + y7 * c[8] + y36 * c[9];
@@ -132,6 +134,23 @@ impl<T: Number> State<T> {
         let p8 = y4 * y4 * c[25] + y36 * c[26];
         let p9 = y10 * y3 * c[27];
         let p10 = y4 * c[28] + y10 * c[29] + y14 * c[30];
+        let p = self.pi;
+        let pp = p * p;
+        let dense = if p.re() < DILUTE {
+            T::from(0.0)
+        } else {
+            self.dense(c, [y, y3, y4, y6, y7, y10, y14, y29, y35, y36])
+        };
+        let middle = (((dense * (pp * pp * pp) + p10) * p + p9) * p + p8) * p + p7;
+        ((((((middle * p + p6) * p + p5) * p + p4) * p + p3) * p + p2) * p + p1) * p
+    }
+
+    /// The part of the residual from π¹⁶ on, over π¹⁶.
+    #[inline(always)]
+    fn dense(&self, c: &[f64; 43], powers: [T; 10]) -> T {
+        let [y, y3, y4, y6, y7, y10, y14, y29, y35, y36] = powers;
+        let y20 = y10 * y10;
+        let y50 = y36 * y14;
         let p16 = y29 * c[31] + y50 * c[32];
         let p18 = y50 * y7 * c[33];
         let p20 = y20 * c[34] + y35 * c[35] + y35 * y10 * y3 * c[36];
@@ -139,13 +158,9 @@ impl<T: Number> State<T> {
         let p22 = y50 * y3 * c[38];
         let p23 = y35 * y4 * c[39];
         let p24 = y20 * y6 * c[40] + y20 * y20 * c[41] + y29 * y29 * c[42];
-
         let p = self.pi;
-        let pp = p * p;
-        let dense = (((p24 * p + p23) * p + p22) * p + p21) * p + p20;
-        let dense = (dense * pp + p18) * pp + p16;
-        let middle = (((dense * (pp * pp * pp) + p10) * p + p9) * p + p8) * p + p7;
-        ((((((middle * p + p6) * p + p5) * p + p4) * p + p3) * p + p2) * p + p1) * p
+        let above = (((p24 * p + p23) * p + p22) * p + p21) * p + p20;
+        (above * (p * p) + p18) * (p * p) + p16
     }
 }
 
