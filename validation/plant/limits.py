@@ -1,9 +1,10 @@
 """Running to limits: the trimmed solution and the engine's heat limit, around the free solution.
 
-The end state is defined, not the way to it. Cold trim at a given jacket flow: the largest condenser
-flow (or the smallest air bleed) that keeps the vapour at its minimum temperature, stopped by the sea
-outlet's maximum and by a floor. Jacket by-pass: the largest jacket flow at which, with the cold trim
-made, product is at or below the maximum and the heat taken at or below what the engine can give.
+The end state is defined, not the way to it. Cold trim at a given jacket flow: the largest
+condenser flow (or the smallest air bleed) that keeps the vapour at its minimum temperature, stopped
+by the sea outlet's maximum and by a floor. Jacket by-pass: the largest jacket flow at which, with
+the cold trim made, product is at or below the maximum and the heat taken at or below what the
+engine can give.
 """
 
 from __future__ import annotations
@@ -13,7 +14,8 @@ from dataclasses import dataclass, field
 
 from scipy.optimize import brentq
 
-from reference import HOUR_S, LEAST_DRIVE_K, At, Infeasible, Plant, State
+from reference import HOUR_S, LEAST_DRIVE_K, Plant, State
+from sheet import At, Infeasible
 
 MAX_BLEED_KG_S = 100.0 / HOUR_S
 LIMIT_MISS = 1e-6

@@ -1,4 +1,4 @@
-"""Makes points.csv: seeded random points over the stated ranges, with limits, other sheets and refusals.
+"""Makes points.csv: seeded random points over the stated ranges, limits, other sheets, refusals.
 
 python make_points.py            # writes points.csv
 python make_points.py --compare  # recomputes every line and reports the largest difference
@@ -18,7 +18,8 @@ from pathlib import Path
 import numpy as np
 
 from limits import rate
-from reference import Infeasible, Plant
+from reference import Plant
+from sheet import Infeasible
 
 HERE = Path(__file__).parent
 SEED = 20260917
@@ -132,7 +133,7 @@ def trimmed_points(rng: np.random.Generator) -> Iterator[tuple]:
         {"vapour_temp_min_c": 45.0, "sea_out_max_c": 40.0},
         {"cold_trim": "bleed", "product_max_t_day": 20.0, "vapour_temp_min_c": 43.0},
     ]
-    for i in range(128):
+    for i in range(192):
         at = draw(rng, mild, 0.7) | {"trimmed": True}
         yield f"trimmed-{i:03d}", sheets[i % len(sheets)], at
 
@@ -154,7 +155,7 @@ def engine_points(rng: np.random.Generator) -> Iterator[tuple]:
         {"jacket_heat_table": [[20, 260], [35, 420], [60, 800], [90, 1000], [100, 1350]]},
         {"product_max_t_day": 15.0},
     ]
-    for i in range(100):
+    for i in range(180):
         at = draw(rng, some, 0.5) | {"engine_load": short(rng.uniform(15.0, 70.0))}
         if i % 2:
             at["heat_short"] = "sag"

@@ -1,6 +1,6 @@
 """Monte Carlo reference for the uncertainty band: 20,000 draws at three points.
 
-Every draw changes the plant sheet and the readings together, calibrates the plant anew and solves it.
+Every draw changes the plant sheet and the readings together, calibrates the plant and solves it.
 Writes monte_carlo.csv (nominal, mean, standard deviation, 5th and 95th percentile, and the standard
 deviation of the linear law by central differences) and monte_carlo.json (points and sigmas).
 """
@@ -16,7 +16,8 @@ from pathlib import Path
 
 import numpy as np
 
-from reference import DEMONSTRATION, Plant
+from reference import Plant
+from sheet import DEMONSTRATION
 
 HERE = Path(__file__).parent
 SEED = 20260918

@@ -1,8 +1,8 @@
-"""Water, seawater and dissolved-gas properties for the reference plant (CoolProp IF97, typed seawater correlations).
+"""Water, seawater and dissolved-gas properties for the reference plant (CoolProp IF97 and fits).
 
 Units: degrees C, Pa, J/kg, kg/m3, g/kg. Steam and water are IAPWS-IF97 through CoolProp's IF97
 backend. Seawater is Sharqawy, Lienhard, Zubair 2010 (Desalination and Water Treatment 16,
-354-380), coefficients typed from memory of the paper and checked against ../properties/seawater.csv.
+354-380), coefficients typed from memory of the paper; ../properties/seawater.csv is the check.
 Dissolved air is Weiss 1970 (Deep-Sea Research 17, 721-735), in ml(STP)/kg.
 """
 

@@ -21,6 +21,7 @@ from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
 import properties as w
+from sheet import DEMONSTRATION, At, Infeasible
 
 DAY_S = 86400.0
 HOUR_S = 3600.0
@@ -32,83 +33,6 @@ LEAST_VAPOUR_SHARE = 0.002
 OPEN_JET_SHARE = 0.9
 LEAST_DRIVE_K = 1.0
 HOTTEST_C = 150.0
-
-DEMONSTRATION = {
-    "rated_product_t_day": 24.0,
-    "rated_jacket_in_c": 85.0,
-    "rated_jacket_flow_kg_s": 16.2,
-    "rated_sea_temp_c": 32.0,
-    "rated_sea_salinity_g_kg": 35.165,
-    "rated_condenser_flow_kg_s": 17.5,
-    "rated_feed_ratio": 3.5,
-    "rated_vapour_temp_c": 46.0,
-    "rated_product_salt_mg_kg": 3.0,
-    "rated_ejector_pressure_bar_g": 4.0,
-    "rated_back_pressure_bar_g": 0.4,
-    "rated_gas_capacity_m3_s": 0.020,
-    "rated_air_leak_kg_h": 1.0,
-    "brine_capacity_kg_s": 1.05,
-    "separation_area_m2": 0.80,
-    "demister_drop": 115.0,
-    "static_head_k": 0.5,
-    "heat_loss_w_k": 50.0,
-    "evaporator_area_m2": 12.0,
-    "condenser_area_m2": 34.0,
-    "evaporator_split": [0.40, 0.12, 0.48],
-    "condenser_split": [0.52, 0.10, 0.38],
-    "convective_share": 0.3,
-    "blanketing_exponent": 2.0,
-    "flooding_velocity_m_s": 0.107,
-    "mist_floor": 0.2,
-    "stall_ratio": 0.35,
-    "rated_motive_temp_c": None,
-    "alkalinity_mmol_kg": 2.3,
-    "co2_release": 0.6,
-    "feed_from": "condenser",
-    "jacket_heat_table": [[25, 430], [50, 700], [75, 950], [85, 1050], [100, 1200], [110, 1300]],
-    "jacket_heat_reserve_kw": 50.0,
-    "jacket_low_limit_c": 75.0,
-    "product_max_t_day": 25.0,
-    "vapour_temp_min_c": 40.0,
-    "sea_out_max_c": 50.0,
-    "cold_trim": "throttle",
-}
-
-
-class Infeasible(Exception):
-    """The plant sheet or the point has no solution; `kind` is the word of the interchange."""
-
-    def __init__(self, kind: str, message: str) -> None:
-        super().__init__(message)
-        self.kind = kind
-
-
-@dataclass(frozen=True)
-class At:
-    """Conditions of one point, SI units inside."""
-
-    sea_c: float
-    salinity: float
-    jacket_in_c: float
-    jacket_flow: float
-    condenser_flow: float
-    feed_flow: float
-    motive_pa: float
-    back_pa: float
-    leak_kg_s: float
-    bleed_kg_s: float
-    scale: float
-    fouling: float
-    sea_leak: float
-    room_c: float
-    motive_c: float
-    ejector_factor: float
-    demister_factor: float
-    barometer_pa: float
-
-    def but(self, **changes: float) -> At:
-        """The same conditions with some changed."""
-        return At(**{**self.__dict__, **changes})
 
 
 @dataclass
@@ -189,22 +113,26 @@ class Plant:
     def conditions(self, at: dict) -> At:
         """Read the interchange keys of a point; what is missing is rated."""
         s = self.sheet
+
+        def read(key: str) -> float:
+            return at.get(key, s["rated_" + key])
+
         atm = 100.0 * at.get("barometer_hpa", 1013.25)
-        sea_c = at.get("sea_temp_c", s["rated_sea_temp_c"])
+        sea_c = read("sea_temp_c")
         rated_motive = s["rated_motive_temp_c"]
         offset = 0.0 if rated_motive is None else rated_motive - s["rated_sea_temp_c"]
-        ratio = at.get("feed_ratio", s["rated_feed_ratio"])
+        ratio = read("feed_ratio")
         return At(
             sea_c=sea_c,
-            salinity=at.get("sea_salinity_g_kg", s["rated_sea_salinity_g_kg"]),
-            jacket_in_c=at.get("jacket_in_c", s["rated_jacket_in_c"]),
-            jacket_flow=at.get("jacket_flow_kg_s", s["rated_jacket_flow_kg_s"]),
-            condenser_flow=at.get("condenser_flow_kg_s", s["rated_condenser_flow_kg_s"]),
+            salinity=read("sea_salinity_g_kg"),
+            jacket_in_c=read("jacket_in_c"),
+            jacket_flow=read("jacket_flow_kg_s"),
+            condenser_flow=read("condenser_flow_kg_s"),
             feed_flow=at.get("feed_flow_kg_s", ratio * s["rated_product_t_day"] * 1000.0 / DAY_S),
             motive_pa=1e5 * at.get("ejector_pressure_bar_g", s["rated_ejector_pressure_bar_g"])
             + atm,
             back_pa=1e5 * at.get("back_pressure_bar_g", s["rated_back_pressure_bar_g"]) + atm,
-            leak_kg_s=at.get("air_leak_kg_h", s["rated_air_leak_kg_h"]) / HOUR_S,
+            leak_kg_s=read("air_leak_kg_h") / HOUR_S,
             bleed_kg_s=at.get("air_bleed_kg_h", 0.0) / HOUR_S,
             scale=at.get("scale_m2k_w", 0.0),
             fouling=at.get("condenser_fouling_m2k_w", 0.0),
@@ -285,7 +213,7 @@ class Plant:
     def _vent(
         self, p: float, gas: float, vapour: float, condensing_c: float, capacity: float, at: At
     ) -> tuple[float, float, float]:
-        """Vent temperature, blanketed fraction and vapour lost, p being the pressure at the vent."""
+        """Vent temperature, blanketed fraction and vapour lost; p is the pressure at the vent."""
         if capacity <= 0.0 or condensing_c <= at.sea_c:
             return at.sea_c, 1.0, 0.0
 
@@ -353,7 +281,7 @@ class Plant:
         return duty(out_c)[1]
 
     def feed_temperature(self, st: State, at: At) -> float:
-        """Where the feed is taken from (held off the solution, where a throttled outlet runs away)."""
+        """Where the feed is taken from; held while bracketing, where the outlet can run away."""
         return min(st.sea_out_c, HOTTEST_C) if self.sheet["feed_from"] == "condenser" else at.sea_c
 
     def heat_demand(self, st: State, at: At) -> float:
@@ -420,7 +348,7 @@ class Plant:
         if st.sea_out_c >= st.condensing_c:
             raise Infeasible(
                 "sheet_refused",
-                f"condenser outlet {st.sea_out_c:.2f} C at or above condensing {st.condensing_c:.2f} C",
+                f"condenser outlet {st.sea_out_c:.2f} C, condensing at {st.condensing_c:.2f} C",
             )
         self.tc0 = 0.5 * (at.sea_c + st.sea_out_c)
         c = at.condenser_flow * w.seawater_heat_capacity(self.tc0, at.salinity)
@@ -451,7 +379,7 @@ class Plant:
     # --- free solution ----------------------------------------------------------------------------
 
     def evaporated(self, p: float, at: At) -> tuple[State, bool]:
-        """The inner root D_e(p) of the evaporator's energy balance, and whether it is at the cap."""
+        """The inner root D_e(p) of the evaporator's energy balance; whether it is at the cap."""
         cap = at.feed_flow * (1.0 - at.salinity / SALINITY_CAP_G_KG)
 
         def shortfall(vapour: float) -> float:

@@ -1,6 +1,6 @@
-"""The worked example: rated point and three off-design points, to five digits, with the calibration.
+"""The worked example: rated and three off-design points to five digits, with the calibration.
 
-Prints every row beside the figures of the equations page and fails if one differs.
+Prints every row beside the figures of docs/physics.md and fails if one differs.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ CALIBRATION = {
 
 
 def same(value: float, printed: float, digits: int) -> bool:
-    """Equal when written with five digits (one unit of the fifth where rounding falls between)."""
+    """Equal when written with five digits."""
     return float(f"{value:.{digits}g}") == printed
 
 
