@@ -4,7 +4,7 @@
 //! Two layers:
 //!
 //! * **laws** ([`saturation`], [`liquid`], [`steam`], [`seawater`], [`osmotic`], [`gas`], [`distillate`],
-//!   [`practical_salinity`], [`scale`] …): plain functions with the unit in the name, generic over
+//!   [`mod@practical_salinity`], [`scale`] …): plain functions with the unit in the name, generic over
 //!   [`number::Number`] so that the same formula gives exact derivatives; they answer outside their range too;
 //! * **checked** ([`state`], [`saturation_temperature`], [`distillate_salt`] …): typed quantities, refused
 //!   where no source speaks, flagged where one ends. [`PROPERTIES`] lists every property with its source.
