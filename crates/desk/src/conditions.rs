@@ -44,7 +44,11 @@ pub struct Missing {
 
 impl std::fmt::Display for Missing {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{} still to be read: without it nothing can be expected", self.labels.join(" and "))
+        write!(
+            f,
+            "{} still to be read: without it nothing can be expected",
+            self.labels.join(" and ")
+        )
     }
 }
 
@@ -82,7 +86,12 @@ pub fn conditions(ship: &Ship, plant: &Plant, read: &Figures) -> Result<Conditio
     for reading in field::READINGS {
         let Some(&value) = read.get(reading.key) else { continue };
         if let Role::Condition(key) = reading.role {
-            known.push(Known { key, value, from: Some(reading.key), how: format!("{} as read", reading.label) });
+            known.push(Known {
+                key,
+                value,
+                from: Some(reading.key),
+                how: format!("{} as read", reading.label),
+            });
         }
     }
     let jacket_in = read.get("jacket_in_c").copied().unwrap_or(sheet.rated_jacket_in_c);
@@ -91,16 +100,32 @@ pub fn conditions(ship: &Ship, plant: &Plant, read: &Figures) -> Result<Conditio
         let (key, flow, how) = match reading.role {
             Role::Volume(key @ "jacket_flow_kg_s") => {
                 let density = jacket_density_kg_m3(jacket_in);
-                (key, value * density / 3600.0, format!("meter, {value} m³/h at {density:.0} kg/m³"))
+                (
+                    key,
+                    value * density / 3600.0,
+                    format!("meter, {value} m³/h at {density:.0} kg/m³"),
+                )
             }
             Role::Volume(key) => {
                 let sea = read.get("sea_out_c").or(read.get("sea_temp_c")).copied().unwrap_or(30.0);
                 let density = sea_density_kg_m3(sea, point.sea_salinity_g_kg);
-                (key, value * density / 3600.0, format!("meter, {value} m³/h at {density:.0} kg/m³"))
+                (
+                    key,
+                    value * density / 3600.0,
+                    format!("meter, {value} m³/h at {density:.0} kg/m³"),
+                )
             }
             Role::Position(key) => {
-                let rows = if key == "jacket_flow_kg_s" { &ship.positions.bypass } else { &ship.positions.throttle };
-                (key, between(rows, value), format!("{} at {value} %, by the ship's table", reading.label))
+                let rows = if key == "jacket_flow_kg_s" {
+                    &ship.positions.bypass
+                } else {
+                    &ship.positions.throttle
+                };
+                (
+                    key,
+                    between(rows, value),
+                    format!("{} at {value} %, by the ship's table", reading.label),
+                )
             }
             _ => continue,
         };
@@ -109,7 +134,9 @@ pub fn conditions(ship: &Ship, plant: &Plant, read: &Figures) -> Result<Conditio
             known.push(Known { key, value: flow, from: Some(reading.key), how });
         }
     }
-    let as_it_stands = ["jacket_flow_kg_s", "condenser_flow_kg_s"].iter().all(|f| known.iter().any(|k| k.key == *f));
+    let as_it_stands = ["jacket_flow_kg_s", "condenser_flow_kg_s"]
+        .iter()
+        .all(|f| known.iter().any(|k| k.key == *f));
     known.retain(|k| point.set(k.key, &plant::Value::Number(k.value)).is_ok());
     if as_it_stands {
         // The by-pass is where it is: the engine's limit must not move it, it is told beside.

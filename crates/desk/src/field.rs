@@ -87,7 +87,7 @@ pub enum Often {
 }
 
 /// One reading of the watch.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Reading {
     /// Name in the record and in files, unit included.
     pub key: &'static str,
@@ -159,7 +159,14 @@ pub const READINGS: &[Reading] = &[
         step: 1.0,
         digits: 0,
         help: "Share of the main engine's rated power; it says how much jacket heat there is.",
-        ..number("engine_load_percent", "Engine load", "power meter or fuel index", "percent", Group::Engine, Role::Condition("engine_load"))
+        ..number(
+            "engine_load_percent",
+            "Engine load",
+            "power meter or fuel index",
+            "percent",
+            Group::Engine,
+            Role::Condition("engine_load"),
+        )
     },
     Reading {
         hard: (0.0, 120.0),
@@ -167,7 +174,14 @@ pub const READINGS: &[Reading] = &[
         usual: (75.0, 92.0),
         step: 0.5,
         help: "Jacket water leaving the engine; it must stay at the engine's set point.",
-        ..number("engine_jacket_out_c", "Engine jacket outlet", "engine, after the last unit", "degC", Group::Engine, Role::Kept)
+        ..number(
+            "engine_jacket_out_c",
+            "Engine jacket outlet",
+            "engine, after the last unit",
+            "degC",
+            Group::Engine,
+            Role::Kept,
+        )
     },
     Reading {
         also: &["mbar_a", "kPa_a"],
@@ -177,7 +191,14 @@ pub const READINGS: &[Reading] = &[
         step: 1.0,
         digits: 0,
         help: "A vacuum gauge reads from the day's atmosphere: without the barometer 10 hPa look like 2 K of boiling point.",
-        ..number("barometer_hpa", "Barometer", "bridge or control room", "hPa", Group::Engine, Role::Condition("barometer_hpa"))
+        ..number(
+            "barometer_hpa",
+            "Barometer",
+            "bridge or control room",
+            "hPa",
+            Group::Engine,
+            Role::Condition("barometer_hpa"),
+        )
     },
     Reading {
         hard: (-1.0, 12.0),
@@ -185,7 +206,14 @@ pub const READINGS: &[Reading] = &[
         usual: (3.3, 4.5),
         step: 0.1,
         help: "Motive water at the nozzle. Under the knee the jet draws neither air nor brine.",
-        ..number("ejector_pressure_bar_g", "Nozzle inlet", "ejector, before the nozzle", "bar_g", Group::Ejector, Role::Condition("ejector_pressure_bar_g"))
+        ..number(
+            "ejector_pressure_bar_g",
+            "Nozzle inlet",
+            "ejector, before the nozzle",
+            "bar_g",
+            Group::Ejector,
+            Role::Condition("ejector_pressure_bar_g"),
+        )
     },
     Reading {
         hard: (-1.0, 6.0),
@@ -194,7 +222,14 @@ pub const READINGS: &[Reading] = &[
         step: 0.05,
         digits: 2,
         help: "Behind the ejector. High: overboard valve not full open, or deep draught.",
-        ..number("back_pressure_bar_g", "Ejector outlet", "ejector, overboard line", "bar_g", Group::Ejector, Role::Condition("back_pressure_bar_g"))
+        ..number(
+            "back_pressure_bar_g",
+            "Ejector outlet",
+            "ejector, overboard line",
+            "bar_g",
+            Group::Ejector,
+            Role::Condition("back_pressure_bar_g"),
+        )
     },
     Reading {
         also: &["cmHg_vac", "mmHg_vac", "inHg_vac", "bar_g", "kPa_a", "mbar_a"],
@@ -203,7 +238,14 @@ pub const READINGS: &[Reading] = &[
         usual: (85.0, 95.0),
         step: 0.5,
         help: "Shell gauge. Give the barometer too, then it is corrected for the day's atmosphere.",
-        ..number("shell_gauge_bar_g", "Vacuum", "shell gauge", "percent_vac", Group::Shell, Role::Answer("shell_pressure_pa"))
+        ..number(
+            "shell_gauge_bar_g",
+            "Vacuum",
+            "shell gauge",
+            "percent_vac",
+            Group::Shell,
+            Role::Answer("shell_pressure_pa"),
+        )
     },
     Reading {
         hard: (0.0, 120.0),
@@ -211,7 +253,14 @@ pub const READINGS: &[Reading] = &[
         usual: (40.0, 55.0),
         step: 0.5,
         help: "The best vacuum gauge aboard: the boiling pressure follows from it.",
-        ..number("vapour_temp_c", "Vapour", "shell top", "degC", Group::Shell, Role::Answer("vapour_temp_c"))
+        ..number(
+            "vapour_temp_c",
+            "Vapour",
+            "shell top",
+            "degC",
+            Group::Shell,
+            Role::Answer("vapour_temp_c"),
+        )
     },
     Reading {
         hard: (0.0, 120.0),
@@ -219,7 +268,14 @@ pub const READINGS: &[Reading] = &[
         usual: (60.0, 92.0),
         step: 0.5,
         help: "Jacket water to the evaporator.",
-        ..number("jacket_in_c", "Jacket water in", "evaporator inlet", "degC", Group::Jacket, Role::Condition("jacket_in_c"))
+        ..number(
+            "jacket_in_c",
+            "Jacket water in",
+            "evaporator inlet",
+            "degC",
+            Group::Jacket,
+            Role::Condition("jacket_in_c"),
+        )
     },
     Reading {
         hard: (0.0, 120.0),
@@ -227,7 +283,14 @@ pub const READINGS: &[Reading] = &[
         usual: (55.0, 84.0),
         step: 0.5,
         help: "Jacket water back from the evaporator. With the inlet it says how much heat went in.",
-        ..number("jacket_out_c", "Jacket water out", "evaporator outlet", "degC", Group::Jacket, Role::Answer("jacket_out_c"))
+        ..number(
+            "jacket_out_c",
+            "Jacket water out",
+            "evaporator outlet",
+            "degC",
+            Group::Jacket,
+            Role::Answer("jacket_out_c"),
+        )
     },
     Reading {
         hard: (0.0, 100.0),
@@ -236,7 +299,14 @@ pub const READINGS: &[Reading] = &[
         step: 5.0,
         digits: 0,
         help: "By-pass round the heater, 0 % shut. It sets the output; write it down at every change.",
-        ..number("bypass_percent", "Jacket by-pass", "handle or mark", "percent", Group::Jacket, Role::Position("jacket_flow_kg_s"))
+        ..number(
+            "bypass_percent",
+            "Jacket by-pass",
+            "handle or mark",
+            "percent",
+            Group::Jacket,
+            Role::Position("jacket_flow_kg_s"),
+        )
     },
     Reading {
         hard: (0.0, 400.0),
@@ -245,7 +315,14 @@ pub const READINGS: &[Reading] = &[
         step: 0.5,
         help: "Only where there is a meter in the evaporator leg; else the by-pass position stands for it.",
         often: Often::Daily,
-        ..number("jacket_flow_m3_h", "Jacket flow", "meter, evaporator leg", "m3_h", Group::Jacket, Role::Volume("jacket_flow_kg_s"))
+        ..number(
+            "jacket_flow_m3_h",
+            "Jacket flow",
+            "meter, evaporator leg",
+            "m3_h",
+            Group::Jacket,
+            Role::Volume("jacket_flow_kg_s"),
+        )
     },
     Reading {
         often: Often::File,
@@ -253,7 +330,14 @@ pub const READINGS: &[Reading] = &[
         why: "no jacket pump of this size gives more",
         usual: (4.0, 22.0),
         help: "Jacket water through the heater as a mass flow.",
-        ..number("jacket_flow_kg_s", "Jacket flow", "instrument", "kg_s", Group::Jacket, Role::Condition("jacket_flow_kg_s"))
+        ..number(
+            "jacket_flow_kg_s",
+            "Jacket flow",
+            "instrument",
+            "kg_s",
+            Group::Jacket,
+            Role::Condition("jacket_flow_kg_s"),
+        )
     },
     Reading {
         hard: (-2.0, 45.0),
@@ -261,7 +345,14 @@ pub const READINGS: &[Reading] = &[
         usual: (0.0, 34.0),
         step: 0.5,
         help: "Sea water to the condenser.",
-        ..number("sea_temp_c", "Sea water in", "condenser inlet", "degC", Group::Sea, Role::Condition("sea_temp_c"))
+        ..number(
+            "sea_temp_c",
+            "Sea water in",
+            "condenser inlet",
+            "degC",
+            Group::Sea,
+            Role::Condition("sea_temp_c"),
+        )
     },
     Reading {
         hard: (-2.0, 90.0),
@@ -269,7 +360,14 @@ pub const READINGS: &[Reading] = &[
         usual: (10.0, 48.0),
         step: 0.5,
         help: "Sea water from the condenser; part of it becomes the feed. Never above 50 °C.",
-        ..number("sea_out_c", "Sea water out", "condenser outlet", "degC", Group::Sea, Role::Answer("sea_out_c"))
+        ..number(
+            "sea_out_c",
+            "Sea water out",
+            "condenser outlet",
+            "degC",
+            Group::Sea,
+            Role::Answer("sea_out_c"),
+        )
     },
     Reading {
         hard: (0.0, 100.0),
@@ -278,7 +376,14 @@ pub const READINGS: &[Reading] = &[
         step: 5.0,
         digits: 0,
         help: "Condenser outlet throttle, 100 % full open. Cut in cold sea to keep the vapour above 40 °C.",
-        ..number("condenser_throttle_percent", "Condenser throttle", "handle or mark", "percent", Group::Sea, Role::Position("condenser_flow_kg_s"))
+        ..number(
+            "condenser_throttle_percent",
+            "Condenser throttle",
+            "handle or mark",
+            "percent",
+            Group::Sea,
+            Role::Position("condenser_flow_kg_s"),
+        )
     },
     Reading {
         often: Often::File,
@@ -286,7 +391,14 @@ pub const READINGS: &[Reading] = &[
         why: "no cooling pump of this size gives more",
         usual: (4.0, 25.0),
         help: "Sea water through the condenser as a mass flow.",
-        ..number("condenser_flow_kg_s", "Condenser flow", "instrument", "kg_s", Group::Sea, Role::Condition("condenser_flow_kg_s"))
+        ..number(
+            "condenser_flow_kg_s",
+            "Condenser flow",
+            "instrument",
+            "kg_s",
+            Group::Sea,
+            Role::Condition("condenser_flow_kg_s"),
+        )
     },
     Reading {
         hard: (-1.0, 10.0),
@@ -294,7 +406,14 @@ pub const READINGS: &[Reading] = &[
         usual: (1.5, 4.5),
         step: 0.1,
         help: "Feed pressure before the orifice, against the maker's mark.",
-        ..number("feed_pressure_bar_g", "Feed pressure", "before the orifice", "bar_g", Group::Feed, Role::Kept)
+        ..number(
+            "feed_pressure_bar_g",
+            "Feed pressure",
+            "before the orifice",
+            "bar_g",
+            Group::Feed,
+            Role::Kept,
+        )
     },
     Reading {
         often: Often::Daily,
@@ -303,7 +422,14 @@ pub const READINGS: &[Reading] = &[
         usual: (1.0, 8.0),
         step: 0.1,
         help: "Only where there is a feed meter.",
-        ..number("feed_flow_m3_h", "Feed flow", "feed meter", "m3_h", Group::Feed, Role::Volume("feed_flow_kg_s"))
+        ..number(
+            "feed_flow_m3_h",
+            "Feed flow",
+            "feed meter",
+            "m3_h",
+            Group::Feed,
+            Role::Volume("feed_flow_kg_s"),
+        )
     },
     Reading {
         often: Often::File,
@@ -311,11 +437,25 @@ pub const READINGS: &[Reading] = &[
         why: "no feed pump of this size gives more",
         usual: (0.3, 2.5),
         help: "Feed as a mass flow.",
-        ..number("feed_flow_kg_s", "Feed flow", "instrument", "kg_s", Group::Feed, Role::Condition("feed_flow_kg_s"))
+        ..number(
+            "feed_flow_kg_s",
+            "Feed flow",
+            "instrument",
+            "kg_s",
+            Group::Feed,
+            Role::Condition("feed_flow_kg_s"),
+        )
     },
     Reading {
         help: "Level of the boiling brine in the sight glass.",
-        ..number("brine_level", "Brine level", "sight glass", "", Group::Feed, Role::Word(&["steady", "low", "surging", "over the glass"]))
+        ..number(
+            "brine_level",
+            "Brine level",
+            "sight glass",
+            "",
+            Group::Feed,
+            Role::Word(&["steady", "low", "surging", "over the glass"]),
+        )
     },
     Reading {
         often: Often::Asked,
@@ -324,7 +464,14 @@ pub const READINGS: &[Reading] = &[
         usual: (35.0, 60.0),
         step: 0.5,
         help: "Boiling brine, where there is a pocket for it.",
-        ..number("brine_temp_c", "Brine", "brine pocket", "degC", Group::Feed, Role::Answer("brine_temp_c"))
+        ..number(
+            "brine_temp_c",
+            "Brine",
+            "brine pocket",
+            "degC",
+            Group::Feed,
+            Role::Answer("brine_temp_c"),
+        )
     },
     Reading {
         often: Often::Daily,
@@ -333,7 +480,14 @@ pub const READINGS: &[Reading] = &[
         usual: (38.0, 65.0),
         step: 0.5,
         help: "From a vacuum sampling pot only: at the overboard the brine is diluted by motive water.",
-        ..number("brine_salinity_g_kg", "Brine strength", "vacuum sampling pot", "g_kg", Group::Feed, Role::Answer("brine_salinity_g_kg"))
+        ..number(
+            "brine_salinity_g_kg",
+            "Brine strength",
+            "vacuum sampling pot",
+            "g_kg",
+            Group::Feed,
+            Role::Answer("brine_salinity_g_kg"),
+        )
     },
     Reading {
         hard: (0.0, 9_999_999.0),
@@ -341,7 +495,14 @@ pub const READINGS: &[Reading] = &[
         usual: (0.0, 9_999_999.0),
         step: 0.1,
         help: "The counter, not the needle: two readings and the true hours between give the output.",
-        ..number("distillate_meter_m3", "Distillate meter", "counter", "m3", Group::Distillate, Role::Counter)
+        ..number(
+            "distillate_meter_m3",
+            "Distillate meter",
+            "counter",
+            "m3",
+            Group::Distillate,
+            Role::Counter,
+        )
     },
     Reading {
         also: &["kg_s", "kg_h", "t_h"],
@@ -351,7 +512,14 @@ pub const READINGS: &[Reading] = &[
         usual: (0.0, 60.0),
         step: 0.1,
         help: "Rate, where it is worked out by hand; else it follows from the counter.",
-        ..number("product_t_day", "Output", "worked out or flow meter", "t_day", Group::Distillate, Role::Answer("product_t_day"))
+        ..number(
+            "product_t_day",
+            "Output",
+            "worked out or flow meter",
+            "t_day",
+            Group::Distillate,
+            Role::Answer("product_t_day"),
+        )
     },
     Reading {
         also: &["uS_cm"],
@@ -360,7 +528,14 @@ pub const READINGS: &[Reading] = &[
         usual: (0.0, 5.0),
         step: 0.1,
         help: "Salinometer after the distillate pump.",
-        ..number("product_salt_mg_kg", "Salinity", "salinometer", "mg_kg", Group::Distillate, Role::Answer("product_salt_mg_kg"))
+        ..number(
+            "product_salt_mg_kg",
+            "Salinity",
+            "salinometer",
+            "mg_kg",
+            Group::Distillate,
+            Role::Answer("product_salt_mg_kg"),
+        )
     },
     Reading {
         often: Often::Daily,
@@ -369,7 +544,14 @@ pub const READINGS: &[Reading] = &[
         usual: (30.0, 55.0),
         step: 0.5,
         help: "Distillate at the pump.",
-        ..number("distillate_temp_c", "Distillate temperature", "distillate line", "degC", Group::Distillate, Role::Kept)
+        ..number(
+            "distillate_temp_c",
+            "Distillate temperature",
+            "distillate line",
+            "degC",
+            Group::Distillate,
+            Role::Kept,
+        )
     },
     Reading {
         often: Often::Asked,
@@ -378,7 +560,14 @@ pub const READINGS: &[Reading] = &[
         usual: (20.0, 50.0),
         step: 0.5,
         help: "Air suction pipe between shell and ejector: tells an air leak from a fouled condenser.",
-        ..number("vent_temp_c", "Vent pipe", "air suction to the ejector", "degC", Group::Shell, Role::Answer("vent_temp_c"))
+        ..number(
+            "vent_temp_c",
+            "Vent pipe",
+            "air suction to the ejector",
+            "degC",
+            Group::Shell,
+            Role::Answer("vent_temp_c"),
+        )
     },
     Reading {
         hard: (0.0, 1000.0),
@@ -387,7 +576,14 @@ pub const READINGS: &[Reading] = &[
         step: 0.1,
         help: "Antiscalant used since yesterday.",
         often: Often::Daily,
-        ..number("antiscalant_l_day", "Antiscalant used", "dosing tank", "L_day", Group::Dosing, Role::Kept)
+        ..number(
+            "antiscalant_l_day",
+            "Antiscalant used",
+            "dosing tank",
+            "L_day",
+            Group::Dosing,
+            Role::Kept,
+        )
     },
     Reading {
         hard: (0.0, 1000.0),
@@ -396,7 +592,14 @@ pub const READINGS: &[Reading] = &[
         step: 0.1,
         help: "Chlorine solution used since yesterday.",
         often: Often::Daily,
-        ..number("chlorine_l_day", "Chlorine used", "dosing tank", "L_day", Group::Dosing, Role::Kept)
+        ..number(
+            "chlorine_l_day",
+            "Chlorine used",
+            "dosing tank",
+            "L_day",
+            Group::Dosing,
+            Role::Kept,
+        )
     },
     Reading {
         hard: (-50.0, 500.0),
@@ -405,11 +608,25 @@ pub const READINGS: &[Reading] = &[
         step: 1.0,
         digits: 0,
         help: "Engine's expansion tank. A new fall can be the heater leaking treated water into the brine: nitrite test.",
-        ..number("expansion_tank_cm", "Expansion tank", "level glass", "cm", Group::Dosing, Role::Kept)
+        ..number(
+            "expansion_tank_cm",
+            "Expansion tank",
+            "level glass",
+            "cm",
+            Group::Dosing,
+            Role::Kept,
+        )
     },
     Reading {
         help: "A good excuse for a poor reading.",
-        ..number("sea_state", "Sea and roll", "by eye", "", Group::Around, Role::Word(&["calm", "slight", "moderate", "rough", "rolling heavily"]))
+        ..number(
+            "sea_state",
+            "Sea and roll",
+            "by eye",
+            "",
+            Group::Around,
+            Role::Word(&["calm", "slight", "moderate", "rough", "rolling heavily"]),
+        )
     },
 ];
 

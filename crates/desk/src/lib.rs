@@ -4,10 +4,19 @@
 
 pub mod conditions;
 pub mod demo;
+pub mod doubts;
+pub mod entry;
+pub mod expected;
 pub mod field;
 pub mod instrument;
 pub mod lines;
+pub mod now;
 pub mod plausible;
+pub mod round;
+pub mod setup;
 pub mod ship;
 pub mod typed;
 pub mod view;
+pub mod whatif;
+
+pub use setup::Setup;

@@ -39,17 +39,24 @@ impl Answerer {
 
     fn solve(&mut self, line: &str) -> Result<plant::Solution, Wrong> {
         if line.len() > LONGEST_LINE {
-            let message = format!("{} bytes, a line may have {LONGEST_LINE}: one object a line", line.len());
+            let message =
+                format!("{} bytes, a line may have {LONGEST_LINE}: one object a line", line.len());
             return Err(Wrong::new("too_long", message));
         }
         let mut object: Map<String, Json> = serde_json::from_str(line).map_err(|e| {
-            let message = format!("column {}: {e}; wanted one object like {{\"at\": {{\"sea_temp_c\": 29}}}}", e.column());
+            let message = format!(
+                "column {}: {e}; wanted one object like {{\"at\": {{\"sea_temp_c\": 29}}}}",
+                e.column()
+            );
             Wrong::new("not_json", message)
         })?;
         let sheet = section(object.remove("plant"), "plant")?;
         let at = section(object.remove("at"), "at")?;
         if let Some((key, _)) = object.iter().next() {
-            return Err(Wrong::new("unknown_key", format!("{key}: no such part of a line; known are plant and at")));
+            return Err(Wrong::new(
+                "unknown_key",
+                format!("{key}: no such part of a line; known are plant and at"),
+            ));
         }
         self.plant(sheet)?;
         let Some((_, plant)) = &self.ready else {
@@ -94,7 +101,8 @@ impl Wrong {
 
 impl From<FieldError> for Wrong {
     fn from(e: FieldError) -> Self {
-        let kind = if matches!(e, FieldError::UnknownKey { .. }) { "unknown_key" } else { "refused" };
+        let kind =
+            if matches!(e, FieldError::UnknownKey { .. }) { "unknown_key" } else { "refused" };
         let mut numbers = Map::new();
         numbers.insert("field".into(), json!(e.key()));
         if let FieldError::OutOfRange { key, value } = &e {
@@ -110,7 +118,10 @@ fn section(value: Option<Json>, name: &str) -> Result<Option<Map<String, Json>>,
     match value {
         None | Some(Json::Null) => Ok(None),
         Some(Json::Object(map)) => Ok(Some(map)),
-        Some(other) => Err(Wrong::new("refused", format!("{name}: read {other}, wanted an object of keys and values"))),
+        Some(other) => Err(Wrong::new(
+            "refused",
+            format!("{name}: read {other}, wanted an object of keys and values"),
+        )),
     }
 }
 
@@ -118,13 +129,21 @@ fn section(value: Option<Json>, name: &str) -> Result<Option<Map<String, Json>>,
 fn shape(key: &str, part: Part, value: Json) -> Result<Value, Wrong> {
     let kind = plant::keys::find(part, key);
     if let Json::String(text) = &value
-        && kind.is_some_and(|k| matches!(k.kind, plant::keys::Kind::Number | plant::keys::Kind::Optional))
+        && kind.is_some_and(|k| {
+            matches!(k.kind, plant::keys::Kind::Number | plant::keys::Kind::Optional)
+        })
     {
-        let message = format!("{key}: read the text \"{text}\", wanted a number without quotes, with a decimal point");
+        let message = format!(
+            "{key}: read the text \"{text}\", wanted a number without quotes, with a decimal point"
+        );
         return Err(Wrong::new("refused", message));
     }
-    serde_json::from_value(value)
-        .map_err(|_| Wrong::new("refused", format!("{key}: neither a number, a word, yes or no, nor rows of numbers")))
+    serde_json::from_value(value).map_err(|_| {
+        Wrong::new(
+            "refused",
+            format!("{key}: neither a number, a word, yes or no, nor rows of numbers"),
+        )
+    })
 }
 
 fn refused(kind: &str, message: &str, line: usize, numbers: Map<String, Json>) -> String {

@@ -58,26 +58,48 @@ pub fn remarks(read: &Figures, before: &Before) -> Vec<Remark> {
                 key: cold,
                 weight: Weight::Doubtful,
                 says: says.into(),
-                offer: Some(Offer { label: "Swap the two".into(), set: vec![(warm, c), (cold, w)] }),
+                offer: Some(Offer {
+                    label: "Swap the two".into(),
+                    set: vec![(warm, c), (cold, w)],
+                }),
             });
         }
     };
-    pair("jacket_in_c", "jacket_out_c", "Jacket water out is not colder than in: swapped, or no heat taken?", &mut out);
-    pair("sea_out_c", "sea_temp_c", "Sea water in is not colder than out: swapped, or nothing condensing?", &mut out);
+    pair(
+        "jacket_in_c",
+        "jacket_out_c",
+        "Jacket water out is not colder than in: swapped, or no heat taken?",
+        &mut out,
+    );
+    pair(
+        "sea_out_c",
+        "sea_temp_c",
+        "Sea water in is not colder than out: swapped, or nothing condensing?",
+        &mut out,
+    );
     if let (Some(vapour), Some(sea_out)) = (get("vapour_temp_c"), get("sea_out_c"))
         && sea_out > vapour + 0.5
     {
-        out.push(doubt("sea_out_c", "Sea water out is warmer than the vapour that heats it: one of the two is misread."));
+        out.push(doubt(
+            "sea_out_c",
+            "Sea water out is warmer than the vapour that heats it: one of the two is misread.",
+        ));
     }
     if let (Some(vapour), Some(jacket_out)) = (get("vapour_temp_c"), get("jacket_out_c"))
         && vapour > jacket_out
     {
-        out.push(doubt("vapour_temp_c", "The vapour is warmer than the jacket water that boils it: one of the two is misread."));
+        out.push(doubt(
+            "vapour_temp_c",
+            "The vapour is warmer than the jacket water that boils it: one of the two is misread.",
+        ));
     }
     if let (Some(vapour), Some(brine)) = (get("vapour_temp_c"), get("brine_temp_c"))
         && brine + 1.0 < vapour
     {
-        out.push(doubt("brine_temp_c", "Brine boils a little hotter than its vapour, never colder: one of the two is misread."));
+        out.push(doubt(
+            "brine_temp_c",
+            "Brine boils a little hotter than its vapour, never colder: one of the two is misread.",
+        ));
     }
     vacuum_against_vapour(read, &mut out);
     meter(read, before, &mut out);
@@ -99,7 +121,12 @@ fn unusual(read: &Figures, out: &mut Vec<Remark>) {
                 shown(reading, low),
                 shown(reading, high)
             );
-            out.push(Remark { key: reading.key, weight: Weight::Doubtful, says, offer: moved_point(reading, value) });
+            out.push(Remark {
+                key: reading.key,
+                weight: Weight::Doubtful,
+                says,
+                offer: moved_point(reading, value),
+            });
         }
     }
 }
@@ -107,31 +134,45 @@ fn unusual(read: &Figures, out: &mut Vec<Remark>) {
 /// A decimal point left out or misplaced: a tenth or ten times the figure would be usual.
 fn moved_point(reading: &'static Reading, value: f64) -> Option<Offer> {
     let (low, high) = reading.usual;
-    [value / 10.0, value * 10.0].into_iter().find(|x| (low..=high).contains(x)).map(|x| Offer {
-        label: format!("Use {}", shown(reading, x)),
-        set: vec![(reading.key, x)],
-    })
+    [value / 10.0, value * 10.0]
+        .into_iter()
+        .find(|x| (low..=high).contains(x))
+        .map(|x| Offer { label: format!("Use {}", shown(reading, x)), set: vec![(reading.key, x)] })
 }
 
 /// Vacuum and vapour temperature measure the same thing; 10 mbar is 2 K of boiling point.
 fn vacuum_against_vapour(read: &Figures, out: &mut Vec<Remark>) {
-    let (Some(percent), Some(vapour)) = (read.get("shell_gauge_bar_g"), read.get("vapour_temp_c")) else { return };
+    let (Some(percent), Some(vapour)) = (read.get("shell_gauge_bar_g"), read.get("vapour_temp_c"))
+    else {
+        return;
+    };
     let barometer = read.get("barometer_hpa").copied();
     let atmosphere = barometer.unwrap_or(1013.25) * 100.0;
     let shell = atmosphere - percent / 100.0 * 101_325.0;
     if shell < 0.0 {
         let says = match barometer {
-            Some(hpa) => format!("more vacuum than there is atmosphere at {hpa:.0} hPa: gauge or barometer misread"),
+            Some(hpa) => format!(
+                "more vacuum than there is atmosphere at {hpa:.0} hPa: gauge or barometer misread"
+            ),
             None => "more vacuum than a standard atmosphere holds: read the barometer too".into(),
         };
-        out.push(Remark { key: "shell_gauge_bar_g", weight: Weight::Impossible, says, offer: None });
+        out.push(Remark {
+            key: "shell_gauge_bar_g",
+            weight: Weight::Impossible,
+            says,
+            offer: None,
+        });
         return;
     }
     let by_gauge = water::saturation::temperature_c(shell);
     let gap = by_gauge - vapour;
     // A class 1.6 gauge is good for 10 mbar standing and 9 mbar a reading: 27 mbar in nine of ten, 5 K here.
     if gap.abs() > 5.0 {
-        let without = if barometer.is_none() { " Read the barometer: without it the gauge is worth little." } else { "" };
+        let without = if barometer.is_none() {
+            " Read the barometer: without it the gauge is worth little."
+        } else {
+            ""
+        };
         out.push(doubt(
             "shell_gauge_bar_g",
             format!("The gauge means vapour at {by_gauge:.1} °C, the thermometer says {vapour:.1} °C: one of the two is off.{without}"),
@@ -140,7 +181,9 @@ fn vacuum_against_vapour(read: &Figures, out: &mut Vec<Remark>) {
 }
 
 fn meter(read: &Figures, before: &Before, out: &mut Vec<Remark>) {
-    let (Some(&now), Some((last, hours))) = (read.get("distillate_meter_m3"), before.meter) else { return };
+    let (Some(&now), Some((last, hours))) = (read.get("distillate_meter_m3"), before.meter) else {
+        return;
+    };
     let Some(reading) = field::reading("distillate_meter_m3") else { return };
     let most = last + before.product_max_t_day.max(1.0) * 1.5 * hours.max(0.1) / 24.0;
     if now < last {
@@ -176,7 +219,10 @@ fn swapped_digits(reading: &'static Reading, now: f64, last: f64, most: f64) -> 
         figures.swap(i - 1, i);
     }
     match fits[..] {
-        [one] => Some(Offer { label: format!("Use {}", shown(reading, one)), set: vec![(reading.key, one)] }),
+        [one] => Some(Offer {
+            label: format!("Use {}", shown(reading, one)),
+            set: vec![(reading.key, one)],
+        }),
         _ => None,
     }
 }
@@ -191,8 +237,13 @@ mod tests {
 
     #[test]
     fn ident_jacket_water_cannot_gain_heat_in_the_heater() {
-        let r = remarks(&figures(&[("jacket_in_c", 74.0), ("jacket_out_c", 84.0)]), &Before::default());
-        let offer = r.iter().find(|r| r.key == "jacket_out_c").and_then(|r| r.offer.clone()).expect("offer");
+        let r =
+            remarks(&figures(&[("jacket_in_c", 74.0), ("jacket_out_c", 84.0)]), &Before::default());
+        let offer = r
+            .iter()
+            .find(|r| r.key == "jacket_out_c")
+            .and_then(|r| r.offer.clone())
+            .expect("offer");
         assert_eq!(offer.set, vec![("jacket_in_c", 84.0), ("jacket_out_c", 74.0)]);
     }
 
@@ -208,7 +259,11 @@ mod tests {
     #[test]
     fn ref_vacuum_and_vapour_agree_at_saturation() {
         // IAPWS-IF97 table of saturation: 45 °C is 9.59439 kPa, so 90.53 % of a standard atmosphere is gone.
-        let agree = figures(&[("shell_gauge_bar_g", 90.53), ("vapour_temp_c", 45.0), ("barometer_hpa", 1013.25)]);
+        let agree = figures(&[
+            ("shell_gauge_bar_g", 90.53),
+            ("vapour_temp_c", 45.0),
+            ("barometer_hpa", 1013.25),
+        ]);
         assert!(remarks(&agree, &Before::default()).is_empty());
         // A barometer 25 hPa down and not noted looks like a shell 5 K too hot.
         let apart = figures(&[("shell_gauge_bar_g", 87.0), ("vapour_temp_c", 45.0)]);

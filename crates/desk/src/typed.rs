@@ -56,7 +56,11 @@ fn si_of(reading: &Reading, value: f64, unit: Unit) -> Result<f64, String> {
     }
     // mg/kg for a salinometer that shows ppm of salt: one and the same scale aboard.
     let si = unit.to_si(value, Some(standard)).map_err(|e| e.to_string())?;
-    Ok(if counts_from_atmosphere(reading) || unit.needs_barometer() { si - standard.pa() } else { si })
+    Ok(if counts_from_atmosphere(reading) || unit.needs_barometer() {
+        si - standard.pa()
+    } else {
+        si
+    })
 }
 
 /// An SI value of this reading in its own unit.
@@ -108,7 +112,8 @@ pub fn typed(reading: &'static Reading, text: &str, unit: Option<&str>) -> Resul
             reading.why
         )));
     }
-    let digits: String = text.trim().chars().take_while(|c| !c.is_alphabetic() && !"°%µ‰".contains(*c)).collect();
+    let digits: String =
+        text.trim().chars().take_while(|c| !c.is_alphabetic() && !"°%µ‰".contains(*c)).collect();
     Ok(Typed { text: digits.trim().to_owned(), unit: read.unit.code(), value, si })
 }
 
@@ -154,7 +159,10 @@ mod tests {
     #[test]
     fn ident_the_impossible_is_refused_with_range_and_reason() {
         let e = typed(of("sea_temp_c"), "85", None).expect_err("refused");
-        assert!(e.message.contains("85") && e.message.contains("45") && e.message.contains("because"), "{e}");
+        assert!(
+            e.message.contains("85") && e.message.contains("45") && e.message.contains("because"),
+            "{e}"
+        );
         assert!(typed(of("sea_temp_c"), "warm", None).is_err());
         assert!(typed(of("sea_temp_c"), "29", Some("kg_s")).is_err());
         assert!(typed(of("brine_level"), "3", None).is_err());

@@ -1,2 +1,16 @@
 //! The command line: one file per command; output, progress and exit codes.
-fn main() {}
+
+mod command;
+mod fail;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    match command::run(std::env::args_os()) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(fail) => {
+            eprintln!("{fail}");
+            ExitCode::from(fail.code())
+        }
+    }
+}

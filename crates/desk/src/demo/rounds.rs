@@ -150,7 +150,12 @@ impl<'a> Teller<'a> {
             bypass_percent: 0.0,
             throttle_percent: 100.0,
             tanks: Tanks {
-                m3: BTreeMap::from([("port", 92.0), ("starboard", 61.0), ("drinking", 28.0), ("distilled", 21.0)]),
+                m3: BTreeMap::from([
+                    ("port", 92.0),
+                    ("starboard", 61.0),
+                    ("drinking", 28.0),
+                    ("distilled", 21.0),
+                ]),
                 filling: "port",
                 serving: "starboard",
             },
@@ -159,7 +164,11 @@ impl<'a> Teller<'a> {
 
     fn clean_condenser(&self, story: &mut Story) {
         let at = self.now_s - troubles::CONDENSER_CLEANED_DAYS_AGO * DAY_S;
-        story.happenings.push(Happening { at: stamp(at), actor: "3e", what: What::CondenserCleaned });
+        story.happenings.push(Happening {
+            at: stamp(at),
+            actor: "3e",
+            what: What::CondenserCleaned,
+        });
     }
 
     fn days_ago(&self, at_s: f64) -> f64 {
@@ -187,7 +196,11 @@ impl<'a> Teller<'a> {
             } else {
                 "evaporator shut down, approaching the coast".to_owned()
             };
-            story.happenings.push(Happening { at, actor, what: What::Plant { on: moment.making, words } });
+            story.happenings.push(Happening {
+                at,
+                actor,
+                what: What::Plant { on: moment.making, words },
+            });
             if moment.making {
                 self.change_tanks(at, actor, story);
             }
@@ -301,7 +314,11 @@ impl<'a> Teller<'a> {
         let Some(instrument) = instrument::of(key) else { return round_to(truth, 0.1) };
         let standing = self.standing.get(instrument.reading).copied().unwrap_or(0.0);
         let noise = 0.5 * instrument.each * normal(&mut self.rng);
-        let value = if instrument.relative { truth * (1.0 + standing + noise) } else { truth + standing + noise };
+        let value = if instrument.relative {
+            truth * (1.0 + standing + noise)
+        } else {
+            truth + standing + noise
+        };
         round_to(value, instrument.step)
     }
 
@@ -363,7 +380,11 @@ struct Truth {
 /// The ship's zone so many days ago, hours east of UTC.
 fn zone_at(days_ago: f64) -> i8 {
     let changes = voyage::zone_changes();
-    changes.iter().rfind(|(when, _)| *when >= days_ago).or(changes.first()).map_or(0, |(_, hours)| *hours)
+    changes
+        .iter()
+        .rfind(|(when, _)| *when >= days_ago)
+        .or(changes.first())
+        .map_or(0, |(_, hours)| *hours)
 }
 
 /// The first column of a table where its second is `y`; straight lines, ends hold.
@@ -387,4 +408,48 @@ fn normal(rng: &mut impl Rng) -> f64 {
     let u: f64 = rng.random_range(f64::EPSILON..1.0);
     let v: f64 = rng.random_range(0.0..1.0);
     (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::demo::marram;
+
+    fn told(seed: u64) -> Story {
+        let ship = marram();
+        let plant = Plant::calibrate(&ship.sheet).expect("demonstration sheet");
+        story(&ship, &plant, Timestamp::from_second(1_763_266_800).expect("moment"), seed)
+    }
+
+    #[test]
+    fn ident_the_same_seed_tells_the_same_story() {
+        assert_eq!(told(7), told(7));
+        assert_ne!(told(7), told(8));
+    }
+
+    #[test]
+    fn ident_sixty_days_of_rounds_the_plant_runs_on_most() {
+        let story = told(1789);
+        assert!((355..=361).contains(&story.rounds.len()), "{}", story.rounds.len());
+        let running = story.rounds.iter().filter(|r| r.figures.contains_key("jacket_in_c")).count();
+        assert!(running > 220, "{running}");
+        assert!(story.rounds.windows(2).all(|w| w[0].at < w[1].at));
+        let meters: Vec<f64> = story
+            .rounds
+            .iter()
+            .filter_map(|r| r.figures.get("distillate_meter_m3").copied())
+            .collect();
+        assert!(meters.windows(2).all(|w| w[0] <= w[1] + 0.11), "the counter runs on");
+    }
+
+    #[test]
+    fn ident_every_figure_is_one_that_can_be_typed() {
+        for round in told(3).rounds {
+            for (key, value) in &round.figures {
+                if let Some(reading) = crate::field::reading(key) {
+                    assert!((reading.hard.0..=reading.hard.1).contains(value), "{key} {value}");
+                }
+            }
+        }
+    }
 }

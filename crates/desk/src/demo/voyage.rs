@@ -31,13 +31,62 @@ pub const DAYS: f64 = 60.0;
 
 /// The legs, oldest first. Sea temperatures are a plausible run between a temperate port at either end and the tropics.
 pub const LEGS: &[Leg] = &[
-    Leg { from_days_ago: 60.0, doing: Doing::AtSea, name: "Yokohama to Newcastle", load_percent: 72.0, sea_c: (25.5, 29.2, 19.4), zone_h: (9, 11) },
-    Leg { from_days_ago: 47.0, doing: Doing::ShutDown, name: "loading at Newcastle", load_percent: 0.0, sea_c: (19.0, 19.0, 19.0), zone_h: (11, 11) },
-    Leg { from_days_ago: 42.5, doing: Doing::AtSea, name: "Newcastle to Yokohama", load_percent: 79.0, sea_c: (19.2, 29.4, 23.6), zone_h: (11, 9) },
-    Leg { from_days_ago: 29.0, doing: Doing::ShutDown, name: "discharging at Yokohama", load_percent: 0.0, sea_c: (22.5, 22.5, 22.5), zone_h: (9, 9) },
-    Leg { from_days_ago: 25.0, doing: Doing::AtSea, name: "Yokohama to Newcastle", load_percent: 71.0, sea_c: (22.4, 29.5, 20.2), zone_h: (9, 11) },
-    Leg { from_days_ago: 12.0, doing: Doing::ShutDown, name: "loading at Newcastle", load_percent: 0.0, sea_c: (20.5, 20.5, 20.5), zone_h: (11, 11) },
-    Leg { from_days_ago: 7.5, doing: Doing::AtSea, name: "Newcastle to Yokohama", load_percent: 78.0, sea_c: (20.6, 29.4, 19.6), zone_h: (11, 9) },
+    Leg {
+        from_days_ago: 60.0,
+        doing: Doing::AtSea,
+        name: "Yokohama to Newcastle",
+        load_percent: 72.0,
+        sea_c: (25.5, 29.2, 19.4),
+        zone_h: (9, 11),
+    },
+    Leg {
+        from_days_ago: 47.0,
+        doing: Doing::ShutDown,
+        name: "loading at Newcastle",
+        load_percent: 0.0,
+        sea_c: (19.0, 19.0, 19.0),
+        zone_h: (11, 11),
+    },
+    Leg {
+        from_days_ago: 42.5,
+        doing: Doing::AtSea,
+        name: "Newcastle to Yokohama",
+        load_percent: 79.0,
+        sea_c: (19.2, 29.4, 23.6),
+        zone_h: (11, 9),
+    },
+    Leg {
+        from_days_ago: 29.0,
+        doing: Doing::ShutDown,
+        name: "discharging at Yokohama",
+        load_percent: 0.0,
+        sea_c: (22.5, 22.5, 22.5),
+        zone_h: (9, 9),
+    },
+    Leg {
+        from_days_ago: 25.0,
+        doing: Doing::AtSea,
+        name: "Yokohama to Newcastle",
+        load_percent: 71.0,
+        sea_c: (22.4, 29.5, 20.2),
+        zone_h: (9, 11),
+    },
+    Leg {
+        from_days_ago: 12.0,
+        doing: Doing::ShutDown,
+        name: "loading at Newcastle",
+        load_percent: 0.0,
+        sea_c: (20.5, 20.5, 20.5),
+        zone_h: (11, 11),
+    },
+    Leg {
+        from_days_ago: 7.5,
+        doing: Doing::AtSea,
+        name: "Newcastle to Yokohama",
+        load_percent: 78.0,
+        sea_c: (20.6, 29.4, 19.6),
+        zone_h: (11, 9),
+    },
 ];
 
 /// Length of a sea passage between the two ports, days; the last leg is not finished yet.
@@ -65,7 +114,8 @@ pub struct Moment {
 pub fn moment(days_ago: f64) -> Moment {
     let leg_index = LEGS.iter().rposition(|leg| leg.from_days_ago >= days_ago).unwrap_or(0);
     let leg = &LEGS[leg_index];
-    let end = LEGS.get(leg_index + 1).map_or(leg.from_days_ago - PASSAGE_DAYS, |next| next.from_days_ago);
+    let end =
+        LEGS.get(leg_index + 1).map_or(leg.from_days_ago - PASSAGE_DAYS, |next| next.from_days_ago);
     let length = leg.from_days_ago - end;
     let days_into = leg.from_days_ago - days_ago;
     let making = leg.doing == Doing::AtSea
@@ -112,7 +162,12 @@ mod tests {
     fn ident_the_sea_stays_within_what_seas_do() {
         for i in 0..6000 {
             let m = moment(f64::from(i) / 100.0);
-            assert!((10.0..32.0).contains(&m.sea_c), "{} days ago {} °C", f64::from(i) / 100.0, m.sea_c);
+            assert!(
+                (10.0..32.0).contains(&m.sea_c),
+                "{} days ago {} °C",
+                f64::from(i) / 100.0,
+                m.sea_c
+            );
         }
     }
 

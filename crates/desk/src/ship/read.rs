@@ -40,7 +40,8 @@ const LARGEST: usize = 256 * 1024;
 /// Every problem found, in the order of the file.
 pub fn read(text: &str) -> Result<Ship, Vec<Problem>> {
     if text.len() > LARGEST {
-        let message = format!("{} bytes, at most {LARGEST} are read: is it another file?", text.len());
+        let message =
+            format!("{} bytes, at most {LARGEST} are read: is it another file?", text.len());
         return Err(vec![Problem { line: None, key: "the file".into(), message }]);
     }
     let table = DeTable::parse(text).map_err(|e| vec![syntax(text, &e)])?;
@@ -66,7 +67,8 @@ fn syntax(text: &str, error: &toml::de::Error) -> Problem {
         let v = v.trim();
         v.contains(',') && v.replace(',', "").chars().all(|c| c.is_ascii_digit() || c == '-')
     });
-    let remedy = if comma { "; a TOML file wants a decimal point: write 24.5, not 24,5" } else { "" };
+    let remedy =
+        if comma { "; a TOML file wants a decimal point: write 24.5, not 24,5" } else { "" };
     Problem {
         line,
         key: "TOML".into(),
@@ -113,7 +115,11 @@ impl Reader<'_> {
                 }
                 _ if KNOWN.contains(&key) => {
                     let wanted = if key == "tank" { "[[tank]]" } else { "a section in brackets" };
-                    self.refuse(name.span().start, key, format!("wanted {wanted}, read {}", shape(value.get_ref())));
+                    self.refuse(
+                        name.span().start,
+                        key,
+                        format!("wanted {wanted}, read {}", shape(value.get_ref())),
+                    );
                 }
                 _ => self.unknown(name.span().start, "", key, KNOWN),
             }
@@ -122,7 +128,11 @@ impl Reader<'_> {
         for tank in &ship.tanks {
             if seen.contains(&&tank.key) {
                 let message = "two tanks have this key: give one another".to_owned();
-                self.problems.push(Problem { line: None, key: format!("tank.{}", tank.key), message });
+                self.problems.push(Problem {
+                    line: None,
+                    key: format!("tank.{}", tank.key),
+                    message,
+                });
             }
             seen.push(&tank.key);
         }
@@ -157,7 +167,9 @@ impl Reader<'_> {
                     }
                 }
                 "crew" => self.number(entry, "ship", (0.0, 10_000.0), "", &mut ship.crew),
-                "round_hours" => self.number(entry, "ship", (0.5, 24.0), "hours", &mut ship.round_hours),
+                "round_hours" => {
+                    self.number(entry, "ship", (0.5, 24.0), "hours", &mut ship.round_hours)
+                }
                 _ => self.unknown(at, "ship", key, KNOWN),
             }
         }
@@ -174,7 +186,11 @@ impl Reader<'_> {
                 }
                 Err(what) => {
                     let wanted = keys::find(Part::Sheet, key).map_or("", |k| k.meaning);
-                    self.refuse(name.span().start, join("plant", key), format!("{what} cannot be taken here. {wanted}"));
+                    self.refuse(
+                        name.span().start,
+                        join("plant", key),
+                        format!("{what} cannot be taken here. {wanted}"),
+                    );
                 }
             }
         }
@@ -184,7 +200,9 @@ impl Reader<'_> {
         for entry in table {
             let key: &str = entry.0.get_ref();
             match key {
-                "bypass_percent" => self.rows(entry, "positions", (0.0, 100.0), false, &mut positions.bypass),
+                "bypass_percent" => {
+                    self.rows(entry, "positions", (0.0, 100.0), false, &mut positions.bypass)
+                }
                 "condenser_throttle_percent" => {
                     self.rows(entry, "positions", (0.0, 100.0), false, &mut positions.throttle);
                 }
@@ -241,8 +259,12 @@ impl Reader<'_> {
             for entry in figures {
                 let name: &str = entry.0.get_ref();
                 match name {
-                    "standing" => self.number(entry, &section, (0.0, 1e6), reading.unit, &mut trust.standing),
-                    "each" => self.number(entry, &section, (0.0, 1e6), reading.unit, &mut trust.each),
+                    "standing" => {
+                        self.number(entry, &section, (0.0, 1e6), reading.unit, &mut trust.standing)
+                    }
+                    "each" => {
+                        self.number(entry, &section, (0.0, 1e6), reading.unit, &mut trust.each)
+                    }
                     _ => self.unknown(entry.0.span().start, &section, name, &["standing", "each"]),
                 }
             }
@@ -255,7 +277,11 @@ impl Reader<'_> {
             &["key", "name", "holds", "capacity_m3", "unpumpable_m3", "soundings_cm_m3"];
         let at = entry.span().start;
         let DeValue::Table(table) = entry.get_ref() else {
-            self.refuse(at, "tank", "wanted [[tank]] with key, name, holds, capacity_m3, soundings_cm_m3");
+            self.refuse(
+                at,
+                "tank",
+                "wanted [[tank]] with key, name, holds, capacity_m3, soundings_cm_m3",
+            );
             return;
         };
         let before = self.problems.len();
@@ -277,22 +303,40 @@ impl Reader<'_> {
                     self.word(entry, 1..=20, &mut word);
                     match Holds::from_word(&word) {
                         Some(holds) => tank.holds = holds,
-                        None => self.unknown(entry.1.span().start, "tank.holds", &word, Holds::WORDS),
+                        None => {
+                            self.unknown(entry.1.span().start, "tank.holds", &word, Holds::WORDS)
+                        }
                     }
                 }
-                "capacity_m3" => self.number(entry, "tank", (0.1, 100_000.0), "m³", &mut tank.capacity_m3),
-                "unpumpable_m3" => self.number(entry, "tank", (0.0, 100_000.0), "m³", &mut tank.unpumpable_m3),
-                "soundings_cm_m3" => self.rows(entry, "tank", (0.0, 5000.0), true, &mut tank.soundings),
+                "capacity_m3" => {
+                    self.number(entry, "tank", (0.1, 100_000.0), "m³", &mut tank.capacity_m3)
+                }
+                "unpumpable_m3" => {
+                    self.number(entry, "tank", (0.0, 100_000.0), "m³", &mut tank.unpumpable_m3)
+                }
+                "soundings_cm_m3" => {
+                    self.rows(entry, "tank", (0.0, 5000.0), true, &mut tank.soundings)
+                }
                 _ => self.unknown(entry.0.span().start, "tank", key, KNOWN),
             }
         }
         if self.problems.len() > before {
             return;
         }
-        if tank.key.is_empty() || !tank.key.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_') {
-            self.refuse(at, "tank.key", format!("\"{}\": wanted small letters, figures and _ only, as port", tank.key));
+        if tank.key.is_empty()
+            || !tank.key.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
+        {
+            self.refuse(
+                at,
+                "tank.key",
+                format!("\"{}\": wanted small letters, figures and _ only, as port", tank.key),
+            );
         } else if tank.capacity_m3.is_nan() {
-            self.refuse(at, join("tank", &tank.key), "capacity_m3 is missing: how much she holds when full");
+            self.refuse(
+                at,
+                join("tank", &tank.key),
+                "capacity_m3 is missing: how much she holds when full",
+            );
         } else {
             if tank.name.is_empty() {
                 tank.name.clone_from(&tank.key);
@@ -305,10 +349,18 @@ impl Reader<'_> {
         }
     }
 
-    fn word(&mut self, (name, value): Entry<'_, '_>, length: std::ops::RangeInclusive<usize>, into: &mut String) {
+    fn word(
+        &mut self,
+        (name, value): Entry<'_, '_>,
+        length: std::ops::RangeInclusive<usize>,
+        into: &mut String,
+    ) {
         let key: &str = name.get_ref();
         match value.get_ref() {
-            DeValue::String(text) if length.contains(&text.chars().count()) && !text.chars().any(char::is_control) => {
+            DeValue::String(text)
+                if length.contains(&text.chars().count())
+                    && !text.chars().any(char::is_control) =>
+            {
                 text.as_ref().clone_into(into);
             }
             DeValue::String(text) => {
@@ -320,7 +372,11 @@ impl Reader<'_> {
                 );
                 self.refuse(name.span().start, key, message);
             }
-            other => self.refuse(name.span().start, key, format!("read {}, wanted text in quotes", shape(other))),
+            other => self.refuse(
+                name.span().start,
+                key,
+                format!("read {}, wanted text in quotes", shape(other)),
+            ),
         }
     }
 
@@ -336,11 +392,17 @@ impl Reader<'_> {
         match figure(value.get_ref()) {
             Some(x) if x >= range.0 && x <= range.1 => *into = x,
             Some(x) => {
-                let message = format!("read {x}, allowed {} to {} {unit}: correct it", range.0, range.1);
+                let message =
+                    format!("read {x}, allowed {} to {} {unit}: correct it", range.0, range.1);
                 self.refuse(name.span().start, key, message.trim_end());
             }
             None => {
-                let message = format!("read {}, wanted a number, {} to {} {unit}", shape(value.get_ref()), range.0, range.1);
+                let message = format!(
+                    "read {}, wanted a number, {} to {} {unit}",
+                    shape(value.get_ref()),
+                    range.0,
+                    range.1
+                );
                 self.refuse(name.span().start, key, message.trim_end());
             }
         }
@@ -368,12 +430,22 @@ impl Reader<'_> {
         for (i, row) in rows.iter().enumerate() {
             let [x, y] = *row;
             if !(x.is_finite() && y.is_finite()) || x < range.0 || x > range.1 || y < 0.0 {
-                let message = format!("row {}: read [{x}, {y}], first {} to {}, second not under 0", i + 1, range.0, range.1);
+                let message = format!(
+                    "row {}: read [{x}, {y}], first {} to {}, second not under 0",
+                    i + 1,
+                    range.0,
+                    range.1
+                );
                 self.refuse(at, key, message);
                 return;
             }
             if x <= before[0] || (rising && y < before[1]) {
-                let message = format!("row {}: [{x}, {y}] does not rise from [{}, {}]", i + 1, before[0], before[1]);
+                let message = format!(
+                    "row {}: [{x}, {y}] does not rise from [{}, {}]",
+                    i + 1,
+                    before[0],
+                    before[1]
+                );
                 self.refuse(at, key, message);
                 return;
             }

@@ -5,21 +5,27 @@ use std::fmt::Write as _;
 use plant::Value;
 use plant::keys::{self, Kind};
 
-use super::item::{DOUBTS, Item, LIMITS};
 use super::Ship;
+use super::item::{DOUBTS, Item, LIMITS};
 
 /// Writes the ship file. Reading it back gives the same ship.
 #[must_use]
 pub fn write(ship: &Ship) -> String {
     let mut out = String::new();
-    out.push_str("# The ship's own figures. Edit here or on the page Ship: either shows the other.\n");
+    out.push_str(
+        "# The ship's own figures. Edit here or on the page Ship: either shows the other.\n",
+    );
     out.push_str("# Numbers take a decimal point. The maker's manual comes before anything written here.\n\n");
     out.push_str("[ship]\n");
     for (key, value, meaning) in [
         ("name", &ship.name, "As the heading says it."),
         ("kind", &ship.kind, "What she is."),
         ("voyage", &ship.voyage, "The voyage, as the heading says it."),
-        ("node", &ship.node, "Mark of this record in every entry; never change it while a record is kept."),
+        (
+            "node",
+            &ship.node,
+            "Mark of this record in every entry; never change it while a record is kept.",
+        ),
     ] {
         line(&mut out, meaning, key, &text(value));
     }
@@ -31,7 +37,12 @@ pub fn write(ship: &Ship) -> String {
         let unit = if key.unit.is_empty() { String::new() } else { format!(" {}.", key.unit) };
         let range = match key.kind {
             Kind::Number | Kind::Optional => {
-                format!(" Usual {} to {}. Read off: {}.", number(key.typical.0), number(key.typical.1), key.place)
+                format!(
+                    " Usual {} to {}. Read off: {}.",
+                    number(key.typical.0),
+                    number(key.typical.1),
+                    key.place
+                )
             }
             Kind::Word(words) => format!(" One of {}.", words.join(", ")),
             _ => format!(" {}.", key.place),
@@ -95,7 +106,8 @@ fn items(out: &mut String, section: &str, items: &[Item], get: impl Fn(&str) -> 
     let _ = writeln!(out, "\n[{section}]");
     for item in items {
         if let Some(value) = get(item.key) {
-            let unit = if item.unit.is_empty() { String::new() } else { format!(" {}.", item.unit) };
+            let unit =
+                if item.unit.is_empty() { String::new() } else { format!(" {}.", item.unit) };
             let comment = format!(
                 "{}{unit} Usual {} to {}. Read off: {}.",
                 item.meaning,
@@ -110,7 +122,11 @@ fn items(out: &mut String, section: &str, items: &[Item], get: impl Fn(&str) -> 
 
 /// Shortest decimal that reads back the same.
 fn number(x: f64) -> String {
-    if x != 0.0 && (x.abs() < 1.0e-4 || x.abs() >= 1.0e9) { format!("{x:e}") } else { format!("{x}") }
+    if x != 0.0 && (x.abs() < 1.0e-4 || x.abs() >= 1.0e9) {
+        format!("{x:e}")
+    } else {
+        format!("{x}")
+    }
 }
 
 fn text(s: &str) -> String {
@@ -118,7 +134,8 @@ fn text(s: &str) -> String {
 }
 
 fn rows(rows: &[[f64; 2]]) -> String {
-    let rows: Vec<String> = rows.iter().map(|[x, y]| format!("[{}, {}]", number(*x), number(*y))).collect();
+    let rows: Vec<String> =
+        rows.iter().map(|[x, y]| format!("[{}, {}]", number(*x), number(*y))).collect();
     format!("[{}]", rows.join(", "))
 }
 

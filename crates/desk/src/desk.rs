@@ -1,0 +1,347 @@
+//! The desk: one ship's folder open for work. Every question goes through here.
+
+use std::fmt;
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
+
+use jiff::Timestamp;
+use logbook::{Author, Book, Draft, Entry, Reader, ShipClock, Value};
+
+use crate::entry::{self, CheckedRound, TypedRound};
+use crate::field;
+use crate::history;
+use crate::now::{self, NowView, Recent};
+use crate::round::Round;
+use crate::setup::Setup;
+use crate::ship::{Problem, Ship};
+use crate::typed;
+use crate::view::Series;
+
+/// Name of the ship file in the folder.
+pub const SHIP_FILE: &str = "ship.toml";
+/// Name of the record in the folder.
+pub const RECORD_FILE: &str = "record.sqlite";
+
+/// Why the desk cannot do what was asked.
+#[derive(Debug)]
+pub enum DeskError {
+    /// The record says why.
+    Record(logbook::Error),
+    /// The ship file has problems.
+    Ship(Vec<Problem>),
+    /// A file cannot be read or written.
+    File {
+        /// Which.
+        path: PathBuf,
+        /// What the system says.
+        source: std::io::Error,
+    },
+    /// What was asked for cannot be, in words.
+    Asked(String),
+}
+
+impl fmt::Display for DeskError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            DeskError::Record(e) => e.fmt(f),
+            DeskError::Ship(problems) => {
+                write!(f, "the ship file has {} to mend", problems.len())?;
+                problems.iter().take(20).try_for_each(|p| write!(f, "\n  {p}"))
+            }
+            DeskError::File { path, source } => write!(f, "{}: {source}", path.display()),
+            DeskError::Asked(words) => f.write_str(words),
+        }
+    }
+}
+
+impl std::error::Error for DeskError {}
+
+impl From<logbook::Error> for DeskError {
+    fn from(e: logbook::Error) -> Self {
+        DeskError::Record(e)
+    }
+}
+
+impl DeskError {
+    /// What to try, where something can be tried.
+    #[must_use]
+    pub fn hint(&self) -> Option<String> {
+        match self {
+            DeskError::Record(_) | DeskError::Asked(_) => None,
+            DeskError::Ship(_) => Some("mend the lines named; nothing has been changed".into()),
+            DeskError::File { .. } => Some("is the disk full, or the folder write-protected? Nothing has been changed".into()),
+        }
+    }
+}
+
+/// Why a round was not signed.
+#[derive(Debug)]
+pub enum SignError {
+    /// Lines are refused or wait for a word.
+    Refused(Box<CheckedRound>),
+    /// Something else.
+    Desk(DeskError),
+}
+
+impl<E: Into<DeskError>> From<E> for SignError {
+    fn from(e: E) -> Self {
+        SignError::Desk(e.into())
+    }
+}
+
+/// A signed round.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Signed {
+    /// Its entry.
+    pub seq: u64,
+    /// Written more than two hours after it was so.
+    pub late: bool,
+    /// The same submission had been written before.
+    pub repeated: bool,
+}
+
+/// One ship's folder, open.
+#[derive(Debug)]
+pub struct Desk {
+    folder: PathBuf,
+    setup: RwLock<Arc<Setup>>,
+    book: Mutex<Book>,
+    reader: Mutex<Reader>,
+}
+
+fn unpoisoned<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
+    // A panic while the lock was held leaves SQLite's own transaction rolled back: what is behind the lock is whole.
+    lock.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl Desk {
+    /// Opens a ship's folder; makes it, with a blank ship file and an empty record, when there is none.
+    ///
+    /// # Errors
+    /// The ship file's problems with their lines, or why the record cannot be opened.
+    pub fn open(folder: &Path, now: Timestamp) -> Result<Self, DeskError> {
+        Self::open_or_make(folder, &Ship::blank(), now)
+    }
+
+    pub(crate) fn open_or_make(folder: &Path, first: &Ship, now: Timestamp) -> Result<Self, DeskError> {
+        let file = |path: &Path, source| DeskError::File { path: path.to_owned(), source };
+        std::fs::create_dir_all(folder).map_err(|e| file(folder, e))?;
+        let path = folder.join(SHIP_FILE);
+        let setup = match std::fs::read_to_string(&path) {
+            Ok(text) => Setup::from_text(&text).map_err(DeskError::Ship)?,
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => {
+                let setup = Setup::from_ship(first.clone()).map_err(DeskError::Ship)?;
+                write_whole(&path, &setup.text).map_err(|e| file(&path, e))?;
+                setup
+            }
+            Err(e) => return Err(file(&path, e)),
+        };
+        let book = Book::open(&folder.join(RECORD_FILE), &setup.ship.node, now)?;
+        let reader = book.reader()?;
+        Ok(Self {
+            folder: folder.to_owned(),
+            setup: RwLock::new(Arc::new(setup)),
+            book: Mutex::new(book),
+            reader: Mutex::new(reader),
+        })
+    }
+
+    /// The folder.
+    #[must_use]
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// Ship, plant and doubts as they are now.
+    #[must_use]
+    pub fn setup(&self) -> Arc<Setup> {
+        Arc::clone(&self.setup.read().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    pub(crate) fn book(&self) -> MutexGuard<'_, Book> {
+        unpoisoned(&self.book)
+    }
+
+    pub(crate) fn reader(&self) -> MutexGuard<'_, Reader> {
+        unpoisoned(&self.reader)
+    }
+
+    /// The ship's clock.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn clock(&self) -> Result<ShipClock, DeskError> {
+        Ok(self.reader().ship_clock()?)
+    }
+
+    /// Rounds up to an instant, oldest first.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn rounds(&self, until: Timestamp, count: usize) -> Result<Vec<Round>, DeskError> {
+        history::rounds(&self.reader(), until, count)
+    }
+
+    /// "Are we making what we should?"
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn now(&self, now: Timestamp) -> Result<NowView, DeskError> {
+        let setup = self.setup();
+        let recent = self.recent(&setup, now)?;
+        let banding = self.banding(&setup)?;
+        Ok(now::now(&setup, &banding, &recent, now))
+    }
+
+    fn recent(&self, setup: &Setup, now: Timestamp) -> Result<Recent, DeskError> {
+        // A day of rounds and one more, for the first counter difference.
+        let count = (24.0 / setup.ship.round_hours).ceil() as usize + 2;
+        let reader = self.reader();
+        Ok(Recent {
+            rounds: history::rounds(&reader, now, count)?,
+            plant: history::plant_state(&reader, now)?,
+            soundings: history::soundings(&reader, &setup.ship, now)?,
+            duties: history::duties(&reader, now)?,
+        })
+    }
+
+    fn banding<'s>(&self, setup: &'s Setup) -> Result<plant::Banding<'s>, DeskError> {
+        setup.plant.banding(&setup.uncertainty).map_err(|e| DeskError::Asked(e.to_string()))
+    }
+
+    /// Checks a round as typed.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn check_round(&self, typed: &TypedRound, at: Timestamp) -> Result<CheckedRound, DeskError> {
+        let setup = self.setup();
+        let banding = self.banding(&setup)?;
+        let before = self.rounds(at, 14)?;
+        Ok(entry::check(&setup, &banding, &before, typed, at))
+    }
+
+    /// Writes a round down.
+    ///
+    /// # Errors
+    /// The checked round when a line is refused or waits for a word; else why the record cannot be written.
+    pub fn sign_round(&self, typed: &TypedRound, at: Timestamp, now: Timestamp) -> Result<Signed, SignError> {
+        let checked = self.check_round(typed, at)?;
+        if at > now {
+            let mut checked = checked;
+            checked.overall.push("The round's time lies ahead of the clock: nobody has read it yet. Mend the time.".into());
+            return Err(SignError::Refused(Box::new(checked)));
+        }
+        if !checked.is_sound() {
+            return Err(SignError::Refused(Box::new(checked)));
+        }
+        let draft = entry::draft(&checked, typed, at).map_err(DeskError::Asked)?;
+        let receipt = self.book().append(draft, now)?;
+        let late = now.as_second() - at.as_second() > logbook::LATE_AFTER_S;
+        Ok(Signed { seq: receipt.seq, late, repeated: receipt.repeated })
+    }
+
+    /// Corrects one figure of an entry: the old one stays readable.
+    ///
+    /// # Errors
+    /// The new figure or the reason is not right, or the entry has no such figure.
+    #[expect(clippy::too_many_arguments, reason = "the fields of one form")]
+    pub fn correct(
+        &self,
+        seq: u64,
+        key: &str,
+        text: &str,
+        unit: &str,
+        reason: &str,
+        actor: &str,
+        now: Timestamp,
+    ) -> Result<u64, DeskError> {
+        let asked = |words: String| Err(DeskError::Asked(words));
+        if reason.trim().is_empty() {
+            return asked("Say why it is corrected: a correction without a reason is not taken.".into());
+        }
+        let actor = actor.trim();
+        if actor.is_empty() || actor.chars().count() > 12 || !actor.chars().all(char::is_alphanumeric) {
+            return asked("Initials: write one to twelve letters or figures, as 3e.".into());
+        }
+        let value = match field::reading(key) {
+            Some(reading) if !reading.unit.is_empty() => {
+                let t = typed::typed(reading, text, Some(unit)).map_err(|e| DeskError::Asked(e.to_string()))?;
+                Value::number(key, t.text, t.unit, t.si)
+            }
+            Some(_) => Value::word(key, text.trim()),
+            None => return asked(format!("{key}: no such reading")),
+        };
+        let receipt = self.book().correct(seq, vec![value], reason.trim(), Author::hand(actor), now)?;
+        Ok(receipt.seq)
+    }
+
+    /// One quantity over a span, expected over actual where rounds are few enough to work each out.
+    ///
+    /// # Errors
+    /// Unknown name, or the record cannot be read.
+    pub fn trend(&self, key: &str, from: Timestamp, to: Timestamp) -> Result<Series, DeskError> {
+        let setup = self.setup();
+        let banding = self.banding(&setup)?;
+        history::trend(&self.reader(), &setup, &banding, key, from, to)
+    }
+
+    /// Entries before one, newest first.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn entries(&self, before: Option<u64>, limit: usize) -> Result<Vec<Entry>, DeskError> {
+        Ok(self.reader().entries(before, limit)?)
+    }
+
+    /// Number of entries and the head of the chain.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn head(&self) -> Result<(u64, logbook::Hash), DeskError> {
+        Ok(self.reader().head()?)
+    }
+
+    /// Writes one entry: an event, a note, an order.
+    ///
+    /// # Errors
+    /// Why the record cannot be written.
+    pub fn write(&self, draft: Draft, now: Timestamp) -> Result<u64, DeskError> {
+        Ok(self.book().append(draft, now)?.seq)
+    }
+
+    /// Keeps a new ship file: checked whole, the change written into the record, the file put in place at once.
+    ///
+    /// # Errors
+    /// The file's problems; nothing is changed then.
+    pub fn save_ship(&self, text: &str, actor: &str, now: Timestamp) -> Result<(), DeskError> {
+        let setup = Setup::from_text(text).map_err(DeskError::Ship)?;
+        let old = self.setup();
+        if setup.ship.node != old.ship.node && self.head()?.0 > 0 {
+            return Err(DeskError::Asked(format!(
+                "ship.node: {} cannot become {}: the mark stands in every entry of this record",
+                old.ship.node, setup.ship.node
+            )));
+        }
+        if old.text == setup.text {
+            return Ok(());
+        }
+        let path = self.folder.join(SHIP_FILE);
+        let draft = Draft::setting(Author::hand(actor.trim()), "ship.toml", Some(old.text.clone()), setup.text.clone());
+        // The record first: a change that is written but not in place shows at the next start; the reverse would be silent.
+        self.book().append(draft, now)?;
+        write_whole(&path, &setup.text).map_err(|source| DeskError::File { path, source })?;
+        *self.setup.write().unwrap_or_else(PoisonError::into_inner) = Arc::new(setup);
+        Ok(())
+    }
+}
+
+/// Writes a file whole or not at all: beside it first, then in its place.
+fn write_whole(path: &Path, text: &str) -> std::io::Result<()> {
+    let part = path.with_extension("toml.part");
+    let mut file = std::fs::File::create(&part)?;
+    file.write_all(text.as_bytes())?;
+    file.sync_all()?;
+    drop(file);
+    std::fs::rename(&part, path)
+}

@@ -1,0 +1,346 @@
+//! "Can these readings be believed together?": a round as typed, checked line by line, and turned into an entry.
+
+use std::collections::BTreeMap;
+
+use jiff::Timestamp;
+use logbook::{Author, Draft, Quality, Value};
+use plant::Banding;
+
+use crate::conditions::Figures;
+use crate::expected::{self, Expectation};
+use crate::field::{self, Reading, Role};
+use crate::now::with_last;
+use crate::plausible::{self, Before, Remark, Weight};
+use crate::round::{Round, SOUNDING};
+use crate::setup::Setup;
+use crate::typed::{self, Typed};
+use crate::view::{Band, Compared};
+
+/// A round as it was typed: nothing is thrown away before it is understood.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct TypedRound {
+    /// Initials of who read.
+    pub actor: String,
+    /// Text and unit code by reading name.
+    pub values: BTreeMap<String, (String, String)>,
+    /// Why a doubtful figure stands, by reading name.
+    pub kept: BTreeMap<String, String>,
+    /// Why a reading was not taken, by reading name.
+    pub not_taken: BTreeMap<String, String>,
+    /// Why the whole round was not taken.
+    pub whole_not_taken: String,
+    /// A remark in words.
+    pub remark: String,
+    /// The form's own mark, so that a repeated submission is one entry.
+    pub token: String,
+}
+
+/// One line of the form after checking.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Checked {
+    /// The reading; none for a tank sounding.
+    pub reading: Option<&'static Reading>,
+    /// Name in the record.
+    pub key: String,
+    /// Label.
+    pub label: String,
+    /// What was typed.
+    pub text: String,
+    /// Unit code chosen.
+    pub unit: String,
+    /// The figure, where the text is one.
+    pub value: Option<f64>,
+    /// When the reading before was taken, and as text with its digits.
+    pub before: Option<(Timestamp, String)>,
+    /// What it should be under the conditions typed so far.
+    pub expected: Option<Band>,
+    /// Beside limits and expectation.
+    pub compared: Option<Compared>,
+    /// Why it cannot be taken.
+    pub refused: Option<String>,
+    /// Why it is doubtful, and likely mends.
+    pub remarks: Vec<Remark>,
+    /// Why it is kept all the same.
+    pub kept: String,
+    /// Why it was not taken.
+    pub not_taken: String,
+}
+
+impl Checked {
+    /// Whether the line waits for a word: doubtful, and no reason given yet.
+    #[must_use]
+    pub fn waits(&self) -> bool {
+        self.kept.trim().is_empty() && self.remarks.iter().any(|r| r.weight == Weight::Doubtful)
+    }
+}
+
+/// The whole round after checking.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CheckedRound {
+    /// Lines in the order of the round.
+    pub lines: Vec<Checked>,
+    /// What the plant should do under the conditions typed, where that can be said.
+    pub expectation: Option<Expectation>,
+    /// Why nothing can be expected yet.
+    pub why_not: Option<String>,
+    /// Problems that are not of one line.
+    pub overall: Vec<String>,
+}
+
+impl CheckedRound {
+    /// How many lines hold a figure or a word, how many of these fit, how many cannot be or wait for a word.
+    #[must_use]
+    pub fn counts(&self) -> (usize, usize, usize) {
+        let filled = self.lines.iter().filter(|l| !l.text.trim().is_empty()).count();
+        let open = self.lines.iter().filter(|l| l.refused.is_some() || l.waits()).count();
+        let fit = self
+            .lines
+            .iter()
+            .filter(|l| !l.text.trim().is_empty() && l.refused.is_none() && l.remarks.is_empty())
+            .count();
+        (filled, fit, open)
+    }
+
+    /// Whether it may be written down.
+    #[must_use]
+    pub fn is_sound(&self) -> bool {
+        self.overall.is_empty() && self.lines.iter().all(|l| l.refused.is_none() && !l.waits())
+    }
+}
+
+/// Longest remark or reason, characters.
+const LONGEST_WORDS: usize = 400;
+
+/// Checks a round as typed against itself, the record and the plant.
+#[must_use]
+pub fn check(
+    setup: &Setup,
+    banding: &Banding<'_>,
+    before: &[Round],
+    typed: &TypedRound,
+    at: Timestamp,
+) -> CheckedRound {
+    let mut lines: Vec<Checked> = field::READINGS
+        .iter()
+        .filter(|r| r.often != field::Often::File)
+        .map(|r| line(typed, before, Some(r), r.key.to_owned(), r.label.to_owned()))
+        .collect();
+    for tank in &setup.ship.tanks {
+        let key = format!("{SOUNDING}{}", tank.key);
+        lines.push(sounding(typed, before, tank, key));
+    }
+    let figures: Figures =
+        lines.iter().filter_map(|l| l.value.map(|v| (l.key.clone(), v))).collect();
+    let round = Round { at, actors: Vec::new(), cells: BTreeMap::new() };
+    let mut known = with_last(before, &round);
+    known.extend(figures.clone());
+    let (expectation, why_not) = match expected::expect(setup, banding, &known) {
+        Ok(e) => (Some(e), None),
+        Err(e) => (None, Some(e.to_string())),
+    };
+    let hint = meter_before(setup, before, at);
+    let mut remarks = plausible::remarks(&figures, &hint);
+    for l in &mut lines {
+        l.expected = expectation.as_ref().and_then(|e| e.readings.get(l.key.as_str())).copied();
+        if let Some(reading) = l.reading.filter(|r| !r.unit.is_empty()) {
+            l.compared = Some(expected::compare(setup, reading, l.value, l.expected));
+        }
+        let mut i = 0;
+        while i < remarks.len() {
+            if remarks[i].key == l.key {
+                let remark = remarks.remove(i);
+                if remark.weight == Weight::Impossible {
+                    l.refused = Some(remark.says.clone());
+                }
+                l.remarks.push(remark);
+            } else {
+                i += 1;
+            }
+        }
+    }
+    let overall = overall(typed, &lines);
+    CheckedRound { lines, expectation, why_not, overall }
+}
+
+fn overall(typed: &TypedRound, lines: &[Checked]) -> Vec<String> {
+    let mut out = Vec::new();
+    let actor = typed.actor.trim();
+    if actor.is_empty() || actor.chars().count() > 12 || !actor.chars().all(char::is_alphanumeric) {
+        out.push(format!(
+            "Initials: \"{actor}\" – write one to twelve letters or figures, as 3e: who read?"
+        ));
+    }
+    let filled = lines.iter().any(|l| !l.text.trim().is_empty() || !l.not_taken.trim().is_empty());
+    if !filled && typed.whole_not_taken.trim().is_empty() && typed.remark.trim().is_empty() {
+        out.push("Nothing was typed: write a reading, or say why the round was not taken.".into());
+    }
+    let words = [&typed.remark, &typed.whole_not_taken];
+    if words.iter().any(|w| w.chars().count() > LONGEST_WORDS) {
+        out.push(format!("A remark may have {LONGEST_WORDS} characters: make it shorter."));
+    }
+    out
+}
+
+fn line(
+    typed: &TypedRound,
+    before: &[Round],
+    reading: Option<&'static Reading>,
+    key: String,
+    label: String,
+) -> Checked {
+    let (mut text, unit) = typed.values.get(&key).cloned().unwrap_or_default();
+    let last = before.iter().rev().find_map(|r| r.cells.get(&key).map(|c| (r.at, c)));
+    // "=" repeats the last reading.
+    if text.trim() == "="
+        && let Some((_, cell)) = last
+    {
+        text.clone_from(&cell.text);
+        if let (Some(value), Some(reading)) = (cell.value, reading) {
+            text = typed::shown(reading, value);
+        }
+    }
+    let mut checked = Checked {
+        before: last.map(|(at, cell)| {
+            let shown = match (reading, cell.value) {
+                (Some(r), Some(v)) => typed::shown(r, v),
+                _ => cell.text.clone(),
+            };
+            (at, shown)
+        }),
+        reading,
+        label,
+        kept: typed.kept.get(&key).cloned().unwrap_or_default(),
+        not_taken: typed.not_taken.get(&key).cloned().unwrap_or_default(),
+        key,
+        unit,
+        value: None,
+        expected: None,
+        compared: None,
+        refused: None,
+        remarks: Vec::new(),
+        text,
+    };
+    let Some(reading) = reading.filter(|_| !checked.text.trim().is_empty()) else { return checked };
+    match reading.role {
+        Role::Word(words) => {
+            if !words.contains(&checked.text.trim()) {
+                checked.refused =
+                    Some(format!("\"{}\" is not one of {}", checked.text.trim(), words.join(", ")));
+            }
+        }
+        _ => match typed::typed(reading, &checked.text, Some(&checked.unit)) {
+            Ok(t) => checked.value = Some(t.value),
+            Err(refusal) => checked.refused = Some(refusal.message),
+        },
+    }
+    checked
+}
+
+fn sounding(
+    typed: &TypedRound,
+    before: &[Round],
+    tank: &crate::ship::Tank,
+    key: String,
+) -> Checked {
+    let mut checked = line(typed, before, None, key, format!("Sounding, {}", tank.name));
+    checked.unit = "cm".into();
+    if checked.text.trim().is_empty() {
+        return checked;
+    }
+    match quantity::read(&checked.text, quantity::Unit::Cm) {
+        Ok(read) => match read.si(None).map(|m| m * 100.0) {
+            Ok(cm) if tank.volume_m3(cm).is_some() => checked.value = Some(cm),
+            Ok(cm) => {
+                let (low, high) = (
+                    tank.soundings.first().map_or(0.0, |r| r[0]),
+                    tank.soundings.last().map_or(0.0, |r| r[0]),
+                );
+                checked.refused = Some(format!(
+                    "read {cm:.0} cm, the sounding table runs from {low:.0} to {high:.0} cm: sound again, or mend the table on the page Ship"
+                ));
+            }
+            Err(e) => checked.refused = Some(e.to_string()),
+        },
+        Err(e) => checked.refused = Some(e.to_string()),
+    }
+    checked
+}
+
+fn meter_before(setup: &Setup, before: &[Round], at: Timestamp) -> Before {
+    let last = before
+        .iter()
+        .rev()
+        .filter(|r| r.at < at)
+        .find_map(|r| r.value("distillate_meter_m3").map(|m| (m, r.at)));
+    Before {
+        meter: last.map(|(meter, then)| (meter, logbook::elapsed_hours(then, at))),
+        product_max_t_day: setup.ship.sheet.product_max_t_day,
+    }
+}
+
+/// The entry of a sound round.
+///
+/// # Errors
+/// The first thing that keeps it from being written down.
+pub fn draft(checked: &CheckedRound, typed: &TypedRound, at: Timestamp) -> Result<Draft, String> {
+    if let Some(problem) = checked.overall.first() {
+        return Err(problem.clone());
+    }
+    let mut values = Vec::new();
+    for line in &checked.lines {
+        if let Some(why) = &line.refused {
+            return Err(format!("{}: {why}", line.label));
+        }
+        if line.waits() {
+            return Err(format!("{}: doubtful, say why it stands or read it again", line.label));
+        }
+        if let Some(value) = value_of(line)? {
+            values.push(value);
+        }
+    }
+    let author = Author::hand(typed.actor.trim());
+    let whole = typed.whole_not_taken.trim();
+    let mut draft = if values.is_empty() && whole.is_empty() {
+        Draft::note(author, typed.remark.trim()).at(at)
+    } else {
+        if !whole.is_empty() {
+            values.push(Value::not_taken("round", whole));
+        }
+        Draft::reading(at, author, values)
+    };
+    let remark = typed.remark.trim();
+    if !remark.is_empty() {
+        draft.text = Some(remark.to_owned());
+    }
+    if !typed.token.is_empty() {
+        draft = draft.token(typed.token.clone());
+    }
+    Ok(draft)
+}
+
+fn value_of(line: &Checked) -> Result<Option<Value>, String> {
+    if line.text.trim().is_empty() {
+        let why = line.not_taken.trim();
+        return Ok((!why.is_empty()).then(|| Value::not_taken(line.key.clone(), why)));
+    }
+    let value = match line.reading {
+        Some(reading) => match reading.role {
+            Role::Word(_) => Value::word(line.key.clone(), line.text.trim()),
+            _ => {
+                let Typed { text, unit, si, .. } =
+                    typed::typed(reading, &line.text, Some(&line.unit))
+                        .map_err(|e| e.to_string())?;
+                Value::number(line.key.clone(), text, unit, si)
+            }
+        },
+        None => {
+            let cm = line.value.ok_or_else(|| format!("{}: no figure", line.label))?;
+            Value::number(line.key.clone(), line.text.trim(), "cm", cm / 100.0)
+        }
+    };
+    let doubt = line.remarks.iter().find(|r| r.weight == Weight::Doubtful);
+    Ok(Some(match doubt {
+        Some(_) => value.with_quality(Quality::Doubtful, line.kept.trim()),
+        None => value,
+    }))
+}

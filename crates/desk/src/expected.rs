@@ -1,0 +1,220 @@
+//! What every reading should be under the conditions of its own round, with the band that holds nine in ten.
+
+use std::collections::BTreeMap;
+
+use plant::{Banded, Banding, Infeasible, NINE_IN_TEN};
+
+use crate::conditions::{Conditions, Figures, Missing, conditions};
+use crate::field::{self, Reading, Role};
+use crate::instrument;
+use crate::setup::Setup;
+use crate::typed::unit_of;
+use crate::view::{Band, Compared, Gates, State};
+
+/// Standard atmosphere a vacuum dial is printed for, hPa.
+const DIAL_HPA: f64 = 1013.25;
+
+/// Why nothing can be expected.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoExpectation {
+    /// Readings are missing.
+    Missing(Missing),
+    /// The plant cannot run under these conditions.
+    Infeasible(Infeasible),
+}
+
+impl std::fmt::Display for NoExpectation {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            NoExpectation::Missing(m) => m.fmt(f),
+            NoExpectation::Infeasible(e) => write!(f, "a sound plant would not run like this: {e}"),
+        }
+    }
+}
+
+impl std::error::Error for NoExpectation {}
+
+/// What a sound, clean plant would show.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Expectation {
+    /// The conditions it is for.
+    pub conditions: Conditions,
+    /// The plant's answer with its spreads.
+    pub banded: Banded,
+    /// Band by reading name, in the reading's unit, the instrument's own error included.
+    pub readings: BTreeMap<&'static str, Band>,
+    /// Output, t/day, without a meter's error.
+    pub product_t_day: Band,
+    /// Heat from the engine, kW.
+    pub heat_kw: Band,
+}
+
+/// Works out what a round's readings should be.
+///
+/// # Errors
+/// What is missing, or why no plant could run like this.
+pub fn expect(
+    setup: &Setup,
+    banding: &Banding<'_>,
+    read: &Figures,
+) -> Result<Expectation, NoExpectation> {
+    let conditions = conditions(&setup.ship, &setup.plant, read).map_err(NoExpectation::Missing)?;
+    let banded = banding.at(&conditions.point).map_err(NoExpectation::Infeasible)?;
+    let barometer = conditions.point.barometer_hpa;
+    let mut readings = BTreeMap::new();
+    for reading in field::READINGS {
+        if let Role::Answer(key) = reading.role
+            && let Some(band) = band_of(setup, reading, key, &banded, barometer)
+        {
+            readings.insert(reading.key, band);
+        }
+    }
+    let plain = |key: &str, scale: f64| {
+        let (low, high) = banded.band(key).unwrap_or((f64::NAN, f64::NAN));
+        let middle = banded.solution.get(key).unwrap_or(f64::NAN);
+        Band { middle: middle * scale, low: low * scale, high: high * scale }
+    };
+    let product_t_day = plain("product_t_day", 1.0);
+    let heat_kw = plain("evaporator_heat_w", 1.0e-3);
+    Ok(Expectation { conditions, product_t_day, heat_kw, banded, readings })
+}
+
+/// Model's spread and instrument's errors together, in the reading's unit.
+fn band_of(
+    setup: &Setup,
+    reading: &'static Reading,
+    key: &str,
+    banded: &Banded,
+    barometer_hpa: f64,
+) -> Option<Band> {
+    let value = banded.solution.get(key).ok()?;
+    let sigma = banded.sigma(key)?;
+    let (middle, sigma) = match reading.key {
+        // A dial shows how far the shell is under the day's atmosphere, on a scale printed for the standard one.
+        "shell_gauge_bar_g" => {
+            ((barometer_hpa - value / 100.0) / DIAL_HPA * 100.0, sigma / DIAL_HPA)
+        }
+        _ => (value, sigma),
+    };
+    let (standing, each) = instrument::errors(&setup.ship, reading.key, middle);
+    let whole = (sigma * sigma + standing * standing + each * each).sqrt();
+    let half = NINE_IN_TEN * whole;
+    if reading.key == "product_salt_mg_kg" && middle > 0.0 {
+        // Salt is known within a factor.
+        let factor = (half / middle).min(3.0).exp();
+        return Some(Band { middle, low: middle / factor, high: middle * factor });
+    }
+    Some(Band { middle, low: middle - half, high: middle + half })
+}
+
+/// The ship's limits on a reading, in its unit.
+#[must_use]
+pub fn gates(setup: &Setup, key: &str) -> Gates {
+    let (limits, sheet) = (&setup.ship.limits, &setup.ship.sheet);
+    let low = |x| Gates { low: Some(x), high: None };
+    let high = |x| Gates { low: None, high: Some(x) };
+    match key {
+        "product_salt_mg_kg" => high(limits.salinity_dump_mg_kg),
+        "shell_gauge_bar_g" => low(limits.vacuum_min_percent),
+        "vapour_temp_c" => {
+            Gates { low: Some(sheet.vapour_temp_min_c), high: Some(limits.vapour_max_c) }
+        }
+        "sea_out_c" => high(sheet.sea_out_max_c),
+        "ejector_pressure_bar_g" => low(limits.ejector_min_bar_g),
+        "back_pressure_bar_g" => high(limits.back_max_bar_g),
+        "brine_salinity_g_kg" => high(limits.brine_max_g_kg),
+        "engine_jacket_out_c" => {
+            Gates { low: Some(limits.engine_jacket_min_c), high: Some(limits.engine_jacket_max_c) }
+        }
+        "product_t_day" => high(sheet.product_max_t_day),
+        _ => Gates::default(),
+    }
+}
+
+/// What it means when a reading is past its limit. Common practice.
+fn meaning(key: &str, low: bool) -> &'static str {
+    match (key, low) {
+        ("product_salt_mg_kg", _) => {
+            "Salinity out of limit: let it dump, check level, output and a second salinometer. Never force the valve."
+        }
+        ("shell_gauge_bar_g", _) => {
+            "Vacuum lost: nozzle pressure, air, condenser cooling, in that order. Correct for the barometer first."
+        }
+        ("vapour_temp_c", true) => {
+            "The shell is too cold: cut the condenser's sea water, or salt comes over."
+        }
+        ("vapour_temp_c", false) => {
+            "The shell is too hot: scale hurries. Look at vacuum and cooling, or take less heat."
+        }
+        ("sea_out_c", _) => "Too little sea water through the condenser: strainer, throttle, pump.",
+        ("ejector_pressure_bar_g", _) => {
+            "Under the knee the jet draws neither air nor brine: strainer, pump, aerated chest."
+        }
+        ("back_pressure_bar_g", _) => {
+            "The jet works against too much: overboard valve not full open, or deep draught."
+        }
+        ("brine_salinity_g_kg", _) => {
+            "Too little feed for the output: orifice and strainer, before scale is laid down."
+        }
+        ("engine_jacket_out_c", true) => {
+            "The engine gets too cold: open the by-pass. Never move the engine's set point to make water."
+        }
+        ("engine_jacket_out_c", false) => {
+            "The engine gets too warm: see to the engine first, shut the heat if in doubt."
+        }
+        ("product_t_day", _) => {
+            "Over the maker's maximum: open the by-pass, the demister is overrun next."
+        }
+        _ => "Past the limit set on the page Ship.",
+    }
+}
+
+/// One reading beside its expectation and limits.
+#[must_use]
+pub fn compare(
+    setup: &Setup,
+    reading: &'static Reading,
+    read: Option<f64>,
+    expected: Option<Band>,
+) -> Compared {
+    let gates = gates(setup, reading.key);
+    let state = match (read, expected) {
+        (None, _) => State::NotRead,
+        (Some(x), _) if gates.passed_by(x) => State::PastLimit,
+        (Some(x), Some(band)) if x < band.low => State::Low,
+        (Some(x), Some(band)) if x > band.high => State::High,
+        (Some(_), Some(_)) => State::AsExpected,
+        (Some(_), None) => State::Read,
+    };
+    let meaning = (state == State::PastLimit).then(|| {
+        meaning(reading.key, gates.low.is_some_and(|l| read.is_some_and(|x| x < l))).to_owned()
+    });
+    Compared {
+        key: reading.key.into(),
+        label: reading.label.into(),
+        place: reading.place.into(),
+        unit: unit_of(reading).symbol().into(),
+        digits: reading.digits,
+        read,
+        expected,
+        axis: axis(read, expected, gates, reading),
+        gates,
+        state,
+        meaning,
+    }
+}
+
+/// Ends of the strip: everything on it with a margin; the usual range where there is nothing.
+fn axis(read: Option<f64>, expected: Option<Band>, gates: Gates, reading: &Reading) -> (f64, f64) {
+    let mut marks: Vec<f64> = [read, gates.low, gates.high].into_iter().flatten().collect();
+    marks.extend(expected.into_iter().flat_map(|b| [b.low, b.high]));
+    marks.retain(|x| x.is_finite());
+    let (low, high) =
+        marks.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(*x), h.max(*x)));
+    if low >= high {
+        return reading.usual;
+    }
+    let margin = 0.18 * (high - low);
+    let floor = if reading.hard.0 >= 0.0 && low >= 0.0 { 0.0 } else { f64::NEG_INFINITY };
+    ((low - margin).max(floor), high + margin)
+}

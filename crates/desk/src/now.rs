@@ -1,0 +1,385 @@
+//! "Are we making what we should?": the page Now as plain values.
+
+use jiff::Timestamp;
+use plant::Banding;
+
+use crate::expected::{self, Expectation, NoExpectation};
+use crate::field::{self, Role};
+use crate::plausible;
+use crate::round::{Round, SOUNDING, made_t_day};
+use crate::setup::Setup;
+use crate::view::{Band, Compared, Line, Series, Spot, State};
+
+/// How output stands to expectation.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Verdict {
+    /// Nothing has been read yet.
+    NothingRead,
+    /// The plant is shut down.
+    ShutDown {
+        /// Since this instant, where the record tells.
+        since: Option<Timestamp>,
+    },
+    /// Running; a figure for the output or for the expectation is missing, and why.
+    Unknown {
+        /// What was made, t/day.
+        made: Option<f64>,
+        /// Why there is nothing to compare.
+        why: String,
+    },
+    /// Running, and compared.
+    Running {
+        /// What was made, t/day.
+        made: f64,
+        /// What it should be, the meter's error included.
+        should: Band,
+    },
+}
+
+/// A tank as last sounded.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TankView {
+    /// Her name for it.
+    pub name: String,
+    /// Filling, serving, standing, or what it holds.
+    pub duty: String,
+    /// Sounding, cm.
+    pub sounding_cm: f64,
+    /// Content, m³, from the sounding table; none outside the table.
+    pub content_m3: Option<f64>,
+    /// Full, m³.
+    pub capacity_m3: f64,
+    /// What the pump cannot reach, m³.
+    pub unpumpable_m3: f64,
+    /// When it was sounded.
+    pub at: Timestamp,
+}
+
+/// Everything the page Now shows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NowView {
+    /// The answer.
+    pub verdict: Verdict,
+    /// The round it speaks of.
+    pub round: Option<Round>,
+    /// Output of the last day's rounds, vacuum, salinity: strips.
+    pub strips: Vec<Series>,
+    /// Spans in which the plant was shut down, seconds since 1970.
+    pub stopped: Vec<(f64, f64)>,
+    /// Readings beside expectation and limits.
+    pub rows: Vec<Compared>,
+    /// What asks something of the reader, most pressing first.
+    pub asks: Vec<String>,
+    /// Heat taken from the engine, kW, from the readings: jacket flow and drop.
+    pub heat_taken_kw: Option<f64>,
+    /// Heat it should take, kW.
+    pub heat_should_kw: Option<Band>,
+    /// Heat the engine can spare at its load, kW.
+    pub heat_spare_kw: Option<f64>,
+    /// When the next round is due.
+    pub due: Timestamp,
+    /// Tanks as last sounded.
+    pub tanks: Vec<TankView>,
+    /// How it was computed.
+    pub computed: Vec<Line>,
+}
+
+/// Rows of "how near the limits", in their order.
+const ROWS: [&str; 9] = [
+    "product_salt_mg_kg",
+    "shell_gauge_bar_g",
+    "vapour_temp_c",
+    "jacket_out_c",
+    "sea_out_c",
+    "brine_salinity_g_kg",
+    "ejector_pressure_bar_g",
+    "back_pressure_bar_g",
+    "engine_jacket_out_c",
+];
+
+/// What the page needs from the record.
+#[derive(Debug, Clone, Default)]
+pub struct Recent {
+    /// Rounds of the last two days, oldest first.
+    pub rounds: Vec<Round>,
+    /// Last change of the plant: on or shut down, and when.
+    pub plant: Option<(bool, Timestamp)>,
+    /// Last sounding round (within ten days).
+    pub soundings: Option<Round>,
+    /// Tank on each duty: (tank key, duty).
+    pub duties: Vec<(String, String)>,
+}
+
+/// Answers "are we making what we should?" from recent rounds.
+#[must_use]
+pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp) -> NowView {
+    let rounds = &recent.rounds;
+    let running = recent.plant.is_none_or(|(on, _)| on);
+    let at = rounds.iter().rposition(Round::running);
+    let round = at.map(|i| rounds[i].clone()).filter(|_| running);
+    let made = at.and_then(|i| made_t_day(i.checked_sub(1).map(|j| &rounds[j]), &rounds[i]));
+    let expectation =
+        round.as_ref().map(|r| expected::expect(setup, banding, &with_last(rounds, r)));
+    let verdict = verdict(recent, round.as_ref(), made, expectation.as_ref());
+    let strips = strips(setup, banding, rounds);
+    let ok = expectation.as_ref().and_then(|e| e.as_ref().ok());
+    let rows: Vec<Compared> = round.as_ref().map_or(Vec::new(), |r| rows(setup, r, ok));
+    let asks = asks(setup, rounds, at.filter(|_| running), &rows, &verdict);
+    NowView {
+        heat_taken_kw: round.as_ref().zip(ok).and_then(|(r, e)| heat_taken_kw(r, e)),
+        heat_should_kw: ok.map(|e| e.heat_kw),
+        heat_spare_kw: round
+            .as_ref()
+            .and_then(|r| r.value("engine_load_percent"))
+            .map(|load| setup.plant.spare_heat_w(load) / 1000.0),
+        due: due(setup, rounds, now),
+        tanks: tanks(setup, recent),
+        computed: ok.map(computed).unwrap_or_default(),
+        verdict,
+        round,
+        strips,
+        stopped: stopped(rounds),
+        rows,
+        asks,
+    }
+}
+
+fn verdict(
+    recent: &Recent,
+    round: Option<&Round>,
+    made: Option<f64>,
+    expectation: Option<&Result<Expectation, NoExpectation>>,
+) -> Verdict {
+    if let Some((false, since)) = recent.plant {
+        return Verdict::ShutDown { since: Some(since) };
+    }
+    if round.is_none() {
+        return if recent.rounds.is_empty() {
+            Verdict::NothingRead
+        } else {
+            Verdict::ShutDown { since: None }
+        };
+    }
+    match (made, expectation) {
+        (Some(made), Some(Ok(e))) => {
+            let should = e.readings.get("product_t_day").copied().unwrap_or(e.product_t_day);
+            Verdict::Running { made, should }
+        }
+        (made, Some(Err(why))) => Verdict::Unknown { made, why: why.to_string() },
+        (made, _) => Verdict::Unknown {
+            made,
+            why: "no two counter readings within a day of each other".into(),
+        },
+    }
+}
+
+/// A round's figures; conditions that are read less often stand from the rounds before, up to a day.
+#[must_use]
+pub fn with_last(rounds: &[Round], round: &Round) -> crate::conditions::Figures {
+    let mut figures = round.figures();
+    for reading in field::READINGS {
+        let lasting =
+            matches!(reading.role, Role::Condition(_) | Role::Position(_) | Role::Volume(_));
+        if lasting
+            && !figures.contains_key(reading.key)
+            && !matches!(reading.key, "sea_temp_c" | "jacket_in_c")
+        {
+            let day = 24.0 * 3600.0;
+            let found = rounds
+                .iter()
+                .rev()
+                .filter(|r| r.at <= round.at && round.at_s() - r.at_s() <= day)
+                .find_map(|r| r.value(reading.key));
+            if let Some(value) = found {
+                figures.insert(reading.key.to_owned(), value);
+            }
+        }
+    }
+    figures
+}
+
+fn rows(setup: &Setup, round: &Round, expectation: Option<&Expectation>) -> Vec<Compared> {
+    let before = plausible::Before::default();
+    let remarks = plausible::remarks(&round.figures(), &before);
+    ROWS.iter()
+        .filter_map(|key| field::reading(key))
+        .filter_map(|reading| {
+            let band = expectation.and_then(|e| e.readings.get(reading.key)).copied();
+            let mut row = expected::compare(setup, reading, round.value(reading.key), band);
+            let doubted = remarks.iter().find(|m| m.key == reading.key);
+            if let (Some(remark), false) = (doubted, row.state == State::PastLimit) {
+                row.state = State::InDoubt;
+                row.meaning = Some(remark.says.clone());
+            }
+            // A reading that is taken once a day is not missing from every round.
+            (row.read.is_some() || reading.often == field::Often::Always).then_some(row)
+        })
+        .collect()
+}
+
+fn asks(
+    setup: &Setup,
+    rounds: &[Round],
+    at: Option<usize>,
+    rows: &[Compared],
+    verdict: &Verdict,
+) -> Vec<String> {
+    let mut asks: Vec<String> = rows
+        .iter()
+        .filter(|row| row.state.asks())
+        .filter_map(|row| row.meaning.as_ref().map(|m| format!("{}: {m}", row.label)))
+        .collect();
+    if let Verdict::Running { made, should } = verdict {
+        let share = made / should.middle * 100.0;
+        if share < setup.ship.limits.output_act_percent {
+            asks.push(format!(
+                "Output is {share:.0} % of what it should be: find out why before the next watch."
+            ));
+        } else if share < setup.ship.limits.output_look_percent {
+            asks.push(format!(
+                "Output is {share:.0} % of what it should be: worth looking for the cause."
+            ));
+        }
+    }
+    if let Some(i) = at
+        && let Some(fall) = expansion_fall_cm(&rounds[..=i])
+        && fall >= 3.0
+    {
+        asks.push(format!(
+            "The expansion tank fell {fall:.0} cm in a day: if the heater leaks, treated water is in the brine. Stop, set the tanks filled since apart, and test for nitrite."
+        ));
+    }
+    asks
+}
+
+fn expansion_fall_cm(rounds: &[Round]) -> Option<f64> {
+    let last = rounds.last()?;
+    let now = last.value("expansion_tank_cm")?;
+    let before = rounds.iter().find(|r| {
+        last.at_s() - r.at_s() <= 24.5 * 3600.0 && r.value("expansion_tank_cm").is_some()
+    })?;
+    Some(before.value("expansion_tank_cm")? - now)
+}
+
+/// Heat the jacket water gave, kW: flow as known, drop as read, heat capacity of IAPWS-IF97 region 1 at 3 bar.
+fn heat_taken_kw(round: &Round, expectation: &Expectation) -> Option<f64> {
+    let (hot, cold) = (round.value("jacket_in_c")?, round.value("jacket_out_c")?);
+    let cp = water::liquid::heat_capacity_j_kg_k(f64::midpoint(hot, cold), 3.0e5);
+    Some(expectation.banded.solution.inside.jacket_flow_kg_s * cp * (hot - cold) / 1000.0)
+}
+
+fn due(setup: &Setup, rounds: &[Round], now: Timestamp) -> Timestamp {
+    let every = (setup.ship.round_hours * 3600.0) as i64;
+    match rounds.last() {
+        Some(last) => Timestamp::from_second(last.at.as_second() + every).unwrap_or(now),
+        None => now,
+    }
+}
+
+/// One series of made, vacuum, salinity against expectation, over the rounds given.
+fn strips(setup: &Setup, banding: &Banding<'_>, rounds: &[Round]) -> Vec<Series> {
+    let keys = ["product_t_day", "shell_gauge_bar_g", "product_salt_mg_kg"];
+    let mut series: Vec<Series> = keys
+        .iter()
+        .filter_map(|key| field::reading(key))
+        .map(|reading| Series {
+            key: reading.key.into(),
+            label: if reading.key == "product_t_day" {
+                "Made".into()
+            } else {
+                reading.label.into()
+            },
+            unit: crate::typed::unit_of(reading).symbol().into(),
+            digits: reading.digits,
+            spots: Vec::new(),
+            gates: expected::gates(setup, reading.key),
+        })
+        .collect();
+    for (i, round) in rounds.iter().enumerate() {
+        let expectation = round
+            .running()
+            .then(|| expected::expect(setup, banding, &with_last(&rounds[..=i], round)).ok())
+            .flatten();
+        for s in &mut series {
+            let made = s.key == "product_t_day";
+            let read = if made {
+                made_t_day(i.checked_sub(1).map(|j| &rounds[j]), round)
+            } else {
+                round.running().then(|| round.value(&s.key)).flatten()
+            };
+            let struck =
+                round.cells.get(&s.key).and_then(|c| c.struck.as_ref()).and_then(|(v, _)| *v);
+            let expected =
+                expectation.as_ref().and_then(|e| e.readings.get(s.key.as_str())).copied();
+            s.spots.push(Spot { at_s: round.at_s(), read, struck, expected, envelope: None });
+        }
+    }
+    series
+}
+
+/// Spans between rounds in which the plant was not running.
+#[must_use]
+pub fn stopped(rounds: &[Round]) -> Vec<(f64, f64)> {
+    let mut spans: Vec<(f64, f64)> = Vec::new();
+    for pair in rounds.windows(2) {
+        if !pair[1].running() {
+            let (from, to) = (pair[0].at_s(), pair[1].at_s());
+            match spans.last_mut() {
+                Some(last) if (last.1 - from).abs() < 1.0 => last.1 = to,
+                _ => spans.push((from, to)),
+            }
+        }
+    }
+    spans
+}
+
+fn tanks(setup: &Setup, recent: &Recent) -> Vec<TankView> {
+    let Some(round) = &recent.soundings else { return Vec::new() };
+    setup
+        .ship
+        .tanks
+        .iter()
+        .filter_map(|tank| {
+            let sounding_cm = round.value(&format!("{SOUNDING}{}", tank.key))?;
+            let duty = recent.duties.iter().find(|(key, _)| *key == tank.key).map_or_else(
+                || match tank.holds {
+                    crate::ship::Holds::Fresh => "standing".to_owned(),
+                    other => other.word().to_owned(),
+                },
+                |(_, duty)| duty.clone(),
+            );
+            Some(TankView {
+                name: tank.name.clone(),
+                duty,
+                sounding_cm,
+                content_m3: tank.volume_m3(sounding_cm),
+                capacity_m3: tank.capacity_m3,
+                unpumpable_m3: tank.unpumpable_m3,
+                at: round.at,
+            })
+        })
+        .collect()
+}
+
+/// The conditions an expectation stands on, each with where it comes from.
+#[must_use]
+pub fn computed(expectation: &Expectation) -> Vec<Line> {
+    expectation
+        .conditions
+        .known
+        .iter()
+        .map(|known| {
+            let key = plant::keys::find(plant::keys::Part::Point, known.key);
+            let unit = key.and_then(|k| k.unit.parse::<quantity::Unit>().ok());
+            Line {
+                label: key.map_or(known.key, |k| k.label).to_owned(),
+                value: unit.map_or_else(
+                    || format!("{:.2}", known.value),
+                    |u| quantity::show_number(known.value, u.precision()),
+                ),
+                unit: unit.map_or("", quantity::Unit::symbol).to_owned(),
+                source: known.how.clone(),
+            }
+        })
+        .collect()
+}

@@ -1,0 +1,132 @@
+//! A round as it stands in the record: every reading with its correction, and what the counter says was made.
+
+use std::collections::BTreeMap;
+
+use jiff::Timestamp;
+
+use crate::conditions::Figures;
+use crate::typed::from_si;
+
+/// One reading of a round, corrections applied.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cell {
+    /// In the reading's own unit; none for a word or where nothing was taken.
+    pub value: Option<f64>,
+    /// As it was typed; for a value not taken, empty.
+    pub text: String,
+    /// Code of the unit it was typed in; empty for words.
+    pub unit: String,
+    /// Why it is doubtful or was not taken.
+    pub why: Option<String>,
+    /// Nothing was taken, and `why` says why.
+    pub not_taken: bool,
+    /// The figure it replaced, in the reading's own unit, and as typed.
+    pub struck: Option<(Option<f64>, String)>,
+    /// The entry it stands in.
+    pub seq: u64,
+}
+
+/// Readings taken at one moment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Round {
+    /// When, UTC.
+    pub at: Timestamp,
+    /// Who.
+    pub actors: Vec<String>,
+    /// Readings by name.
+    pub cells: BTreeMap<String, Cell>,
+}
+
+/// Longest gap over which two counter readings still make a rate, hours.
+const LONGEST_H: f64 = 26.0;
+/// Density of distillate at the meter, t/m³: about 40 °C (IAPWS-IF97, 992 kg/m³).
+pub const DISTILLATE_T_M3: f64 = 0.992;
+
+impl Round {
+    /// The numbers by name, in the readings' units.
+    #[must_use]
+    pub fn figures(&self) -> Figures {
+        self.cells.iter().filter_map(|(k, cell)| cell.value.map(|v| (k.clone(), v))).collect()
+    }
+
+    /// The number of this reading.
+    #[must_use]
+    pub fn value(&self, key: &str) -> Option<f64> {
+        self.cells.get(key).and_then(|cell| cell.value)
+    }
+
+    /// Seconds since 1970.
+    #[must_use]
+    pub fn at_s(&self) -> f64 {
+        self.at.as_second() as f64
+    }
+
+    /// Whether the plant was making water: its own readings were taken.
+    #[must_use]
+    pub fn running(&self) -> bool {
+        self.value("jacket_in_c").is_some() && self.value("distillate_meter_m3").is_some()
+            || self.value("product_t_day").is_some()
+    }
+}
+
+/// What was made between two rounds, t/day over the true hours between; from the counter, else as read.
+#[must_use]
+pub fn made_t_day(before: Option<&Round>, round: &Round) -> Option<f64> {
+    if let (Some(now), Some(before)) = (round.value("distillate_meter_m3"), before)
+        && let Some(last) = before.value("distillate_meter_m3")
+    {
+        let hours = logbook::elapsed_hours(before.at, round.at);
+        if hours > 0.0 && hours <= LONGEST_H && now >= last && before.running() {
+            return Some((now - last) * DISTILLATE_T_M3 / hours * 24.0);
+        }
+    }
+    round.value("product_t_day")
+}
+
+/// SI to the unit of a reading; soundings and unknown names pass as they are.
+#[must_use]
+pub fn own_unit(name: &str, si: f64) -> f64 {
+    match crate::field::reading(name) {
+        Some(reading) => from_si(reading, si),
+        None if name.starts_with(SOUNDING) => si * 100.0,
+        None => si,
+    }
+}
+
+/// Names of tank soundings begin like this, the tank's key follows; unit cm.
+pub const SOUNDING: &str = "sounding_cm.";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn round(at_s: i64, meter: f64) -> Round {
+        let cell = |v| Cell {
+            value: Some(v),
+            text: v.to_string(),
+            unit: "m3".into(),
+            why: None,
+            not_taken: false,
+            struck: None,
+            seq: 1,
+        };
+        Round {
+            at: Timestamp::from_second(at_s).expect("time"),
+            actors: vec!["3e".into()],
+            cells: BTreeMap::from([
+                ("distillate_meter_m3".to_owned(), cell(meter)),
+                ("jacket_in_c".to_owned(), cell(83.0)),
+            ]),
+        }
+    }
+
+    #[test]
+    fn ident_a_rate_divides_by_true_hours_whatever_the_clocks_did() {
+        // Four hours by the sun are four hours, also over a night when the clocks went back.
+        let (a, b) = (round(0, 1000.0), round(4 * 3600, 1004.0));
+        let made = made_t_day(Some(&a), &b).expect("rate");
+        assert!((made - 24.0 * DISTILLATE_T_M3).abs() < 1e-9);
+        assert_eq!(made_t_day(None, &b), None);
+        assert_eq!(made_t_day(Some(&b), &round(8 * 3600, 900.0)), None);
+    }
+}

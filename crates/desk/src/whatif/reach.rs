@@ -1,0 +1,165 @@
+//! "What would it take to make this much today?": each lever by itself, solved backwards.
+
+use plant::keys::{self, Part};
+use plant::{Infeasible, Lever, LimitKind, Point, Reach, Value};
+use rayon::prelude::*;
+
+use super::Answer;
+use super::asked::{Knob, knobs};
+use super::holds::position;
+use crate::setup::Setup;
+
+/// What one lever can do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reached {
+    /// The lever.
+    pub lever: Lever,
+    /// What is done, as an engineer says it.
+    pub label: &'static str,
+    /// Symbol of the unit of the two values.
+    pub unit: &'static str,
+    /// Where it stands, as text.
+    pub now: String,
+    /// Where it would have to be, or where it does most, as text; none when there is nothing to move.
+    pub then: Option<String>,
+    /// Output then, t/day.
+    pub makes_t_day: Option<f64>,
+    /// Heat taken then, kW.
+    pub takes_kw: Option<f64>,
+    /// Whether it gets there.
+    pub gets_there: bool,
+    /// In words: how, or why not.
+    pub word: String,
+}
+
+/// All levers for one wanted output.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wanted {
+    /// Output wanted, t/day.
+    pub wanted_t_day: f64,
+    /// Why it should not be tried at all, where it is over what the maker allows.
+    pub over_maximum: Option<String>,
+    /// Each lever.
+    pub levers: Vec<Reached>,
+}
+
+/// Solves for a wanted output over every lever. The engine's set point is not among them.
+#[must_use]
+pub fn wanted(setup: &Setup, answer: &Answer, wanted_t_day: f64) -> Wanted {
+    let most = setup.plant.sheet().product_max_t_day;
+    let knobs = knobs(&setup.plant);
+    let levers = Lever::ALL
+        .par_iter()
+        .filter(|lever| **lever != Lever::EngineLoad || answer.point.engine_load.is_some())
+        .map(|lever| one(setup, &knobs, answer, wanted_t_day, *lever))
+        .collect();
+    let over_maximum = (wanted_t_day > most)
+        .then(|| format!("The maker’s maximum is {most} t/day: the plant is never run above it, so no lever gets there."));
+    Wanted { wanted_t_day, over_maximum, levers }
+}
+
+fn one(setup: &Setup, knobs: &[Knob], answer: &Answer, wanted_t_day: f64, lever: Lever) -> Reached {
+    let knob = knobs.iter().find(|k| k.key.key == lever.key());
+    let text = |x: f64| match (lever, knob) {
+        (Lever::Scale | Lever::Fouling, _) => format!("{:.1}", x * 1.0e5),
+        (_, Some(knob)) => quantity::show_number(x, quantity::Precision::Decimals(knob.digits)),
+        (_, None) => format!("{x:.2}"),
+    };
+    let unit = match (lever, knob) {
+        (Lever::Scale | Lever::Fouling, _) => "10⁻⁵ m²K/W",
+        (_, Some(knob)) => knob.unit().symbol(),
+        (_, None) => "",
+    };
+    let stands = stands(setup, &answer.point, lever);
+    let nothing_to_gain =
+        matches!(lever, Lever::Scale | Lever::Fouling | Lever::AirLeak) && stands <= 1.0e-9;
+    let blank = |word: String| Reached {
+        lever,
+        label: lever.label(),
+        unit,
+        now: text(stands),
+        then: None,
+        makes_t_day: None,
+        takes_kw: None,
+        gets_there: false,
+        word,
+    };
+    if nothing_to_gain {
+        return blank("nothing there to take away".into());
+    }
+    match setup.plant.solve_for(&answer.point, wanted_t_day, lever) {
+        Ok(Reach::At { value, solution }) => Reached {
+            then: Some(text(value)),
+            makes_t_day: Some(solution.product_t_day),
+            takes_kw: Some(solution.evaporator_heat_w / 1000.0),
+            gets_there: true,
+            word: at(setup, lever, value),
+            ..blank(String::new())
+        },
+        Ok(Reach::Best { value, solution, held_by }) => Reached {
+            then: Some(text(value)),
+            makes_t_day: Some(solution.product_t_day),
+            takes_kw: Some(solution.evaporator_heat_w / 1000.0),
+            word: best(solution.product_t_day, wanted_t_day, held_by),
+            ..blank(String::new())
+        },
+        Err(why) => blank(refused(&why)),
+    }
+}
+
+fn stands(setup: &Setup, point: &Point, lever: Lever) -> f64 {
+    match point.get(lever.key()) {
+        Ok(Value::Number(x)) => x,
+        _ => setup.plant.sheet().rated_feed_ratio,
+    }
+}
+
+fn at(setup: &Setup, lever: Lever, value: f64) -> String {
+    let positions = &setup.ship.positions;
+    let mark = match lever {
+        Lever::JacketFlow => position(&positions.bypass, value),
+        Lever::CondenserFlow => position(&positions.throttle, value),
+        _ => None,
+    };
+    mark.map_or_else(|| "gets there".to_owned(), |p| format!("gets there, {p:.0} % open"))
+}
+
+fn best(makes: f64, wanted: f64, held_by: Option<LimitKind>) -> String {
+    let near =
+        if makes < wanted { "this is the most it does" } else { "this is the least it does" };
+    match held_by {
+        Some(kind) => format!("{near}; held by: {}", lower(kind.label())),
+        None => format!("{near}: the lever is at its end"),
+    }
+}
+
+fn lower(label: &str) -> String {
+    let mut signs = label.chars();
+    signs.next().map_or_else(String::new, |first| first.to_lowercase().chain(signs).collect())
+}
+
+fn refused(why: &Infeasible) -> String {
+    format!("cannot be worked out: {why}")
+}
+
+/// Reads a wanted output, t/day.
+///
+/// # Errors
+/// Not a figure, or outside what any plant of this kind makes; says what is allowed.
+pub fn read_wanted(text: &str) -> Result<f64, String> {
+    let read = quantity::read(text, quantity::Unit::TDay).map_err(|e| e.to_string())?;
+    let value = if read.unit == quantity::Unit::TDay {
+        read.value
+    } else {
+        let si = read.si(None).map_err(|e| e.to_string())?;
+        quantity::Unit::TDay.from_si(si, None).map_err(|e| e.to_string())?
+    };
+    // The range a rated output may have.
+    let (low, high) =
+        keys::find(Part::Sheet, "rated_product_t_day").map_or((0.1, 500.0), |k| k.hard);
+    if value >= low && value <= high {
+        Ok(value)
+    } else {
+        Err(format!("Read {value} t/day, allowed {low} to {high}."))
+    }
+}
