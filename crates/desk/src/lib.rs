@@ -15,6 +15,7 @@ pub mod plausible;
 pub mod round;
 pub mod setup;
 pub mod ship;
+pub mod ship_page;
 pub mod typed;
 pub mod view;
 pub mod whatif;

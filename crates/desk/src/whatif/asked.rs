@@ -7,6 +7,8 @@ use plant::{Plant, Point, Value};
 use quantity::Unit;
 
 use crate::conditions::{Figures, conditions};
+use crate::now::with_last;
+use crate::round::{Round, made_t_day};
 use crate::setup::Setup;
 
 /// Keys of the operating point that can be asked about, in the order of the form.
@@ -230,14 +232,7 @@ fn take(point: &mut Point, knob: &Knob, text: &str, optional: bool) -> Result<()
         };
     }
     let own = knob.unit();
-    let read = quantity::read(text, own).map_err(|e| e.to_string())?;
-    let value = if read.unit == own {
-        read.value
-    } else {
-        let standard = Some(quantity::Pressure::STANDARD_ATMOSPHERE);
-        let si = read.unit.to_si(read.value, standard).map_err(|e| e.to_string())?;
-        own.from_si(si, standard).map_err(|e| e.to_string())?
-    };
+    let value = crate::ship_page::figure(text, own)?;
     let (low, high) = knob.key.hard;
     if !(value >= low && value <= high) {
         return Err(format!(
@@ -249,4 +244,28 @@ fn take(point: &mut Point, knob: &Knob, text: &str, optional: bool) -> Result<()
         ));
     }
     point.set(knob.key.key, &Value::Number(value)).map_err(|e| e.to_string())
+}
+
+/// The latest round of a running plant, as a what-if starts from it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Latest {
+    /// Its figures; what is read less often stands from the rounds before.
+    pub figures: Figures,
+    /// What was made, t/day.
+    pub made_t_day: Option<f64>,
+    /// When it was read.
+    pub at: jiff::Timestamp,
+}
+
+/// Finds it among rounds, oldest first.
+#[must_use]
+pub fn latest(rounds: &[Round]) -> Option<Latest> {
+    let at = rounds.iter().rposition(Round::running)?;
+    let round = rounds.get(at)?;
+    let before = at.checked_sub(1).and_then(|i| rounds.get(i));
+    Some(Latest {
+        figures: with_last(rounds, round),
+        made_t_day: made_t_day(before, round),
+        at: round.at,
+    })
 }

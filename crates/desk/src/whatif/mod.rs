@@ -12,7 +12,7 @@ use plant::{Banding, Infeasible, Point, Solution};
 use crate::setup::Setup;
 use crate::view::Band;
 
-pub use asked::{Asked, Base, KNOBS, Knob, Refused, asked, base, knobs};
+pub use asked::{Asked, Base, KNOBS, Knob, Latest, Refused, asked, base, knobs, latest};
 pub use flows::{HeatBalance, WaterBalance};
 pub use map::{MapOver, MapView};
 pub use reach::{Reached, Wanted, wanted};

@@ -147,13 +147,7 @@ fn refused(why: &Infeasible) -> String {
 /// # Errors
 /// Not a figure, or outside what any plant of this kind makes; says what is allowed.
 pub fn read_wanted(text: &str) -> Result<f64, String> {
-    let read = quantity::read(text, quantity::Unit::TDay).map_err(|e| e.to_string())?;
-    let value = if read.unit == quantity::Unit::TDay {
-        read.value
-    } else {
-        let si = read.si(None).map_err(|e| e.to_string())?;
-        quantity::Unit::TDay.from_si(si, None).map_err(|e| e.to_string())?
-    };
+    let value = crate::ship_page::figure(text, quantity::Unit::TDay)?;
     // The range a rated output may have.
     let (low, high) =
         keys::find(Part::Sheet, "rated_product_t_day").map_or((0.1, 500.0), |k| k.hard);

@@ -1,0 +1,46 @@
+//! "Is the sheet right?": the ship file as fields with their meaning, what was typed into them, and what a change would do.
+
+mod fields;
+mod preview;
+mod take;
+
+use quantity::Unit;
+
+pub use fields::{Group, Shape, ShipField, TrustField, groups, trusts};
+pub use preview::{Changed, Effect, calibration, changed, effects};
+pub use take::{Fault, take};
+
+/// A figure typed into a field of unit `own`; another unit of the same kind is taken as written.
+///
+/// # Errors
+/// Not a figure, or a unit of something else, in words.
+pub fn figure(text: &str, own: Unit) -> Result<f64, String> {
+    let read = quantity::read(text, own).map_err(|e| e.to_string())?;
+    if read.unit == own {
+        return Ok(read.value);
+    }
+    let standard = Some(quantity::Pressure::STANDARD_ATMOSPHERE);
+    let si = read.unit.to_si(read.value, standard).map_err(|e| e.to_string())?;
+    own.from_si(si, standard).map_err(|e| e.to_string())
+}
+
+/// The unit of a code; plain number for codes that are only ever written here.
+pub(crate) fn unit(code: &str) -> Unit {
+    code.parse().unwrap_or(Unit::One)
+}
+
+/// Symbol of a unit code.
+#[must_use]
+pub fn symbol(code: &str) -> &str {
+    match code {
+        "" => "",
+        "K_diff" => "K",
+        "W_K" => "W/K",
+        "mmol_kg" => "mmol/kg",
+        "m_s" => "m/s",
+        code => match code.parse::<Unit>() {
+            Ok(unit) => unit.symbol(),
+            Err(_) => code,
+        },
+    }
+}

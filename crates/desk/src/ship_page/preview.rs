@@ -1,0 +1,237 @@
+//! What a change of the ship file would do: which figures differ, and what the plant would then be expected to make.
+
+use plant::{Plant, Point};
+use quantity::Precision;
+
+use super::fields;
+use crate::setup::Setup;
+use crate::ship::Ship;
+use crate::view::Line;
+
+/// A figure of the file that differs.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Changed {
+    /// Label.
+    pub label: String,
+    /// Symbol of the unit.
+    pub unit: &'static str,
+    /// As it stands.
+    pub old: String,
+    /// As typed.
+    pub new: String,
+}
+
+/// What the plant is expected to do, before and after.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Effect {
+    /// What it is.
+    pub label: String,
+    /// Symbol of the unit.
+    pub unit: &'static str,
+    /// Before.
+    pub old: String,
+    /// After.
+    pub new: String,
+}
+
+/// The figures that differ between two ships, in the order of the form.
+#[must_use]
+pub fn changed(old: &Ship, new: &Ship) -> Vec<Changed> {
+    let list = |ship: &Ship| -> Vec<(String, String, &'static str, String)> {
+        let mut list: Vec<_> = fields::groups(ship)
+            .into_iter()
+            .flat_map(|g| {
+                let title = g.title;
+                g.fields.into_iter().map(move |f| {
+                    let label = if f.name.starts_with("tank.") {
+                        format!("{title}, {}", f.label)
+                    } else {
+                        f.label
+                    };
+                    (f.name, label, f.unit, f.text)
+                })
+            })
+            .collect();
+        list.extend(fields::trusts(ship).into_iter().map(|t| {
+            (
+                format!("trust.{}", t.reading),
+                format!("Trust in {}", t.label),
+                t.unit,
+                t.own.join(" and ").trim().to_owned(),
+            )
+        }));
+        list
+    };
+    let (before, after) = (list(old), list(new));
+    let text = |list: &[(String, String, &'static str, String)], name: &str| {
+        list.iter()
+            .find(|(n, ..)| n == name)
+            .map_or_else(String::new, |(.., text)| text.replace('\n', "; "))
+    };
+    let mut names: Vec<&(String, String, &'static str, String)> = before.iter().collect();
+    names.extend(after.iter().filter(|(n, ..)| !before.iter().any(|(b, ..)| b == n)));
+    names
+        .into_iter()
+        .map(|(name, label, unit, _)| Changed {
+            label: label.clone(),
+            unit,
+            old: text(&before, name),
+            new: text(&after, name),
+        })
+        .filter(|c| c.old != c.new)
+        .collect()
+}
+
+/// What the plant is expected to do under the same conditions, before and after.
+#[must_use]
+pub fn effects(old: &Setup, new: &Setup) -> Vec<Effect> {
+    let sheet = old.plant.sheet();
+    let at = |sea: f64, jacket: f64| Point {
+        sea_temp_c: sea,
+        jacket_in_c: jacket,
+        trimmed: true,
+        ..Point::rated(sheet)
+    };
+    let points =
+        [at(sheet.rated_sea_temp_c, sheet.rated_jacket_in_c), at(25.0, 80.0), at(15.0, 80.0)];
+    let makes = |plant: &Plant, point: &Point| match plant.rate(point) {
+        Ok(s) => quantity::show_number(s.product_t_day, Precision::Decimals(2)),
+        Err(_) => "does not run".to_owned(),
+    };
+    let mut effects: Vec<Effect> = points
+        .iter()
+        .map(|p| Effect {
+            label: format!(
+                "Makes in {} °C sea with {} °C jacket water",
+                p.sea_temp_c, p.jacket_in_c
+            ),
+            unit: "t/day",
+            old: makes(&old.plant, p),
+            new: makes(&new.plant, p),
+        })
+        .collect();
+    let (before, after) = (calibration(&old.plant), calibration(&new.plant));
+    effects.extend(before.into_iter().zip(after).filter(|(b, a)| b.value != a.value).map(
+        |(b, a)| Effect { label: b.label, unit: symbol_of(&b.unit), old: b.value, new: a.value },
+    ));
+    effects
+}
+
+fn symbol_of(unit: &str) -> &'static str {
+    ["W/m²K", "kPa", "kg/s", "kW", "m/s", "°C", "mmol/s", "%", ""]
+        .into_iter()
+        .find(|u| *u == unit)
+        .unwrap_or("")
+}
+
+/// What calibration found: the constants that make the plant meet its rated point, each with its meaning.
+#[must_use]
+pub fn calibration(plant: &Plant) -> Vec<Line> {
+    let c = plant.calibration();
+    let line = |label: &str, value: f64, digits: Precision, unit: &str, source: &str| Line {
+        label: label.into(),
+        value: quantity::show_number(value, digits),
+        unit: unit.into(),
+        source: source.into(),
+    };
+    let (whole, one, three) =
+        (Precision::Decimals(0), Precision::Decimals(1), Precision::Significant(3));
+    vec![
+        line(
+            "Evaporator, overall U",
+            c.evaporator_u_w_m2k,
+            whole,
+            "W/m²K",
+            "clean, at the rated point; scale comes on top",
+        ),
+        line(
+            "Jacket-water film",
+            c.jacket_film_w_m2k,
+            whole,
+            "W/m²K",
+            "moves with flow and temperature",
+        ),
+        line(
+            "Boiling film",
+            c.boiling_film_w_m2k,
+            whole,
+            "W/m²K",
+            "moves with heat flux and vacuum",
+        ),
+        line(
+            "Condenser, overall U",
+            c.condenser_u_w_m2k,
+            whole,
+            "W/m²K",
+            "clean, at the rated point; fouling comes on top",
+        ),
+        line("Sea-water film", c.sea_film_w_m2k, whole, "W/m²K", "moves with flow and temperature"),
+        line("Condensing film", c.condensing_film_w_m2k, whole, "W/m²K", "moves with vapour made"),
+        line(
+            "Shell pressure",
+            c.shell_pressure_pa / 1000.0,
+            Precision::Decimals(2),
+            "kPa",
+            "from the rated evaporating temperature",
+        ),
+        line(
+            "Vapour made",
+            c.vapour_kg_s,
+            Precision::Decimals(4),
+            "kg/s",
+            "rated output and what the vent takes",
+        ),
+        line(
+            "Heat from the jacket water",
+            c.evaporator_heat_w / 1000.0,
+            whole,
+            "kW",
+            "what the rated output costs the engine",
+        ),
+        line("Heat to the sea", c.condenser_heat_w / 1000.0, whole, "kW", "through the condenser"),
+        line(
+            "Jacket water out",
+            c.jacket_out_c,
+            one,
+            "°C",
+            "compare with the maker’s or the sea trial’s",
+        ),
+        line(
+            "Sea water out",
+            c.sea_out_c,
+            one,
+            "°C",
+            "compare with the maker’s or the sea trial’s",
+        ),
+        line("Brine", c.brine_temp_c, one, "°C", "boiling, salt and depth included"),
+        line("Vent", c.vent_temp_c, one, "°C", "vapour and gas at the air suction"),
+        line(
+            "Air blanket",
+            100.0 * c.blanketed_fraction,
+            one,
+            "%",
+            "part of the condenser full of gas",
+        ),
+        line(
+            "Gas drawn",
+            1000.0 * c.gas_mol_s,
+            three,
+            "mmol/s",
+            "in-leak and what the feed gives off",
+        ),
+        line(
+            "Load on the demister",
+            c.load_factor_m_s,
+            three,
+            "m/s",
+            "against its flooding velocity",
+        ),
+        line(
+            "Carry-over",
+            c.carry_over * 1.0e6,
+            three,
+            "",
+            "mg of brine in a kg of vapour, from the rated salt",
+        ),
+    ]
+}
