@@ -33,7 +33,7 @@ fn cross_if97_matches_coolprop_and_iapws_to_the_printed_digit() {
 }
 
 #[test]
-fn cross_seawater_correlations_match_an_independent_transcription() {
+fn cross_seawater_correlations_match_an_independent_copying() {
     // The table's own columns print 10 digits and were written out independently in Python.
     let table = Table::read("properties/seawater.csv");
     let mut errors = Errors::new();
@@ -54,7 +54,7 @@ fn cross_seawater_correlations_match_an_independent_transcription() {
             errors.relative(osmotic::pressure_pa(t, s), row.number("pi_Pa"));
         }
     }
-    errors.within("sea water against its transcription", 800, 2e-9, 2e-9);
+    errors.within("sea water against its copying", 800, 2e-9, 2e-9);
 }
 
 /// One column of `seawater.csv` against ours, on the rows of some ranges of R13-08 at some states (°C, g/kg).
@@ -164,7 +164,7 @@ fn cross_viscosity_of_fresh_water_agrees_with_r12_08() {
 }
 
 #[test]
-fn cross_weiss_gas_matches_an_independent_transcription_and_two_libraries() {
+fn cross_weiss_gas_matches_an_independent_copying_and_two_libraries() {
     let table = Table::read("properties/gas.csv");
     let (mut same, mut litres, mut newer, mut carbon) =
         (Errors::new(), Errors::new(), Errors::new(), Errors::new());
@@ -180,7 +180,7 @@ fn cross_weiss_gas_matches_an_independent_transcription_and_two_libraries() {
         newer.relative(oxygen, row.number("gsw_O2_umolkg"));
         carbon.relative(gas::co2_solubility_mol_kg_atm(t, s), row.number("pyco2_K0"));
     }
-    same.within("Weiss transcription", 50, 2e-9, 2e-9);
+    same.within("Weiss copying", 50, 2e-9, 2e-9);
     // seawater 3.3.5 uses the paper's ml/l constants: two fits of the same data.
     litres.within("Weiss ml/l by seawater 3.3.5", 10, 1e-3, 1e-3);
     // gsw 3.6.23: Garcia and Gordon 1992; Weiss's own accuracy is a few tenths of a per cent.
