@@ -1,4 +1,4 @@
-"""Scans every free point of points.csv for further solutions, every limited point's lever for turns.
+"""Scans every free point of points.csv for further solutions, and the levers of limited points.
 
 For each point 60 shell pressures between the sea's and the jacket's saturation pressure (sign
 changes of the condenser's residual), at the solution 60 vapour flows up to the cap (sign changes of
