@@ -124,7 +124,9 @@ async fn main() -> Result<(), Box<dyn std::error::Error>> {
     let machine = Arc::new(Machine(Instant::now()));
     let address = (Ipv4Addr::LOCALHOST, port).into();
     let listen = Listen::at(address, Vec::new(), given.next().as_deref(), &*machine)?;
-    let app = App::new(Arc::new(Ship), machine.clone(), machine, &listen)?;
+    let folder = tempfile::tempdir()?;
+    let desk = desk::Desk::open(folder.path(), machine.now())?;
+    let app = App::with_shell(Arc::new(desk), Arc::new(Ship), machine.clone(), machine, &listen)?;
     let page = get(async |reader: Reader, form: FormState| show(&reader, &form)).post(take);
     let bound = web::bind(&listen).await?;
     println!("{}", bound.url());

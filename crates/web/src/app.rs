@@ -1,8 +1,9 @@
-//! What every handler holds: the ship's heading line, the clock, random bytes, the lock and the workers.
+//! What every handler holds: the desk, the ship's heading line, the clock, random bytes, the lock and the workers.
 
 use std::sync::Arc;
 use std::time::Duration;
 
+use desk::Desk;
 use jiff::Timestamp;
 use tokio::sync::Semaphore;
 
@@ -75,6 +76,7 @@ const UPLOADS: usize = 2;
 pub struct App(Arc<Inner>);
 
 struct Inner {
+    desk: Arc<Desk>,
     shell: Arc<dyn Shell>,
     clock: Arc<dyn Clock>,
     entropy: Arc<dyn Entropy>,
@@ -92,6 +94,20 @@ impl App {
     /// # Errors
     /// [`NoEntropy`] when the secret cannot be drawn.
     pub fn new(
+        desk: Arc<Desk>,
+        clock: Arc<dyn Clock>,
+        entropy: Arc<dyn Entropy>,
+        listen: &Listen,
+    ) -> Result<App, NoEntropy> {
+        App::with_shell(desk.clone(), desk, clock, entropy, listen)
+    }
+
+    /// As [`App::new`], with a heading line that does not come from the desk.
+    ///
+    /// # Errors
+    /// [`NoEntropy`] when the secret cannot be drawn.
+    pub fn with_shell(
+        desk: Arc<Desk>,
         shell: Arc<dyn Shell>,
         clock: Arc<dyn Clock>,
         entropy: Arc<dyn Entropy>,
@@ -100,6 +116,7 @@ impl App {
         let mut secret = [0; 32];
         entropy.fill(&mut secret)?;
         Ok(App(Arc::new(Inner {
+            desk,
             shell,
             clock,
             entropy,
@@ -110,6 +127,11 @@ impl App {
             work: Work::default(),
             uploads: Semaphore::new(UPLOADS),
         })))
+    }
+
+    /// The ship's folder, open.
+    pub fn desk(&self) -> &Arc<Desk> {
+        &self.0.desk
     }
 
     /// The heading line as it stands now.

@@ -26,6 +26,10 @@ pub enum Asset {
     Step,
     /// Day and night without a reload, and the print button.
     Palette,
+    /// Readings checked while they are typed.
+    Readings,
+    /// Sliders of the what-if.
+    Whatif,
 }
 
 struct Kept {
@@ -39,7 +43,7 @@ struct Kept {
 const STYLE: &str = "text/css; charset=utf-8";
 const MODULE: &str = "text/javascript; charset=utf-8";
 
-const KEPT: [Kept; 5] = [
+const KEPT: [Kept; 7] = [
     Kept {
         asset: Asset::Style,
         stem: "stillwatch",
@@ -74,6 +78,20 @@ const KEPT: [Kept; 5] = [
         ending: "js",
         mime: MODULE,
         bytes: include_bytes!("../assets/palette.js"),
+    },
+    Kept {
+        asset: Asset::Readings,
+        stem: "readings",
+        ending: "js",
+        mime: MODULE,
+        bytes: include_bytes!("../assets/readings.js"),
+    },
+    Kept {
+        asset: Asset::Whatif,
+        stem: "whatif",
+        ending: "js",
+        mime: MODULE,
+        bytes: include_bytes!("../assets/whatif.js"),
     },
 ];
 

@@ -40,6 +40,11 @@ impl FormState {
         self.typed.entry(name.into()).or_default().push(text.into());
     }
 
+    /// Puts `text` into the field `name` in place of what stands there.
+    pub fn set(&mut self, name: &str, text: impl Into<String>) {
+        self.typed.insert(name.to_owned(), vec![text.into()]);
+    }
+
     /// What was typed into `name`; empty when it was not sent.
     pub fn typed(&self, name: &str) -> &str {
         self.typed.get(name).and_then(|texts| texts.first()).map_or("", String::as_str)

@@ -16,6 +16,7 @@ pub mod parts;
 pub mod paths;
 pub mod reader;
 pub mod serve;
+pub mod shiptime;
 pub mod trouble;
 pub mod work;
 

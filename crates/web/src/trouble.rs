@@ -4,6 +4,7 @@ use axum::extract::multipart::MultipartError;
 use axum::http::StatusCode;
 use axum::http::header::RETRY_AFTER;
 use axum::response::{IntoResponse, Response};
+use desk::DeskError;
 use maud::{Markup, html};
 
 use crate::app::NoEntropy;
@@ -157,6 +158,17 @@ impl std::error::Error for Trouble {}
 impl From<NoEntropy> for Trouble {
     fn from(none: NoEntropy) -> Trouble {
         Trouble::Internal { cause: none.to_string() }
+    }
+}
+
+impl From<DeskError> for Trouble {
+    fn from(error: DeskError) -> Trouble {
+        match error {
+            DeskError::Asked(what) => {
+                Trouble::Bad { what, remedy: "Go back, mend it and send it again.".to_owned() }
+            }
+            other => Trouble::Internal { cause: other.to_string() },
+        }
     }
 }
 

@@ -1,10 +1,15 @@
 //! The pages, one folder each: `routes()` joins what each page answers on.
 
+mod drawn;
+mod now;
+mod readings;
+mod records;
+
 use axum::Router;
 
 use crate::app::App;
 
 /// The addresses of every page.
 pub fn routes() -> Router<App> {
-    Router::new()
+    Router::new().merge(now::routes()).merge(readings::routes()).merge(records::routes())
 }

@@ -31,6 +31,7 @@ pub struct Field<'a> {
     step: Option<(&'a str, &'a str)>,
     strip: Markup,
     word: Word<'a>,
+    words: &'a [&'a str],
     kind: Kind,
 }
 
@@ -39,6 +40,7 @@ enum Kind {
     Number,
     Words,
     Secret,
+    Choice,
 }
 
 /// The unit a field is typed in.
@@ -68,6 +70,17 @@ pub enum Word<'a> {
     Plain(Mark, &'a str),
     /// Nothing typed yet ("not read yet").
     Unread(&'a str),
+    /// Nothing typed yet, and a box to say why not.
+    Why(Markup),
+    /// Anything, such as a state with the reason it was kept for.
+    Free(Markup),
+    /// Taken, but past a limit: the word, and what it means as a sentence.
+    Limit {
+        /// "past the limit".
+        word: &'a str,
+        /// What it means.
+        why: &'a str,
+    },
     /// Possible but not believed: the word, why as a sentence, and choices that need no typing.
     Doubt {
         /// "does not fit".
@@ -102,6 +115,7 @@ impl<'a> Field<'a> {
             step: None,
             strip: html! {},
             word: Word::None,
+            words: &[],
             kind: Kind::Number,
         }
     }
@@ -151,6 +165,11 @@ impl<'a> Field<'a> {
         Field { kind: Kind::Words, ..self }
     }
 
+    /// Takes one of `words`, or nothing.
+    pub fn one_of(self, words: &'a [&'a str]) -> Field<'a> {
+        Field { words, kind: Kind::Choice, ..self }
+    }
+
     /// Takes a secret, which is not shown while it is typed.
     pub fn secret(self) -> Field<'a> {
         Field { kind: Kind::Secret, ..self }
@@ -168,9 +187,9 @@ impl<'a> Field<'a> {
 
     fn class(&self) -> &'static str {
         match self.word {
-            Word::Doubt { .. } | Word::Refused { .. } => "field asks-you",
-            Word::Unread(_) => "field unread",
-            Word::None | Word::Plain(..) => "field",
+            Word::Doubt { .. } | Word::Refused { .. } | Word::Limit { .. } => "field asks-you",
+            Word::Unread(_) | Word::Why(_) => "field unread",
+            Word::None | Word::Plain(..) | Word::Free(_) => "field",
         }
     }
 
@@ -188,6 +207,18 @@ impl<'a> Field<'a> {
 
     fn input(&self) -> Markup {
         let refused = matches!(self.word, Word::Refused { .. });
+        if self.kind == Kind::Choice {
+            let other = !self.typed.is_empty() && !self.words.contains(&self.typed);
+            return html! {
+                select.value.words id=(self.name) name=(self.name)
+                    aria-describedby=[self.described_by()] aria-invalid=[refused.then_some("true")]
+                {
+                    option value="" { "–" }
+                    @if other { option value=(self.typed) selected { (self.typed) } }
+                    @for word in self.words { option value=(word) selected[*word == self.typed] { (word) } }
+                }
+            };
+        }
         html! {
             input
                 class=[(self.kind != Kind::Number).then_some("words")]
@@ -246,6 +277,9 @@ impl<'a> Field<'a> {
         match &self.word {
             Word::None => html! {},
             Word::Plain(mark, word) => html! { p.word id=(id) { (state(*mark, word)) } },
+            Word::Free(content) => html! { div.word id=(id) { (content) } },
+            Word::Why(control) => html! { div.word id=(id) { (Mark::Missing) " " (control) } },
+            Word::Limit { word, why } => sentence(Mark::Past, word, why, &html! {}),
             Word::Unread(word) => html! { p.word id=(id) { (state(Mark::Missing, word)) } },
             Word::Doubt { word, why, choices } => sentence(Mark::Doubt, word, why, choices),
             Word::Refused { word, why, choices } => sentence(Mark::Shut, word, why, choices),

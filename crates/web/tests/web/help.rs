@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::net::SocketAddr;
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, OnceLock};
 use std::time::Duration;
 
 use axum::Router;
@@ -12,6 +12,7 @@ use axum::http::header::{CONTENT_TYPE, COOKIE, HOST, LOCATION, SET_COOKIE};
 use axum::http::{HeaderMap, Request, StatusCode};
 use axum::response::Redirect;
 use axum::routing::{get, post};
+use desk::Desk;
 use jiff::Timestamp;
 use maud::{Markup, html};
 use tower::ServiceExt;
@@ -90,11 +91,22 @@ pub fn locked() -> Bench {
     bench(&Listen::at(address, names, Some(PHRASE), &entropy).unwrap(), 0)
 }
 
+/// A desk with a blank ship and an empty record, shared by tests that ask nothing of it.
+pub fn blank() -> Arc<Desk> {
+    static BLANK: OnceLock<(tempfile::TempDir, Arc<Desk>)> = OnceLock::new();
+    let made = BLANK.get_or_init(|| {
+        let folder = tempfile::tempdir().unwrap();
+        let desk = Desk::open(folder.path(), "2026-11-16T04:20:00Z".parse().unwrap()).unwrap();
+        (folder, Arc::new(desk))
+    });
+    made.1.clone()
+}
+
 /// `start` makes the secrets of one start of the program differ from another's.
 pub fn bench(listen: &Listen, start: u64) -> Bench {
     let clock = Arc::new(Still::default());
     let entropy = Arc::new(Counted(AtomicU64::new(start << 32)));
-    let app = App::new(Arc::new(Ship), clock.clone(), entropy, listen).unwrap();
+    let app = App::with_shell(blank(), Arc::new(Ship), clock.clone(), entropy, listen).unwrap();
     let taken = Arc::default();
     Bench { router: web::router_of(app, pages(&taken)), clock, taken }
 }

@@ -1,0 +1,156 @@
+//! The sentence on output against expectation, and what else the reader must know first.
+
+use desk::now::{NowView, Verdict};
+use desk::typed::digits;
+use desk::view::{Band, Compared, State};
+use jiff::Timestamp;
+use logbook::ShipClock;
+use maud::{Markup, html};
+
+use crate::parts::{self, fig};
+use crate::paths::Page;
+use crate::shiptime;
+
+/// The first entry of the page.
+pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
+    let then = html! {
+        @let plain = [quality(view), engine(view)];
+        @if plain.iter().any(|p| !p.is_empty()) { p.then { (plain.join(" ")) } }
+        @if let Some(next) = next(view) { p.then { (next) } }
+        (due(view, clock, now))
+        @for ask in &view.asks { (asked(ask)) }
+    };
+    let enter = format!("Enter the {} readings", shiptime::short(clock, view.due, now));
+    let enter = if view.verdict == Verdict::NothingRead {
+        "Enter the first readings".to_owned()
+    } else {
+        enter
+    };
+    let acts = parts::acts(html! {
+        (parts::act(Page::Readings.path(), &enter, true))
+        (parts::act(Page::Plant.path(), "What would it take?", false))
+    });
+    parts::answer(
+        "Are we making what we should?",
+        says(view, clock, now),
+        then,
+        acts,
+        note(view, clock, now),
+    )
+}
+
+fn says(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
+    match &view.verdict {
+        Verdict::NothingRead => html! { "Nothing has been read yet." },
+        Verdict::ShutDown { since: Some(since) } => {
+            html! { "Shut down since " (fig(&shiptime::short(clock, *since, now), "")) "." }
+        }
+        Verdict::ShutDown { since: None } => {
+            html! { "Shut down: no round of the plant’s own readings yet." }
+        }
+        Verdict::Unknown { made: Some(made), .. } => html! {
+            "Making " (fig(&digits(*made, 1), "t/day")) "; what it should be cannot be said."
+        },
+        Verdict::Unknown { made: None, .. } => html! { "What is being made cannot be said yet." },
+        Verdict::Running { made, should } => running(*made, *should),
+    }
+}
+
+fn running(made: f64, should: Band) -> Markup {
+    let band = format!("{} ± {}", digits(should.middle, 1), digits(should.half(), 1));
+    let figure = fig(&digits(made, 1), "t/day");
+    let apart = (made - should.middle).abs();
+    if should.holds(made) {
+        return html! { "Making " (figure) ", as it should: " span.nb { (band) } " expected." };
+    }
+    let side = if made < should.middle { "less" } else { "more" };
+    html! {
+        "Making " (figure) ", " (digits(apart, 1)) " " (side) " than the " span.nb { (band) }
+        " this sea and this engine should give."
+    }
+}
+
+fn row<'a>(view: &'a NowView, key: &str) -> Option<&'a Compared> {
+    view.rows.iter().find(|row| row.key == key)
+}
+
+/// Salinity in or out of limit, with its figure. Nothing is said of what the water is fit for.
+fn quality(view: &NowView) -> String {
+    let Some(row) = row(view, "product_salt_mg_kg") else { return String::new() };
+    let Some(read) = row.read else { return "Salinity was not read in this round.".to_owned() };
+    let figure = format!("{} {}", row.text(read), row.unit);
+    let limit =
+        row.gates.high.map(|high| format!(", limit {}", row.text(high))).unwrap_or_default();
+    match row.state {
+        State::PastLimit => format!("Salinity out of limit: {figure}{limit}."),
+        _ => format!("Salinity in limit: {figure}{limit}."),
+    }
+}
+
+/// What the engine gives up.
+fn engine(view: &NowView) -> String {
+    let Some(taken) = view.heat_taken_kw else { return String::new() };
+    let should =
+        view.heat_should_kw.map(|b| format!(", should be {:.0} ± {:.0}", b.middle, b.half()));
+    let spare = view.heat_spare_kw.map(|kw| format!("; at its load it can spare {kw:.0} kW"));
+    format!(
+        "{taken:.0} kW is taken from the engine{}{}.",
+        should.unwrap_or_default(),
+        spare.unwrap_or_default()
+    )
+}
+
+/// How to get to an answer where there is none.
+fn next(view: &NowView) -> Option<String> {
+    match &view.verdict {
+        Verdict::NothingRead => Some(
+            "Take one round of readings: as soon as jacket and sea temperature are typed, what each figure \
+             should be stands beside it. Output follows from the second counter reading."
+                .to_owned(),
+        ),
+        Verdict::Unknown { why, .. } => Some(parts_sentence(why)),
+        _ => None,
+    }
+}
+
+fn parts_sentence(clause: &str) -> String {
+    let mut signs = clause.chars();
+    let first = signs.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    let stop = if clause.ends_with('.') { "" } else { "." };
+    format!("{first}{}{stop}", signs.as_str())
+}
+
+/// The reading due: when, or since when.
+fn due(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
+    if view.verdict == Verdict::NothingRead {
+        return html! {};
+    }
+    let at = shiptime::short(clock, view.due, now);
+    let apart = now.as_second() - view.due.as_second();
+    html! { p.then {
+        @if apart > 60 {
+            span.asks { "Readings overdue:" } " the " (at) " round, for " (shiptime::lasting(apart)) "."
+        } @else {
+            "Next readings due " (at) " ship’s time, in " (shiptime::lasting(-apart)) "."
+        }
+    } }
+}
+
+/// What asks something, in red ink up to its colon.
+fn asked(ask: &str) -> Markup {
+    html! { p.then {
+        @match ask.split_once(": ") {
+            Some((lead, rest)) => { span.asks { (lead) ":" } " " (rest) }
+            None => span.asks { (ask) }
+        }
+    } }
+}
+
+fn note(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
+    html! {
+        @if let Some(round) = &view.round {
+            p { "Read " b { (shiptime::short(clock, round.at, now)) } " by " (round.actors.join(", ")) "." }
+        }
+        p { "Pencil: expected." br; "Ink: read." br; span.red { "Red ink: asks something of you." } }
+    }
+}

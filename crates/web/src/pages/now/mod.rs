@@ -1,0 +1,66 @@
+//! Now: are we making what we should?
+
+mod answer;
+mod limits;
+mod strips;
+mod tanks;
+
+use axum::Router;
+use axum::extract::State;
+use axum::routing::get;
+use desk::DeskError;
+use desk::now::NowView;
+use jiff::Timestamp;
+use logbook::ShipClock;
+use maud::{Markup, html};
+
+use crate::app::App;
+use crate::parts::{self, Row, Table};
+use crate::paths::Page;
+use crate::reader::Reader;
+use crate::trouble::Trouble;
+
+/// The address of the page.
+pub(crate) fn routes() -> Router<App> {
+    Router::new().route(Page::Now.path(), get(show))
+}
+
+async fn show(State(app): State<App>, reader: Reader) -> Result<Markup, Trouble> {
+    let now = app.clock().now();
+    let desk = app.desk().clone();
+    let found =
+        app.work().run(move |_| Ok::<_, DeskError>((desk.now(now)?, desk.clock()?))).await?;
+    let (view, clock) = found?;
+    Ok(reader.page(Page::Now, body(&view, &clock, now)))
+}
+
+/// The page's entries.
+fn body(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
+    html! {
+        (answer::entry(view, clock, now))
+        (strips::entry(view, clock, now))
+        (limits::entry(view))
+        (tanks::entry(view, clock, now))
+        (computed(view))
+    }
+}
+
+/// The conditions the expectation stands on, each with its source.
+fn computed(view: &NowView) -> Markup {
+    if view.computed.is_empty() {
+        return html! {};
+    }
+    let rows = view.computed.iter().map(|line| {
+        Row::new(
+            html! { (line.label) },
+            [parts::value(&line.value, &line.unit).into(), parts::Cell::from(line.source.as_str())],
+        )
+    });
+    let table = Table::new("Conditions", "Condition").numbers("Value", "").words("From").rows(rows);
+    let says = "What should be made is worked out from the ship’s own plant sheet at these conditions, \
+        with the evaporator and condenser clean. The band holds nine in ten: it joins the doubts of the \
+        sheet, of these conditions and of the instrument itself.";
+    html! {
+        section.entry { (parts::details("How this was computed", html! { p { (says) } (table) })) }
+    }
+}

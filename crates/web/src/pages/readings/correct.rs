@@ -1,0 +1,144 @@
+//! Correct one figure: the old one stays readable beside the new.
+
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use desk::DeskError;
+use desk::field::{self, Reading};
+use jiff::Timestamp;
+use logbook::{Entry as Logged, ShipClock, Value};
+use maud::{Markup, html};
+use quantity::Unit as Symbol;
+
+use crate::app::App;
+use crate::form::FormState;
+use crate::parts::{self, Field, Unit, fig};
+use crate::paths::Page;
+use crate::reader::Reader;
+use crate::shiptime;
+use crate::trouble::Trouble;
+
+use super::{CORRECT, earlier};
+
+/// What is to be corrected.
+struct Old {
+    entry: Logged,
+    value: Value,
+    reading: &'static Reading,
+    clock: ShipClock,
+    now: Timestamp,
+}
+
+async fn find(app: &App, form: &FormState) -> Result<Old, Trouble> {
+    let bad = |what: String| Trouble::Bad {
+        what,
+        remedy: "Choose a figure from the earlier rounds.".to_owned(),
+    };
+    let (seq, key) = (form.typed("seq").to_owned(), form.typed("key").to_owned());
+    let number: u64 =
+        seq.parse().map_err(|_| bad(format!("“{seq}” is not the number of an entry")))?;
+    let reading = field::reading(&key).ok_or_else(|| bad(format!("“{key}” is not a reading")))?;
+    let (now, desk) = (app.clock().now(), app.desk().clone());
+    let found = app
+        .work()
+        .run(move |_| Ok::<_, DeskError>((earlier::entry(&desk, number)?, desk.clock()?)));
+    let (entry, clock) = found.await??;
+    let entry = entry.ok_or_else(|| bad(format!("there is no entry {number}")))?;
+    let value = entry.value(&key).cloned();
+    let value =
+        value.ok_or_else(|| bad(format!("entry {number} has no reading “{}”", reading.label)))?;
+    Ok(Old { entry, value, reading, clock, now })
+}
+
+/// The form.
+pub(super) async fn show(
+    State(app): State<App>,
+    reader: Reader,
+    form: FormState,
+) -> Result<Markup, Trouble> {
+    let old = find(&app, &form).await?;
+    Ok(page(&reader, &old, &form))
+}
+
+/// Writes the correction.
+pub(super) async fn write(
+    State(app): State<App>,
+    reader: Reader,
+    mut form: FormState,
+) -> Result<Response, Trouble> {
+    let old = find(&app, &form).await?;
+    for (name, why) in [
+        ("text", "write the new figure"),
+        ("reason", "say why it is corrected"),
+        ("actor", "write your initials"),
+    ] {
+        if form.typed(name).trim().is_empty() {
+            form.refuse(name, why);
+        }
+    }
+    if form.is_sound() {
+        let (now, desk, sent) = (old.now, app.desk().clone(), form.clone());
+        let (seq, key) = (old.entry.seq, old.reading.key);
+        let done = app.work().run(move |_| {
+            let of = |name| sent.typed(name);
+            desk.correct(seq, key, of("text"), of("unit"), of("reason"), of("actor"), now)
+        });
+        match done.await? {
+            Ok(new) => {
+                let to = format!("{}?corrected={new}", Page::Readings.path());
+                return Ok(Redirect::to(&to).into_response());
+            }
+            Err(DeskError::Asked(why)) => form.refuse("text", why),
+            Err(other) => form.refuse_whole(other.to_string()),
+        }
+    }
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page(&reader, &old, &form)).into_response())
+}
+
+fn page(reader: &Reader, old: &Old, form: &FormState) -> Markup {
+    let (entry, reading) = (&old.entry, old.reading);
+    let text = old.value.text.clone().unwrap_or_default();
+    let unit = old.value.unit.as_deref().unwrap_or("").parse::<Symbol>().map_or("", Symbol::symbol);
+    let when = shiptime::long(&old.clock, entry.at);
+    let codes = std::iter::once(reading.unit).chain(reading.also.iter().copied());
+    let units: Vec<_> = codes
+        .filter_map(|code| code.parse::<Symbol>().ok().map(|unit| (code, unit.symbol())))
+        .collect();
+    let chosen = if form.was_sent("unit") {
+        form.typed("unit")
+    } else {
+        old.value.unit.as_deref().unwrap_or(reading.unit)
+    };
+    let mut figure = Field::new("text", reading.label).place(reading.place).was(&when, &text);
+    if let desk::field::Role::Word(words) = reading.role {
+        figure = figure.one_of(words);
+    } else {
+        figure = figure.unit(Unit::Choice { name: "unit", options: &units, chosen });
+    }
+    let body = reader.form(CORRECT, &format!("correct-{}-{}", entry.seq, reading.key), html! {
+        input type="hidden" name="seq" value=(entry.seq);
+        input type="hidden" name="key" value=(reading.key);
+        section.entry {
+            h2 { "The right figure" }
+            div.note { p { "The old figure stays readable, struck through, with your initials, the time and the reason." } }
+            div.fields {
+                (figure.from_form(form))
+                (Field::new("reason", "Reason").place("why the old one is wrong").text().from_form(form))
+                (Field::new("actor", "Initials").place("who corrects").text().from_form(form))
+            }
+            p.acts { button.first { "Write the correction" } a.act href=(Page::Readings.path()) { "Back" } }
+        }
+    });
+    let then = html! {
+        @for why in form.overall() { p.then { span.asks { "Not written:" } " " (why) } }
+        p.then { "Entry " (entry.seq) ", written by " (entry.author.actor) "." }
+    };
+    let says = html! { (reading.label) " of " (when) " stands as " (fig(if text.is_empty() { "–" } else { &text }, unit)) "." };
+    reader.page(
+        Page::Readings,
+        html! {
+            (parts::answer("What should stand instead?", says, then, html! {}, html! {}))
+            (body)
+        },
+    )
+}

@@ -1,0 +1,164 @@
+//! Earlier rounds, with every correction beside the figure it replaced.
+
+use std::collections::BTreeMap;
+
+use desk::field::{self, Reading};
+use desk::round::{Cell as Figure, Round, made_t_day};
+use desk::typed::{digits, shown, unit_of};
+use desk::{Desk, DeskError};
+use jiff::Timestamp;
+use logbook::{Entry as Logged, ShipClock};
+use maud::{Markup, html};
+
+use crate::parts::{self, Cell, Mark, Row, Table};
+use crate::paths::Page;
+use crate::shiptime;
+
+use super::{CORRECT, SHEET};
+
+/// Rounds shown at first, and at the most.
+pub(super) const FEW: usize = 8;
+pub(super) const MOST: usize = 96;
+
+/// The columns, after the round's time and what was made.
+const COLUMNS: [&str; 7] = [
+    "shell_gauge_bar_g",
+    "vapour_temp_c",
+    "jacket_in_c",
+    "jacket_out_c",
+    "sea_temp_c",
+    "sea_out_c",
+    "product_salt_mg_kg",
+];
+
+/// Earlier rounds as read from the record.
+pub(super) struct Earlier {
+    /// Oldest first; the first one only gives the second its counter difference.
+    rounds: Vec<Round>,
+    /// The correcting entry by entry number and reading.
+    corrections: BTreeMap<u64, Logged>,
+    clock: ShipClock,
+    now: Timestamp,
+    count: usize,
+}
+
+/// One entry of the record.
+pub(super) fn entry(desk: &Desk, seq: u64) -> Result<Option<Logged>, DeskError> {
+    let found = desk.entries(Some(seq.saturating_add(1)), 1)?;
+    Ok(found.into_iter().find(|entry| entry.seq == seq))
+}
+
+/// Reads `count` rounds and one before them.
+pub(super) fn of(desk: &Desk, now: Timestamp, count: usize) -> Result<Earlier, DeskError> {
+    let rounds = desk.rounds(now, count + 1)?;
+    let mut corrections = BTreeMap::new();
+    let corrected =
+        rounds.iter().flat_map(|r| r.cells.values()).filter(|cell| cell.struck.is_some());
+    for seq in corrected.map(|cell| cell.seq) {
+        if let std::collections::btree_map::Entry::Vacant(place) = corrections.entry(seq)
+            && let Some(found) = entry(desk, seq)?
+        {
+            place.insert(found);
+        }
+    }
+    Ok(Earlier { rounds, corrections, clock: desk.clock()?, now, count })
+}
+
+impl Earlier {
+    /// The entry of the page.
+    pub(super) fn entry(&self) -> Markup {
+        if self.rounds.is_empty() {
+            return parts::entry(
+                "Earlier rounds",
+                html! {},
+                parts::quiet(
+                    "No round has been read yet",
+                    html! { "Output is worked out from two counter readings: the first round gives none." },
+                ),
+            );
+        }
+        let readings: Vec<&'static Reading> =
+            COLUMNS.iter().filter_map(|key| field::reading(key)).collect();
+        let mut table = Table::new("", "Round").numbers("Made", "t/day");
+        for reading in &readings {
+            table = table.numbers(reading.label, unit_of(reading).symbol());
+        }
+        let skip = usize::from(self.rounds.len() > self.count);
+        let rows = (skip..self.rounds.len()).rev().filter_map(|at| self.row(at, &readings));
+        let table = table.words("Signed").rows(rows.collect::<Vec<_>>());
+        let note = html! {
+            p { "A correction is written beside the old figure. Neither is ever erased." }
+            p { "Press a figure to correct it." }
+        };
+        parts::entry(
+            "Earlier rounds",
+            note,
+            html! {
+                (table)
+                p.acts {
+                    @if self.rounds.len() > self.count && self.count < MOST {
+                        a.act href={ (Page::Readings.path()) "?rounds=" ((self.count * 4).min(MOST)) } { "More rounds" }
+                    }
+                    a.act href=(SHEET) { "Blank watch sheet" }
+                }
+            },
+        )
+    }
+
+    fn row(&self, at: usize, readings: &[&'static Reading]) -> Option<Row> {
+        let round = self.rounds.get(at)?;
+        let when = shiptime::long(&self.clock, round.at);
+        let signed = self.signed(round);
+        if let Some(whole) = round.cells.get("round").filter(|cell| cell.not_taken) {
+            let why = format!("not taken: {}", whole.why.as_deref().unwrap_or("no reason"));
+            let over =
+                Cell::over(readings.len() + 1, html! { (parts::state(Mark::Missing, &why)) });
+            return Some(Row::new(html! { (when) }, [over, signed.into()]));
+        }
+        let before = at.checked_sub(1).and_then(|i| self.rounds.get(i));
+        let made = made_t_day(before, round).map(|x| digits(x, 1)).unwrap_or_default();
+        let mut cells: Vec<Cell> = vec![made.into()];
+        cells.extend(
+            readings.iter().map(|r| {
+                Cell::from(round.cells.get(r.key).map_or_else(|| html! {}, |c| cell(r, c)))
+            }),
+        );
+        cells.push(signed.into());
+        Some(Row::new(html! { (when) }, cells))
+    }
+
+    /// Who signed, and who corrected what when.
+    fn signed(&self, round: &Round) -> Markup {
+        let corrected = round.cells.iter().filter(|(_, cell)| cell.struck.is_some());
+        let mut told: Vec<String> = corrected
+            .filter_map(|(key, cell)| {
+                let entry = self.corrections.get(&cell.seq)?;
+                let label = field::reading(key).map_or(key.as_str(), |r| r.label);
+                let when = shiptime::short(&self.clock, entry.logged, self.now);
+                let why = entry.reason.as_deref().map(|why| format!(": {why}")).unwrap_or_default();
+                Some(format!("{label} corrected by {} {when}{why}", entry.author.actor))
+            })
+            .collect();
+        told.dedup();
+        html! { (round.actors.join(", ")) @for line in told { br; small { (line) } } }
+    }
+}
+
+/// A figure, the one it replaced struck through, with the way to correct it.
+fn cell(reading: &'static Reading, cell: &Figure) -> Markup {
+    if cell.not_taken {
+        let why = cell.why.as_deref().unwrap_or("no reason");
+        return html! { small { "not taken: " (why) } };
+    }
+    let text = |value: Option<f64>, typed: &str| {
+        value.map_or_else(|| typed.to_owned(), |v| shown(reading, v))
+    };
+    let doubtful = cell.why.as_ref().filter(|_| cell.struck.is_none());
+    html! {
+        @if let Some((value, typed)) = &cell.struck { s { (text(*value, typed)) } " " }
+        a href={ (CORRECT) "?seq=" (cell.seq) "&key=" (reading.key) } title=[doubtful.map(|why| format!("kept: {why}"))] {
+            (text(cell.value, &cell.text))
+            @if doubtful.is_some() { "?" }
+        }
+    }
+}

@@ -1,0 +1,194 @@
+//! The watch's entry form, in the order of the round, and the answer over it.
+
+use chart::Ids;
+use desk::entry::{Checked, CheckedRound};
+use desk::field::Group;
+use desk::typed::digits;
+use jiff::Timestamp;
+use logbook::{Entry as Logged, ShipClock};
+use maud::{Markup, html};
+
+use crate::parts::{self, Field, Word, fig};
+use crate::paths::Page;
+use crate::reader::Reader;
+use crate::shiptime;
+
+use super::line;
+use super::{Entry, SHEET};
+
+/// The lines of the round by group, in the order they are read and printed; soundings last.
+pub(super) fn groups(checked: &CheckedRound) -> Vec<(&'static str, Vec<&Checked>)> {
+    let of =
+        |group| checked.lines.iter().filter(move |l| l.reading.is_some_and(|r| r.group == group));
+    let mut groups: Vec<_> =
+        Group::ALL.iter().map(|group| (group.title(), of(*group).collect::<Vec<_>>())).collect();
+    groups.push(("Tanks", checked.lines.iter().filter(|l| l.reading.is_none()).collect()));
+    groups.retain(|(_, lines)| !lines.is_empty());
+    groups
+}
+
+/// "Can these readings be believed together?"
+pub(super) fn answer(entry: &Entry, said: Markup) -> Markup {
+    let checked = &entry.checked;
+    let then = html! {
+        (said)
+        @for why in entry.form.overall() { p.then { span.asks { "Not signed:" } " " (why) } }
+        @for line in checked.lines.iter().filter(|l| l.refused.is_some() || l.waits()) {
+            p.then { a href={ "#" (line.key) } { span.asks { (line.label) } } " "
+                @if line.refused.is_some() { "cannot be taken as typed." } @else { "does not fit: read it again, or say why it stands." }
+            }
+        }
+        p.then {
+            @match (&checked.expectation, &checked.why_not) {
+                (Some(e), _) => {
+                    "In these conditions the plant should make "
+                    (parts::value(&format!("{} ± {}", digits(e.product_t_day.middle, 1), digits(e.product_t_day.half(), 1)), "t/day"))
+                    " and take "
+                    (parts::value(&format!("{} ± {}", digits(e.heat_kw.middle, 0), digits(e.heat_kw.half(), 0)), "kW"))
+                    " from the engine."
+                }
+                (None, Some(why)) => { (why) "." }
+                (None, None) => {}
+            }
+        }
+    };
+    let note = html! {
+        p { "Round of " b { (shiptime::long(&entry.clock, entry.at)) } ", ship’s time." }
+        @if let Some(late) = late(entry) { p { (late) } }
+        p { "Kept on this device as you type. It enters the record when you sign." }
+        p { a href=(SHEET) { "Blank watch sheet" } " to print, in the same order." }
+    };
+    let says = html! { span role="status" aria-live="polite" { (says(entry)) } };
+    parts::answer("Can these readings be believed together?", says, then, html! {}, note)
+}
+
+fn says(entry: &Entry) -> Markup {
+    let (filled, fit, open) = entry.checked.counts();
+    let wanted = entry
+        .checked
+        .lines
+        .iter()
+        .filter(|l| l.reading.is_some_and(|r| r.often == desk::field::Often::Always));
+    let (all, unread) = wanted.fold((0, 0), |(all, unread), l| {
+        (all + 1, unread + usize::from(l.text.trim().is_empty() && l.not_taken.is_empty()))
+    });
+    if filled == 0 {
+        return html! { (fig(&all.to_string(), "readings")) " to take; none typed yet." };
+    }
+    html! {
+        (fig(&fit.to_string(), &format!("of {filled}"))) " fit together"
+        @if open > 0 { "; " (open) @if open == 1 { " asks a second look" } @else { " ask a second look" } }
+        @if unread > 0 { "; " (unread) @if unread == 1 { " is" } @else { " are" } " still to be read" }
+        "."
+    }
+}
+
+/// Said before and after signing, so that nobody is surprised by the mark.
+fn late(entry: &Entry) -> Option<String> {
+    let behind = entry.now.as_second() - entry.at.as_second();
+    (behind > logbook::LATE_AFTER_S).then(|| {
+        format!(
+            "Late entry: {} after it was so. It will be marked late.",
+            shiptime::lasting(behind)
+        )
+    })
+}
+
+/// The confirmation after signing.
+pub(super) fn signed(entry: &Logged, clock: &ShipClock, now: Timestamp) -> Markup {
+    let count = entry.values.iter().filter(|v| v.text.is_some()).count();
+    html! { p.then role="status" {
+        (parts::state(parts::Mark::Done, "Signed")) " as entry " b { (entry.seq) } ": round of "
+        (shiptime::short(clock, entry.at, now)) ", " (count) " readings, by " (entry.author.actor)
+        @if entry.is_late() { ", marked late" } ". It can be corrected below, never erased."
+    } }
+}
+
+/// The whole form.
+pub(super) fn form(reader: &Reader, entry: &Entry) -> Markup {
+    let keep = if entry.first {
+        "readings-first".to_owned()
+    } else {
+        format!("readings-{}", shiptime::typed(&entry.clock, entry.due))
+    };
+    reader.form(
+        Page::Readings.path(),
+        &keep,
+        html! {
+            // Return in a field presses the first button of the form: it must be one that only checks.
+            button.unseen name="do" value="check" tabindex="-1" aria-hidden="true" { "Check" }
+            (lines(entry))
+            (close(entry))
+        },
+    )
+}
+
+/// Every line of the round.
+pub(super) fn lines(entry: &Entry) -> Markup {
+    let mut ids = Ids::new("read");
+    html! {
+        @for (nth, (title, lines)) in groups(&entry.checked).iter().enumerate() {
+            section.entry {
+                h2 { (title) }
+                @if nth == 0 { div.note {
+                    p { "In each line: the last reading, what is expected now, what you read, and whether it fits." }
+                    p { "Comma or point, either will do. “=” repeats the last reading." }
+                } }
+                div.fields { @for line in lines { (line::draw(&mut ids, line, &entry.clock, entry.now)) } }
+            }
+        }
+    }
+}
+
+/// Who, when, and what is to be said of the round as a whole.
+fn close(entry: &Entry) -> Markup {
+    let form = &entry.form;
+    let at = if form.was_sent("at") {
+        form.typed("at").to_owned()
+    } else {
+        shiptime::typed(&entry.clock, entry.at)
+    };
+    let late = late(entry);
+    let mut time = Field::new("at", "Time of the round").place("ship’s time").typed(&at).text();
+    if let Some(late) = &late {
+        time = time.word(Word::Plain(parts::Mark::Wait, late));
+    }
+    html! {
+        section.entry {
+            h2 { "Sign" }
+            div.note { p { "A late entry is taken and marked late. A round that was not taken is an entry too; a guess is not." } }
+            div.fields {
+                (time.from_form(form))
+                (line::words(Field::new("remark", "Remark").place("optional").from_form(form)))
+                (whole(form.typed("whole")))
+                (line::words(Field::new("actor", "Initials").place("who read").from_form(form)))
+            }
+            (acts(entry))
+        }
+    }
+}
+
+fn whole(chosen: &str) -> Markup {
+    html! { div.field {
+        label for="whole" { "Whole round not taken" small { "only if nothing was read" } }
+        p.box { select.value.words id="whole" name="whole" {
+            option value="" { "–" }
+            @for reason in line::REASONS { option value=(reason) selected[reason == chosen] { (reason) } }
+        } }
+    } }
+}
+
+/// Sign and check.
+pub(super) fn acts(entry: &Entry) -> Markup {
+    let (filled, ..) = entry.checked.counts();
+    let label = match (filled, entry.form.typed("whole")) {
+        (0, "") => "Sign the round".to_owned(),
+        (0, _) => "Sign: not taken".to_owned(),
+        (1, _) => "Sign 1 reading".to_owned(),
+        (n, _) => format!("Sign {n} readings"),
+    };
+    html! { p.acts {
+        button.first id="sign" name="do" value="sign" { (label) }
+        button name="do" value="check" { "Check" }
+    } }
+}

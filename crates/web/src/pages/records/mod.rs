@@ -1,0 +1,114 @@
+//! Records: the log, newest first, with the head of its chain.
+
+mod words;
+
+use axum::Router;
+use axum::extract::State;
+use axum::routing::get;
+use desk::DeskError;
+use jiff::Timestamp;
+use logbook::{Entry, Hash, ShipClock};
+use maud::{Markup, html};
+
+use crate::app::App;
+use crate::form::FormState;
+use crate::parts::{self, Cell, Row, Table, fig};
+use crate::paths::Page;
+use crate::reader::Reader;
+use crate::shiptime;
+use crate::trouble::Trouble;
+
+/// Entries on one page.
+const ON_A_PAGE: usize = 40;
+
+/// The address of the page.
+pub(crate) fn routes() -> Router<App> {
+    Router::new().route(Page::Records.path(), get(show))
+}
+
+struct Records {
+    entries: Vec<Entry>,
+    count: u64,
+    head: Hash,
+    clock: ShipClock,
+    now: Timestamp,
+    /// Whether the newest entries are shown.
+    newest: bool,
+}
+
+async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Result<Markup, Trouble> {
+    let (now, desk) = (app.clock().now(), app.desk().clone());
+    let before = match asked.typed("before") {
+        "" => None,
+        text => Some(text.parse::<u64>().map_err(|_| Trouble::Bad {
+            what: format!("“{text}” is not the number of an entry"),
+            remedy: "Open Records from the index and page from there.".to_owned(),
+        })?),
+    };
+    let found = app.work().run(move |_| {
+        let (count, head) = desk.head()?;
+        let entries = desk.entries(before, ON_A_PAGE)?;
+        Ok::<_, DeskError>(Records {
+            entries,
+            count,
+            head,
+            clock: desk.clock()?,
+            now,
+            newest: before.is_none(),
+        })
+    });
+    let records = found.await??;
+    Ok(reader.page(Page::Records, html! { (answer(&records)) (log(&records)) }))
+}
+
+fn answer(records: &Records) -> Markup {
+    let says = html! { "The record holds " (fig(&records.count.to_string(), "entries")) "; nothing in it is ever changed or erased." };
+    let head = records.head.to_string();
+    let then = html! {
+        p.then { "Head of the chain: " code { (head.get(..8).unwrap_or(&head)) } span.muted { (head.get(8..16).unwrap_or("")) "…" } ". Copied into the bound book, its first signs prove later that nothing before it was altered." }
+    };
+    let note = html! { p { "Each entry carries the hash of the one before it." } };
+    parts::answer("Is the record complete and unaltered?", says, then, html! {}, note)
+}
+
+fn log(records: &Records) -> Markup {
+    let Some(last) = records.entries.last() else {
+        return parts::entry(
+            "Entries",
+            html! {},
+            parts::quiet(
+                "No entry here",
+                html! { "The first signed round of readings will be the first entry." },
+            ),
+        );
+    };
+    let table = Table::new("", "Entry")
+        .words("Ship’s time")
+        .words("UTC")
+        .words("Who")
+        .words("What")
+        .rows(records.entries.iter().map(|entry| row(records, entry)));
+    let note = html! { p { "Newest first. A correction names the entry it corrects; both stay." } };
+    parts::entry(
+        "Entries",
+        note,
+        html! {
+            (table)
+            p.acts {
+                @if last.seq > 1 { (parts::act(&format!("{}?before={}", Page::Records.path(), last.seq), "Older entries", false)) }
+                @if !records.newest { (parts::act(Page::Records.path(), "Newest entries", false)) }
+            }
+        },
+    )
+}
+
+fn row(records: &Records, entry: &Entry) -> Row {
+    let utc = entry.at.strftime("%-d %b %H:%M").to_string();
+    let local = entry.local().strftime("%-d %b %H:%M").to_string();
+    let late = entry.is_late();
+    let logged = shiptime::short(&records.clock, entry.logged, records.now);
+    let time = html! { (local) " " small { (entry.zone.to_string()) } @if late { br; small { "late, written " (logged) } } };
+    let cells: [Cell; 4] =
+        [time.into(), utc.into(), entry.author.actor.as_str().into(), words::what(entry).into()];
+    Row::new(html! { span id={ "entry-" (entry.seq) } { (entry.seq) } }, cells)
+}

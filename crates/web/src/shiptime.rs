@@ -1,0 +1,110 @@
+//! Ship's time: the heading line, moments in words, and back from what was typed to the instant.
+
+use desk::Desk;
+use jiff::Timestamp;
+use jiff::civil::DateTime;
+use logbook::ShipClock;
+
+use crate::app::{Heading, Shell};
+
+impl Shell for Desk {
+    /// Without a readable record the clock stands on UTC and says so; the page itself says what is wrong.
+    fn heading(&self, now: Timestamp) -> Heading {
+        let setup = self.setup();
+        let (ship, voyage) = (setup.ship.name.clone(), setup.ship.voyage.clone());
+        let utc = now.strftime("%H:%M").to_string();
+        let Ok(clock) = self.clock() else {
+            let ships_time = "not known".to_owned();
+            return Heading {
+                ship,
+                voyage,
+                ships_time,
+                utc,
+                doing: String::new(),
+                watch: String::new(),
+            };
+        };
+        let local = clock.local(now);
+        Heading {
+            ship,
+            voyage,
+            doing: format!("Sea day {}", clock.day(now).sea_day),
+            ships_time: local.strftime("%a %-d %b %H:%M").to_string(),
+            utc,
+            watch: watch(local.hour()).to_owned(),
+        }
+    }
+}
+
+/// The watch in which an hour of ship's time lies.
+fn watch(hour: i8) -> &'static str {
+    match hour {
+        0..4 => "0 to 4",
+        4..8 => "4 to 8",
+        8..12 => "8 to 12",
+        12..16 => "12 to 16",
+        16..20 => "16 to 20",
+        _ => "20 to 24",
+    }
+}
+
+/// "16:00" on the same ship's day as `now`, else "16 Nov 16:00".
+pub(crate) fn short(clock: &ShipClock, at: Timestamp, now: Timestamp) -> String {
+    let (local, today) = (clock.local(at), clock.local(now));
+    if local.date() == today.date() { local.strftime("%H:%M").to_string() } else { long(clock, at) }
+}
+
+/// "16 Nov 16:00".
+pub(crate) fn long(clock: &ShipClock, at: Timestamp) -> String {
+    clock.local(at).strftime("%-d %b %H:%M").to_string()
+}
+
+/// As a form's field of date and time holds it, "2026-11-16T16:00".
+pub(crate) fn typed(clock: &ShipClock, at: Timestamp) -> String {
+    clock.local(at).strftime("%Y-%m-%dT%H:%M").to_string()
+}
+
+/// The instant at which the ship's clocks showed what was typed. An hour lived twice means the later
+/// one that is not ahead of `now`.
+///
+/// # Errors
+/// In words: not a date and time, or an hour her clocks left out.
+pub(crate) fn instant(clock: &ShipClock, text: &str, now: Timestamp) -> Result<Timestamp, String> {
+    let plain = text.trim().replace(' ', "T");
+    let local: DateTime = plain.parse().map_err(|_| {
+        format!("“{}” is not a date and time: write ship’s time as 2026-11-16 16:00", text.trim())
+    })?;
+    let zones = clock.changes().iter().map(|change| change.zone);
+    let zones = zones.chain([clock.zone(now), clock.zone(Timestamp::MIN)]);
+    let mut found: Vec<Timestamp> = zones
+        .filter_map(|zone| zone.instant(local).ok())
+        .filter(|at| clock.local(*at) == local)
+        .collect();
+    found.sort_unstable();
+    let past = found.iter().rev().find(|at| **at <= now);
+    past.or(found.first()).copied().ok_or_else(|| {
+        format!(
+            "her clocks never showed {}: they were put forward over it",
+            local.strftime("%-d %b %H:%M")
+        )
+    })
+}
+
+/// A stretch of time in words: "4 h 20 min".
+pub(crate) fn lasting(seconds: i64) -> String {
+    let minutes = seconds.max(0) / 60;
+    match (minutes / 60, minutes % 60) {
+        (0, m) => format!("{m} min"),
+        (h, 0) => format!("{h} h"),
+        (h, m) if h < 48 => format!("{h} h {m} min"),
+        (h, _) => format!("{} days", h / 24),
+    }
+}
+
+/// The ship's clock as pictures take it, over `from_s..to_s` seconds since 1970.
+pub(crate) fn of_picture(clock: &ShipClock, span: chart::Span) -> chart::Clock {
+    chart::Clock::sampled(span, |at_s| {
+        let at = Timestamp::from_second(at_s as i64).unwrap_or(Timestamp::UNIX_EPOCH);
+        clock.zone(at).minutes() * 60
+    })
+}
