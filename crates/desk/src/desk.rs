@@ -302,6 +302,43 @@ impl Desk {
         Ok(self.reader().head()?)
     }
 
+    /// Walks the whole chain and tells the first thing out of order.
+    ///
+    /// # Errors
+    /// The record cannot be read at all.
+    pub fn verify(&self) -> Result<logbook::Verdict, DeskError> {
+        // A reader of its own: the walk takes a while on a long record, and pages go on meanwhile.
+        let reader = self.book().reader()?;
+        Ok(logbook::verify(&reader, |_, _| ())?)
+    }
+
+    /// Holds a seal's code from the bound book against the record.
+    ///
+    /// # Errors
+    /// The record cannot be read at all.
+    pub fn compare_seal(&self, day: jiff::civil::Date, code: &str) -> Result<logbook::SealCheck, DeskError> {
+        let reader = self.book().reader()?;
+        Ok(reader.compare_seal(day, code)?)
+    }
+
+    /// Confirms by name that the computer's clock is right although it jumped; writing goes on from there.
+    ///
+    /// # Errors
+    /// The record cannot be written.
+    pub fn confirm_clock(&self, by: &str, now: Timestamp) -> Result<u64, DeskError> {
+        Ok(self.book().confirm_clock(Author::hand(by.trim()), now)?.seq)
+    }
+
+    /// Seals everything up to now.
+    ///
+    /// # Errors
+    /// Nothing to seal, or the record cannot be written.
+    pub fn seal(&self, by: &str, now: Timestamp) -> Result<logbook::Seal, DeskError> {
+        let day = self.clock()?.day(now).date;
+        let (_, seal) = self.book().seal_day(day, Author::hand(by.trim()), now)?;
+        Ok(seal)
+    }
+
     /// Writes one entry: an event, a note, an order.
     ///
     /// # Errors

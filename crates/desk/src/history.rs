@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use jiff::Timestamp;
-use logbook::{Author, Draft, Kind, Reader};
+use logbook::{Author, Draft, Reader};
 use plant::Banding;
 
 use crate::desk::DeskError;
@@ -57,7 +57,7 @@ pub(crate) fn plant_state(reader: &Reader, until: Timestamp) -> Result<Option<(b
 /// Tank on each duty.
 pub(crate) fn duties(reader: &Reader, until: Timestamp) -> Result<Vec<(String, String)>, DeskError> {
     let mut out: Vec<(String, String)> = Vec::new();
-    for entry in reader.events("duty", until, 12)? {
+    for entry in reader.events_with("duty", until, 12)? {
         if let (Some(tank), Some(duty)) = (entry.details.get("tank"), entry.details.get("duty"))
             && !out.iter().any(|(t, d)| t == tank || d == duty)
         {
@@ -131,6 +131,5 @@ pub(crate) fn trend(
 /// The entry of moved clocks.
 #[must_use]
 pub fn zone_change(from: Timestamp, hours_east: i8, author: Author, by_order_of: &str) -> Draft {
-    let _ = Kind::Clock;
     Draft::zone_change(from, i32::from(hours_east) * 60, author, by_order_of)
 }

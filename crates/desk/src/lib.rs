@@ -2,13 +2,19 @@
 //!
 //! The only place that joins the plant, the record and the ship's own figures. No HTML, no terminal, no HTTP.
 
+pub mod accuracy;
+pub mod capacity;
 pub mod conditions;
 pub mod demo;
+mod desk;
 pub mod doubts;
 pub mod entry;
 pub mod expected;
 pub mod field;
 pub mod instrument;
+pub mod export;
+pub mod history;
+pub mod import;
 pub mod lines;
 pub mod now;
 pub mod plausible;
@@ -18,6 +24,8 @@ pub mod ship;
 pub mod ship_page;
 pub mod typed;
 pub mod view;
+pub mod waters;
 pub mod whatif;
 
+pub use desk::{Desk, DeskError, RECORD_FILE, SHIP_FILE, SignError, Signed};
 pub use setup::Setup;

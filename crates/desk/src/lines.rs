@@ -7,6 +7,17 @@ use serde_json::{Map, Value as Json, json};
 /// Most a line may measure, bytes; a full sheet and point take under four thousand.
 pub const LONGEST_LINE: usize = 64 * 1024;
 
+/// What became of a line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// There was nothing on it.
+    Passed,
+    /// It has its result.
+    Answered,
+    /// Its answer says what is wrong, or why no plant runs like this.
+    Refused,
+}
+
 /// Answers lines, keeping the last calibrated sheet at hand.
 #[derive(Debug)]
 pub struct Answerer {
@@ -21,28 +32,30 @@ impl Answerer {
         Self { base, ready: None }
     }
 
-    /// The answer to one line, as JSON without a line break. `number` counts the input's lines from 1.
+    /// Appends the answer to one line to `out`, as JSON with its line break. `number` counts the input's lines from 1.
     ///
-    /// An empty line gives `None`. Whatever is wrong with the line becomes an answer that says so.
-    pub fn answer(&mut self, line: &str, number: usize) -> Option<String> {
-        if line.trim().is_empty() {
-            return None;
+    /// An empty line is passed over. Whatever is wrong with the line becomes an answer that says so.
+    pub fn answer(&mut self, line: &[u8], number: usize, out: &mut Vec<u8>) -> Outcome {
+        if line.trim_ascii().is_empty() {
+            return Outcome::Passed;
         }
-        Some(match self.solve(line) {
-            Ok(solution) => match serde_json::to_string(&solution) {
-                Ok(text) => text,
-                Err(e) => refused("internal", &e.to_string(), number, Map::new()),
+        let start = out.len();
+        let wrong = match text(line).and_then(|line| self.solve(line)) {
+            Ok(solution) => match serde_json::to_writer(&mut *out, &solution) {
+                Ok(()) => {
+                    out.push(b'\n');
+                    return Outcome::Answered;
+                }
+                Err(e) => Wrong::new("internal", e.to_string()),
             },
-            Err(Wrong { kind, message, numbers }) => refused(&kind, &message, number, numbers),
-        })
+            Err(wrong) => wrong,
+        };
+        out.truncate(start);
+        refused(&wrong.kind, &wrong.message, number, wrong.numbers, out);
+        Outcome::Refused
     }
 
     fn solve(&mut self, line: &str) -> Result<plant::Solution, Wrong> {
-        if line.len() > LONGEST_LINE {
-            let message =
-                format!("{} bytes, a line may have {LONGEST_LINE}: one object a line", line.len());
-            return Err(Wrong::new("too_long", message));
-        }
         let mut object: Map<String, Json> = serde_json::from_str(line).map_err(|e| {
             let message = format!(
                 "column {}: {e}; wanted one object like {{\"at\": {{\"sea_temp_c\": 29}}}}",
@@ -146,7 +159,37 @@ fn shape(key: &str, part: Part, value: Json) -> Result<Value, Wrong> {
     })
 }
 
-fn refused(kind: &str, message: &str, line: usize, numbers: Map<String, Json>) -> String {
+fn text(line: &[u8]) -> Result<&str, Wrong> {
+    if line.len() > LONGEST_LINE {
+        return Err(Wrong::new("too_long", too_long(line.len())));
+    }
+    std::str::from_utf8(line).map_err(|e| {
+        let message = format!(
+            "byte {} is not UTF-8 text: is it a binary file, or saved in another encoding?",
+            e.valid_up_to() + 1
+        );
+        Wrong::new("not_text", message)
+    })
+}
+
+fn too_long(bytes: usize) -> String {
+    format!("{bytes} bytes, a line may have {LONGEST_LINE}: one object a line")
+}
+
+/// Appends the answer to a line that was too long to keep: only its length in bytes is known.
+pub fn refuse_long(bytes: usize, number: usize, out: &mut Vec<u8>) -> Outcome {
+    refused("too_long", &too_long(bytes), number, Map::new(), out);
+    Outcome::Refused
+}
+
+/// Appends an error object with its line break: kind, message, line and the numbers behind it.
+pub(crate) fn refused(
+    kind: &str,
+    message: &str,
+    line: usize,
+    numbers: Map<String, Json>,
+    out: &mut Vec<u8>,
+) {
     let mut error = Map::new();
     error.insert("kind".into(), json!(kind));
     error.insert("message".into(), json!(message));
@@ -154,5 +197,6 @@ fn refused(kind: &str, message: &str, line: usize, numbers: Map<String, Json>) -
     for (key, value) in numbers {
         error.insert(key, value);
     }
-    json!({ "error": error }).to_string()
+    out.extend_from_slice(json!({ "error": error }).to_string().as_bytes());
+    out.push(b'\n');
 }

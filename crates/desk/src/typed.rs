@@ -83,6 +83,19 @@ pub fn to_si(reading: &Reading, value: f64) -> f64 {
 /// # Errors
 /// [`Refusal`]: not a number, a unit of something else, or outside what can be.
 pub fn typed(reading: &'static Reading, text: &str, unit: Option<&str>) -> Result<Typed, Refusal> {
+    typed_styled(reading, text, unit, quantity::Style::Either)
+}
+
+/// As [`typed`], the decimal sign being known: a file says it once for all its cells.
+///
+/// # Errors
+/// As [`typed`].
+pub fn typed_styled(
+    reading: &'static Reading,
+    text: &str,
+    unit: Option<&str>,
+    style: quantity::Style,
+) -> Result<Typed, Refusal> {
     let refuse = |message: String| Refusal { label: reading.label.into(), message };
     if let Role::Word(words) = reading.role {
         let message = format!("\"{}\" is a word field: one of {}", text.trim(), words.join(", "));
@@ -100,7 +113,7 @@ pub fn typed(reading: &'static Reading, text: &str, unit: Option<&str>) -> Resul
             return Err(refuse(format!("unit {code} is not taken here: one of {allowed}")));
         }
     };
-    let read = quantity::read(text, chosen).map_err(|e| refuse(e.to_string()))?;
+    let read = quantity::read_styled(text, chosen, style).map_err(|e| refuse(e.to_string()))?;
     let si = si_of(reading, read.value, read.unit).map_err(refuse)?;
     let value = if read.unit == own { read.value } else { from_si(reading, si) };
     let (low, high) = reading.hard;

@@ -88,6 +88,16 @@ impl ShipClock {
         &self.changes
     }
 
+    /// The offset before the first move.
+    pub(crate) fn first_zone(&self) -> Zone {
+        self.first
+    }
+
+    /// The instant in the first sea day.
+    pub(crate) fn day_one(&self) -> Timestamp {
+        from_second(self.day_one)
+    }
+
     /// The offset at this instant.
     pub fn zone(&self, at: Timestamp) -> Zone {
         match self.changes.partition_point(|change| change.from <= at) {
@@ -204,7 +214,13 @@ pub(crate) fn check_clock(
             because: "the newest entry is of a later year",
         });
     }
-    Ok((step < -BACK_NOTED_S).then(|| format!("back {} s", -step)))
+    Ok(step_back(now, newest))
+}
+
+/// The note for an entry written when the clock stood before the newest entry's.
+pub(crate) fn step_back(now: Timestamp, newest: Timestamp) -> Option<String> {
+    let back = newest.as_second() - now.as_second();
+    (back > BACK_NOTED_S).then(|| format!("back {back} s"))
 }
 
 #[cfg(test)]

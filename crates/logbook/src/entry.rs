@@ -168,6 +168,20 @@ impl Draft {
         draft
     }
 
+    /// The ship's clocks are on `minutes` from UTC (east positive) as from `from`, by whose order.
+    pub fn zone_change(
+        from: Timestamp,
+        minutes: i32,
+        author: Author,
+        by_order_of: impl Into<String>,
+    ) -> Self {
+        let minutes = minutes.clamp(-i32::from(i16::MAX), i32::from(i16::MAX));
+        // An offset that cannot be is written as asked, so that the book refuses it with its limits.
+        let zone = Zone::from_minutes(minutes)
+            .map_or_else(|_| format!("{minutes} min"), |zone| zone.to_string());
+        Self::new(Kind::Clock, author).at(from).detail("zone", zone).detail("by", by_order_of)
+    }
+
     /// The same draft with a particular added.
     pub fn detail(mut self, key: impl Into<String>, value: impl Into<String>) -> Self {
         self.details.insert(key.into(), value.into());

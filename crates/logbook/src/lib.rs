@@ -1,21 +1,46 @@
 //! The append-only record on SQLite: entries, canonical form, chain and seal, import, export, verify.
 
+mod ballast;
+mod batch;
+mod book;
 mod canonical;
+mod check;
 mod clock;
 mod crockford;
+mod derived;
 mod entry;
 mod error;
+mod family;
+mod file;
 mod hash;
+pub mod import;
+mod lock;
+mod reader;
+mod rollup;
+mod round;
+mod schema;
 mod seal;
+mod sealing;
+mod series;
+mod standing;
+mod verify;
 mod wire;
 mod words;
+mod write;
 mod zone;
 
+pub use book::Book;
 pub use canonical::{canonical_json, decimal};
 pub use clock::{ShipClock, ShipDay, ZoneChange, elapsed_hours};
 pub use entry::{Author, Draft, Entry, LATE_AFTER_S, Receipt, Value};
 pub use error::Error;
 pub use hash::Hash;
+pub use reader::Reader;
+pub use round::{Corrected, Reading, Round};
 pub use seal::{Mistyped, Seal, SealCode};
+pub use sealing::{Sealed, SealCheck};
+pub use series::Bucket;
+pub use standing::Standing;
+pub use verify::{Broken, How, Verdict, verify};
 pub use words::{Kind, Quality, Role, Source};
 pub use zone::Zone;

@@ -2,6 +2,7 @@
 
 mod command;
 mod fail;
+mod machine;
 
 use std::process::ExitCode;
 

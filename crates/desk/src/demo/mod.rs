@@ -4,5 +4,7 @@ mod marram;
 pub mod rounds;
 pub mod troubles;
 pub mod voyage;
+mod write;
 
 pub use marram::marram;
+pub use write::open;

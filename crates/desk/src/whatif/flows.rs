@@ -73,13 +73,13 @@ impl WaterBalance {
         self.feed_t_h - self.distillate_t_h - self.brine_t_h - self.vent_t_h
     }
 
-    /// The streams as the flow diagram draws them.
+    /// The streams as the flow diagram draws them: what the vent takes goes overboard with the brine, through the same ejector.
     #[must_use]
     pub fn drawn(&self) -> chart::WaterFlows {
         chart::WaterFlows {
             feed_t_h: self.feed_t_h,
             distillate_t_h: self.distillate_t_h,
-            brine_t_h: self.brine_t_h,
+            brine_t_h: self.brine_t_h + self.vent_t_h,
             brine_g_kg: Some(self.brine_g_kg),
         }
     }

@@ -45,7 +45,7 @@ impl MapOver {
 }
 
 /// A cell of the map: trimmed and free where the plant runs.
-type Cell = Option<(Solution, Solution)>;
+pub(crate) type Cell = Option<(Solution, Solution)>;
 
 /// The map as it is drawn, and its figures as a table.
 #[derive(Debug, Clone, PartialEq)]
@@ -97,7 +97,11 @@ pub fn map(plant: &Plant, answer: &Answer, over: MapOver, now_makes: Option<f64>
         .collect();
     let output: Vec<Option<f64>> =
         cells.iter().map(|c| c.as_ref().map(|(t, _)| t.product_t_day)).collect();
-    let held = regions(plant, point, over, &ys, &cells);
+    let load = |i: usize| match over {
+        MapOver::JacketIn => point.engine_load,
+        MapOver::EngineLoad => ys.get(i / xs.len().max(1)).copied(),
+    };
+    let held = regions(plant, &load, &cells);
     let grid = Grid { x: xs, y: ys, values: output };
     let (columns, rows) = table(&grid);
     let map = CapacityMap {
@@ -156,14 +160,13 @@ fn levels(grid: &Grid) -> Vec<f64> {
     chart::nice_ticks(low, high, 14).values
 }
 
-/// Where each limit holds: how far past it, by cell.
-fn regions(plant: &Plant, point: &Point, over: MapOver, ys: &[f64], cells: &[Cell]) -> Vec<Held> {
+/// Where each limit holds: how far past it, by cell; `load` gives a cell's engine load.
+pub(crate) fn regions(
+    plant: &Plant,
+    load: &dyn Fn(usize) -> Option<f64>,
+    cells: &[Cell],
+) -> Vec<Held> {
     let sheet = plant.sheet();
-    let columns = cells.len() / ys.len().max(1);
-    let load = |i: usize| match over {
-        MapOver::JacketIn => point.engine_load,
-        MapOver::EngineLoad => ys.get(i / columns.max(1)).copied(),
-    };
     let past = |f: &dyn Fn(usize, &Solution, &Solution) -> f64| -> Vec<Option<f64>> {
         cells.iter().enumerate().map(|(i, c)| c.as_ref().map(|(t, free)| f(i, t, free))).collect()
     };

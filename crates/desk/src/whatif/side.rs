@@ -46,8 +46,8 @@ impl SideRow {
     fn precision(&self) -> Precision {
         match self.key {
             "vapour_kg_s" => Precision::Decimals(3),
-            "product_salt_mg_kg" => Precision::Significant(2),
             "evaporator_heat_w" => Precision::Decimals(0),
+            "brine_kg_s" => Precision::Decimals(2),
             _ => Precision::Decimals(1),
         }
     }
@@ -93,7 +93,7 @@ pub fn rows(answer: &Answer) -> Vec<SideRow> {
     rows.push(through("condenser_flow_kg_s", "Sea water through the condenser", |s| {
         s.inside.condenser_flow_kg_s
     }));
-    rows.push(through("brine_kg_s", "Brine", |s| s.inside.brine_kg_s));
+    rows.push(through("brine_kg_s", "Brine overboard", |s| s.inside.brine_kg_s));
     past(&mut rows, &answer.point);
     rows
 }

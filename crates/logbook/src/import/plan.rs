@@ -230,7 +230,7 @@ fn instant(text: &str, order: Option<DayOrder>, how: &Reading<'_>) -> Option<Tim
     };
     match how.ships_time {
         Some(to_utc) => to_utc(local),
-        None => local.to_zoned(jiff::tz::TimeZone::UTC).ok().map(|z| z.timestamp()),
+        None => crate::zone::Zone::UTC.instant(local).ok(),
     }
 }
 

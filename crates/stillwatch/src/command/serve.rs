@@ -52,7 +52,7 @@ pub fn options() -> Vec<Arg> {
 
 /// The clock the options ask for.
 pub fn clock(matches: &ArgMatches) -> MachineClock {
-    MachineClock::new(matches.get_one::<jiff::Timestamp>("clock").copied())
+    MachineClock::new(matches.try_get_one::<jiff::Timestamp>("clock").ok().flatten().copied())
 }
 
 /// Serves a desk until the process is told to end.
@@ -161,11 +161,24 @@ fn open_browser(url: &str) {
         .spawn();
 }
 
+/// Who must act on a record's refusal: the computer is in the way, the words are wrong, or the record is not what it was.
+pub fn record_code(e: &logbook::Error) -> Code {
+    use logbook::Error;
+    match e {
+        Error::DiskFull { .. } | Error::ReadOnly { .. } | Error::Locked { .. } | Error::Io { .. } | Error::Store { .. } => {
+            Code::Machine
+        }
+        Error::Foreign { .. } | Error::Truncated { .. } | Error::Damaged { .. } | Error::Broken { .. } | Error::Newer { .. } => {
+            Code::Record
+        }
+        _ => Code::Usage,
+    }
+}
+
 /// A desk's refusal as a command's.
 pub fn desk_fail(e: DeskError) -> Fail {
     let code = match &e {
-        DeskError::Record(record) if record.is_machine() => Code::Machine,
-        DeskError::Record(_) => Code::Record,
+        DeskError::Record(record) => record_code(record),
         DeskError::Ship(_) | DeskError::Asked(_) => Code::Usage,
         DeskError::File { .. } => Code::Machine,
     };

@@ -1,0 +1,227 @@
+//! Files into the record: what would be taken and why not the rest, then the taking.
+
+use std::collections::HashSet;
+
+use jiff::Timestamp;
+use jiff::civil::DateTime;
+use logbook::import::{Catalogue, DayOrder, Decimal, FileRefused, Plan, Reading as How, decode, plan};
+use logbook::{Author, Draft, Kind, Source, Value};
+use quantity::{Style, Unit};
+
+use crate::desk::{Desk, DeskError};
+use crate::field::{self, Role};
+use crate::round::SOUNDING;
+use crate::ship::Ship;
+use crate::typed;
+
+/// The ship's names, units and ranges, as the importer asks for them.
+struct Names<'a> {
+    ship: &'a Ship,
+}
+
+fn folded(text: &str) -> String {
+    text.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect()
+}
+
+impl Catalogue for Names<'_> {
+    fn named(&self, heading: &str) -> Option<String> {
+        let wanted = folded(heading);
+        if wanted.is_empty() {
+            return None;
+        }
+        if let Some(r) = field::READINGS.iter().find(|r| folded(r.key) == wanted || folded(r.label) == wanted) {
+            return Some(r.key.to_owned());
+        }
+        // A name without its unit: jacket_in for jacket_in_c.
+        let mut bare = field::READINGS.iter().filter(|r| folded(field::bare(r.key)) == wanted);
+        if let (Some(r), None) = (bare.next(), bare.next()) {
+            return Some(r.key.to_owned());
+        }
+        self.ship
+            .tanks
+            .iter()
+            .find(|t| {
+                let key = format!("{SOUNDING}{}", t.key);
+                folded(&key) == wanted || folded(&format!("sounding {}", t.name)) == wanted
+            })
+            .map(|t| format!("{SOUNDING}{}", t.key))
+    }
+
+    fn unit(&self, name: &str, spelled: &str) -> Option<String> {
+        let own = self.own_unit(name);
+        let unit = own.parse::<Unit>().ok()?;
+        // The quantity crate knows the spellings: let it read a figure with this unit behind it.
+        let read = quantity::read(&format!("1 {spelled}"), unit).ok();
+        let named = Unit::ALL.iter().find(|u| u.code() == spelled).map(|u| u.code());
+        named.or(read.map(|r| r.unit.code())).map(str::to_owned)
+    }
+
+    fn own_unit(&self, name: &str) -> String {
+        match field::reading(name) {
+            Some(r) => r.unit.to_owned(),
+            None => "cm".to_owned(),
+        }
+    }
+
+    fn take(&self, name: &str, text: &str, unit: &str, decimal: Decimal) -> Result<Value, String> {
+        let style = if decimal == Decimal::Comma { Style::Comma } else { Style::Point };
+        if let Some(key) = name.strip_prefix(SOUNDING) {
+            let read = quantity::read_styled(text, Unit::Cm, style).map_err(|e| e.to_string())?;
+            let cm = read.si(None).map_err(|e| e.to_string())? * 100.0;
+            let Some(tank) = self.ship.tank(key) else { return Err(format!("no tank \"{key}\": see the page Ship")) };
+            if tank.volume_m3(cm).is_none() {
+                return Err(format!("{cm:.0} cm is outside the tank's sounding table: sound again, or mend the table"));
+            }
+            return Ok(Value::number(name, text, "cm", cm / 100.0));
+        }
+        let Some(reading) = field::reading(name) else { return Err(format!("{name}: no such reading")) };
+        if let Role::Word(words) = reading.role {
+            let word = text.trim();
+            return if words.contains(&word) {
+                Ok(Value::word(name, word))
+            } else {
+                Err(format!("\"{word}\" is not one of {}", words.join(", ")))
+            };
+        }
+        let t = typed::typed_styled(reading, text, Some(unit), style).map_err(|e| e.message)?;
+        Ok(Value::number(name, t.text, t.unit, t.si))
+    }
+
+    fn nearest(&self, heading: &str) -> Option<String> {
+        field::nearest(&heading.to_lowercase().replace(' ', "_")).map(str::to_owned)
+    }
+}
+
+/// What the person says of a file.
+#[derive(Debug, Clone, Default)]
+pub struct Asked {
+    /// The file's name, for the record.
+    pub name: String,
+    /// Initials.
+    pub actor: String,
+    /// Times without an offset are ship's time; else UTC.
+    pub ships_time: bool,
+    /// Which of 3/4 is the day, where the file leaves it open.
+    pub day_order: Option<DayOrder>,
+    /// Headings declared by hand: heading, reading, unit code.
+    pub mapping: Vec<(String, String, String)>,
+}
+
+/// What a file would bring, or has brought.
+#[derive(Debug)]
+pub struct Import {
+    /// Row by row.
+    pub plan: Plan,
+    /// Values that are in the record already, to the letter.
+    pub known: usize,
+    /// Values new to the record.
+    pub new: usize,
+    /// The entry that speaks of the file, once it is taken; none for a dry run or where nothing was new.
+    pub entry: Option<u64>,
+}
+
+/// Key under which the ship's headings are remembered.
+const MAPPING: &str = "import mapping";
+
+/// Whole seconds that an import is told to have taken place over the wire; entries of one file share it.
+const ROWS_A_TIME: usize = 20_000;
+
+impl Desk {
+    /// Reads a file against the record and the ship's names: a dry run, nothing is written.
+    ///
+    /// # Errors
+    /// Why the file as a whole is not taken, or why the record cannot be read.
+    pub fn import_plan(&self, bytes: &[u8], asked: &Asked) -> Result<Import, DeskError> {
+        let setup = self.setup();
+        let clock = self.clock()?;
+        let zone_of = |local: DateTime| {
+            // The zone that held when the clocks showed this: tried at the offset of the same instant read as UTC.
+            let near = logbook::Zone::UTC.instant(local).ok()?;
+            let first = clock.zone(near).instant(local).ok()?;
+            clock.zone(first).instant(local).ok()
+        };
+        let names = Names { ship: &setup.ship };
+        let how = How {
+            catalogue: &names,
+            mapping: if asked.mapping.is_empty() { self.remembered_mapping()? } else { asked.mapping.clone() },
+            ships_time: if asked.ships_time { Some(&zone_of) } else { None },
+            day_order: asked.day_order,
+        };
+        let refused = |e: FileRefused| DeskError::Asked(format!("{}: {e}", asked.name));
+        let text = decode(bytes).map_err(refused)?;
+        let mut plan = plan(bytes, &text, &how).map_err(refused)?;
+        let before = plan.values();
+        self.drop_known(&mut plan)?;
+        let new = plan.values();
+        Ok(Import { known: before - new, new, entry: None, plan })
+    }
+
+    /// Takes a file into the record. The same file twice changes nothing; a bad row never stops the good ones.
+    ///
+    /// # Errors
+    /// As [`Desk::import_plan`]; or why the record cannot be written.
+    pub fn import(&self, bytes: &[u8], asked: &Asked, now: Timestamp) -> Result<Import, DeskError> {
+        let mut done = self.import_plan(bytes, asked)?;
+        if done.new == 0 {
+            return Ok(done);
+        }
+        let author = |actor: &str| Author { actor: actor.to_owned(), role: None, source: Source::File };
+        let own = asked.actor.trim();
+        let mut drafts: Vec<(Draft, Timestamp)> = done
+            .plan
+            .rows
+            .iter()
+            .map(|row| {
+                let actor = row.actor.as_deref().unwrap_or(own);
+                (Draft::reading(row.at, author(actor), row.values.clone()), now)
+            })
+            .collect();
+        let told = Draft::new(Kind::Import, author(own))
+            .at(now)
+            .detail("file", asked.name.clone())
+            .detail("sha256", done.plan.file.to_string())
+            .detail("values", done.new.to_string())
+            .detail("refused", done.plan.problems.len().to_string());
+        let mut book = self.book();
+        // In pieces, so that a very large file does not hold the record for long; a repeat goes on where it ended.
+        while !drafts.is_empty() {
+            let rest = drafts.split_off(drafts.len().min(ROWS_A_TIME));
+            book.append_many(drafts)?;
+            drafts = rest;
+        }
+        done.entry = Some(book.append(told, now)?.seq);
+        drop(book);
+        if !asked.mapping.is_empty() {
+            let json = serde_json::json!(asked.mapping).to_string();
+            self.book().remember(MAPPING, &json)?;
+        }
+        Ok(done)
+    }
+
+    fn remembered_mapping(&self) -> Result<Vec<(String, String, String)>, DeskError> {
+        let kept = self.reader().remembered(MAPPING)?;
+        Ok(kept.and_then(|json| serde_json::from_str(&json).ok()).unwrap_or_default())
+    }
+
+    /// Takes out of a plan what the record holds to the letter: same name, same time, same text, same unit.
+    fn drop_known(&self, plan: &mut Plan) -> Result<(), DeskError> {
+        let (Some(from), Some(to)) = (plan.rows.iter().map(|r| r.at).min(), plan.rows.iter().map(|r| r.at).max()) else {
+            return Ok(());
+        };
+        let known: HashSet<(String, i64, Option<String>, Option<String>)> = self
+            .reader()
+            .rounds(Some(from), Some(to), usize::MAX >> 1)?
+            .into_iter()
+            .flat_map(|round| {
+                let at = round.at.as_second();
+                round.entries.into_iter().flat_map(|e| e.values).map(move |v| (v.name, at, v.text, v.unit))
+            })
+            .collect();
+        for row in &mut plan.rows {
+            let at = row.at.as_second();
+            row.values.retain(|v| !known.contains(&(v.name.clone(), at, v.text.clone(), v.unit.clone())));
+        }
+        plan.rows.retain(|row| !row.values.is_empty());
+        Ok(())
+    }
+}

@@ -1,0 +1,214 @@
+//! The record open for writing: one writer, what it knows of the chain's end, and how the file is opened or begun.
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use jiff::Timestamp;
+use rusqlite::{Connection, OpenFlags, OptionalExtension};
+
+use crate::ballast::{BALLAST_BYTES, Ballast};
+use crate::clock::ShipClock;
+use crate::error::Error;
+use crate::file::{self, Found, beside};
+use crate::hash::Hash;
+use crate::lock::WriterLock;
+use crate::reader::{self, Reader};
+use crate::schema;
+use crate::verify;
+use crate::zone::from_second;
+
+/// Files larger than this are not read through at every start: only header, tables and the newest entry are checked.
+const QUICK_CHECK_BYTES: u64 = 200 << 20;
+/// How long a statement waits for another connection of this process.
+const BUSY: Duration = Duration::from_secs(5);
+/// Prepared statements kept ready on a connection.
+const STATEMENTS: usize = 64;
+
+/// The end of the chain.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Head {
+    pub(crate) seq: u64,
+    pub(crate) hash: Hash,
+    /// When the newest entry was written.
+    pub(crate) logged: Option<Timestamp>,
+}
+
+/// The record, open for writing. There is one of these for a file at a time; it may be moved between threads and
+/// shared behind a lock.
+#[derive(Debug)]
+pub struct Book {
+    pub(crate) conn: Connection,
+    pub(crate) path: PathBuf,
+    pub(crate) node: String,
+    pub(crate) head: Head,
+    pub(crate) clock: ShipClock,
+    pub(crate) names: HashMap<String, i64>,
+    pub(crate) built: Option<Timestamp>,
+    pub(crate) ballast: Ballast,
+    fully_checked: bool,
+    _lock: WriterLock,
+}
+
+impl Book {
+    /// Opens the record at `path`, or begins one where nothing is. `node` names this computer in the entries, `now`
+    /// is the computer's clock.
+    ///
+    /// # Errors
+    /// A folder, an empty, foreign, truncated, damaged, newer or read-only file; another process writing; no room.
+    pub fn open(path: &Path, node: &str, now: Timestamp) -> Result<Self, Error> {
+        Self::open_with_ballast(path, node, now, BALLAST_BYTES)
+    }
+
+    /// The same with another amount of room kept back for emergencies, bytes (16 MiB is usual, 0 keeps none).
+    ///
+    /// # Errors
+    /// As [`Book::open`].
+    pub fn open_with_ballast(
+        path: &Path,
+        node: &str,
+        now: Timestamp,
+        ballast_bytes: u64,
+    ) -> Result<Self, Error> {
+        // Looked at before the lock's file is put beside something that is no record.
+        file::look(path)?;
+        file::may_write(path)?;
+        let lock = WriterLock::take(path, now)?;
+        match file::look(path)? {
+            Found::Nothing => begin(path)?,
+            Found::Record { version } if version < schema::current() => {
+                schema::migrate(path, schema::STEPS, verify::prove)?;
+            }
+            Found::Record { .. } => {}
+        }
+        let conn = connect(path)?;
+        let fully_checked = check(&conn, path)?;
+        let head = read_head(&conn)?;
+        let reader = Reader::open(path)?;
+        let (clock, names) = (reader.ship_clock()?, reader.name_ids()?);
+        Ok(Self {
+            conn,
+            path: path.to_owned(),
+            node: node.to_owned(),
+            head,
+            clock,
+            names,
+            built: None,
+            ballast: Ballast::take(path, ballast_bytes),
+            fully_checked,
+            _lock: lock,
+        })
+    }
+
+    /// The same book that holds every clock before `built` (when this program was made) to be wrong.
+    #[must_use]
+    pub fn built(mut self, built: Timestamp) -> Self {
+        self.built = Some(built);
+        self
+    }
+
+    /// A connection of its own for reading, which sees everything written so far and whatever follows.
+    ///
+    /// # Errors
+    /// The file cannot be opened again.
+    pub fn reader(&self) -> Result<Reader, Error> {
+        Reader::open(&self.path)
+    }
+
+    /// The record's file.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Number and hash of the newest entry; 0 and zeros when there is none.
+    pub fn head(&self) -> (u64, Hash) {
+        (self.head.seq, self.head.hash)
+    }
+
+    /// Whether the whole file was checked when it was opened; above 200 MiB only its header, its tables and its
+    /// newest entry are.
+    pub fn fully_checked(&self) -> bool {
+        self.fully_checked
+    }
+
+    /// Whether room is kept back for emergency entries.
+    pub fn has_ballast(&self) -> bool {
+        self.ballast.aboard()
+    }
+}
+
+/// Makes an empty record beside the path and puts it in place whole.
+fn begin(path: &Path) -> Result<(), Error> {
+    let part = beside(path, ".new");
+    for leftover in [part.clone(), beside(&part, "-journal")] {
+        match std::fs::remove_file(&leftover) {
+            Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+                return Err(Error::io("clearing away", &leftover)(error));
+            }
+            _ => {}
+        }
+    }
+    let doing = Error::store("beginning a new record");
+    let conn = Connection::open(&part).map_err(&doing)?;
+    schema::create(&conn)?;
+    conn.close().map_err(|(_, source)| doing(source))?;
+    let file = std::fs::OpenOptions::new().read(true).write(true).open(&part);
+    file.and_then(|file| file.sync_all()).map_err(Error::io("writing out", &part))?;
+    // A log left behind by a record that is gone belongs to no new one.
+    for leftover in [beside(path, "-wal"), beside(path, "-shm")] {
+        let _ = std::fs::remove_file(leftover);
+    }
+    std::fs::rename(&part, path).map_err(Error::io("putting the new record in place at", path))
+}
+
+fn connect(path: &Path) -> Result<Connection, Error> {
+    let doing = Error::store("opening the record");
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let conn = Connection::open_with_flags(path, flags).map_err(&doing)?;
+    conn.busy_timeout(BUSY).map_err(&doing)?;
+    conn.set_prepared_statement_cache_capacity(STATEMENTS);
+    conn.query_row("PRAGMA journal_mode = WAL", [], |_| Ok(())).map_err(&doing)?;
+    conn.execute_batch(
+        "PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF;
+         PRAGMA cell_size_check = ON; PRAGMA cache_size = -16384;",
+    )
+    .map_err(&doing)?;
+    conn.query_row("PRAGMA journal_size_limit = 67108864", [], |_| Ok(())).map_err(&doing)?;
+    Ok(conn)
+}
+
+/// Whether the file was read through; an error if anything is out of order.
+fn check(conn: &Connection, path: &Path) -> Result<bool, Error> {
+    schema::check(conn)?;
+    let small = std::fs::metadata(path).is_ok_and(|file| file.len() <= QUICK_CHECK_BYTES);
+    if small {
+        let said: String = conn
+            .query_row("PRAGMA quick_check(1)", [], |row| row.get(0))
+            .map_err(Error::store("checking the record"))?;
+        if said != "ok" {
+            return Err(Error::Damaged { found: said });
+        }
+    }
+    Ok(small)
+}
+
+/// The newest entry, proved by its own hash: nothing is written after a broken one.
+fn read_head(conn: &Connection) -> Result<Head, Error> {
+    let found = conn
+        .query_row(
+            "SELECT seq, canonical, hash FROM entry ORDER BY seq DESC LIMIT 1",
+            [],
+            reader::read_row,
+        )
+        .optional()
+        .map_err(Error::store("reading the newest entry"))?;
+    let Some(row) = found else {
+        return Ok(Head { seq: 0, hash: Hash::NONE, logged: None });
+    };
+    let entry = row.entry()?;
+    if Hash::of_entry(&row.canonical) != entry.hash {
+        let how = "its hash does not fit its text".to_owned();
+        return Err(Error::Broken { seq: entry.seq, how });
+    }
+    Ok(Head { seq: entry.seq, hash: entry.hash, logged: Some(from_second(entry.logged.as_second())) })
+}

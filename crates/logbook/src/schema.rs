@@ -1,0 +1,255 @@
+//! The tables, and how an older record is brought to them on a verified copy.
+
+use std::path::Path;
+
+use rusqlite::{Connection, MAIN_DB};
+
+use crate::error::Error;
+use crate::file::beside;
+
+/// "STLW": the mark in the file's header that says it is a record of this program.
+pub(crate) const APPLICATION_ID: i64 = 0x5354_4C57;
+
+/// Each step brings the schema to the number after it; none is ever edited once released.
+pub(crate) const STEPS: &[&str] = &[FIRST];
+
+/// The schema this program writes.
+pub(crate) const fn current() -> i64 {
+    STEPS.len() as i64
+}
+
+/// `entry` is the record; everything else can be rebuilt from it. Times are UTC seconds.
+const FIRST: &str = "
+CREATE TABLE entry (
+    seq       INTEGER PRIMARY KEY,
+    kind      INTEGER NOT NULL,
+    at        INTEGER NOT NULL,
+    corrects  INTEGER REFERENCES entry (seq),
+    canonical TEXT    NOT NULL,
+    hash      BLOB    NOT NULL
+) STRICT;
+CREATE INDEX entry_by_kind ON entry (kind, at);
+CREATE INDEX entry_by_target ON entry (corrects) WHERE corrects IS NOT NULL;
+
+CREATE TRIGGER entry_is_never_changed BEFORE UPDATE ON entry
+BEGIN SELECT RAISE(ABORT, 'an entry is never changed; write a correction'); END;
+CREATE TRIGGER entry_is_never_removed BEFORE DELETE ON entry
+BEGIN SELECT RAISE(ABORT, 'an entry is never removed; withdraw it'); END;
+CREATE TRIGGER entry_follows_the_last BEFORE INSERT ON entry
+WHEN NEW.seq IS NOT (SELECT coalesce(max(seq), 0) + 1 FROM entry)
+BEGIN SELECT RAISE(ABORT, 'an entry takes the number after the last'); END;
+
+CREATE TABLE name (
+    id    INTEGER PRIMARY KEY,
+    name  TEXT    NOT NULL UNIQUE,
+    count INTEGER NOT NULL
+) STRICT;
+
+-- One row a value. A correction's values stand at the time of the entry they correct (root).
+-- struck: 0 stands, 1 corrected, 2 withdrawn.
+CREATE TABLE reading (
+    name    INTEGER NOT NULL,
+    at      INTEGER NOT NULL,
+    seq     INTEGER NOT NULL,
+    root    INTEGER,
+    si      REAL,
+    quality INTEGER NOT NULL,
+    struck  INTEGER NOT NULL,
+    PRIMARY KEY (name, at, seq)
+) STRICT, WITHOUT ROWID;
+
+-- Standing numbers by the hour and the day (UTC), for long spans; struck counts the numbers that no longer stand.
+CREATE TABLE rollup (
+    name   INTEGER NOT NULL,
+    width  INTEGER NOT NULL,
+    start  INTEGER NOT NULL,
+    count  INTEGER NOT NULL,
+    struck INTEGER NOT NULL,
+    low    REAL    NOT NULL,
+    high   REAL    NOT NULL,
+    total  REAL    NOT NULL,
+    last   REAL    NOT NULL,
+    PRIMARY KEY (name, width, start)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE token (
+    token TEXT    NOT NULL PRIMARY KEY,
+    seq   INTEGER NOT NULL
+) STRICT, WITHOUT ROWID;
+
+-- Outside the chain: how a file's columns were mapped last time and the like.
+CREATE TABLE kept (
+    key  TEXT NOT NULL PRIMARY KEY,
+    json TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
+
+-- For people with a general database tool.
+CREATE VIEW log AS SELECT
+    seq,
+    canonical ->> '$.kind'   AS kind,
+    canonical ->> '$.at'     AS at,
+    coalesce(canonical ->> '$.logged', canonical ->> '$.at') AS logged,
+    canonical ->> '$.zone'   AS zone,
+    canonical ->> '$.node'   AS node,
+    canonical ->> '$.actor'  AS actor,
+    canonical ->> '$.role'   AS role,
+    canonical ->> '$.source' AS source,
+    canonical -> '$.values'  AS \"values\",
+    canonical ->> '$.text'   AS text,
+    canonical -> '$.details' AS details,
+    corrects,
+    canonical ->> '$.reason' AS reason,
+    canonical ->> '$.prev'   AS prev,
+    lower(hex(hash))         AS hash
+FROM entry;
+";
+
+/// The schema number a file's header carries.
+pub(crate) fn version(conn: &Connection) -> Result<i64, Error> {
+    conn.pragma_query_value(None, "user_version", |row| row.get(0)).map_err(Error::store("reading the schema number"))
+}
+
+/// Name and text of every table, index, trigger and view this program makes.
+fn objects(conn: &Connection) -> rusqlite::Result<Vec<(String, String)>> {
+    conn.prepare("SELECT name, sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY name")?
+        .query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?
+        .collect()
+}
+
+/// Refuses a record whose tables or guards differ from the ones this program makes; additions by others are let be.
+pub(crate) fn check(conn: &Connection) -> Result<(), Error> {
+    let doing = Error::store("comparing the tables");
+    let fresh = Connection::open_in_memory().map_err(&doing)?;
+    create(&fresh)?;
+    let found = objects(conn).map_err(&doing)?;
+    for (name, sql) in objects(&fresh).map_err(&doing)? {
+        if !found.contains(&(name.clone(), sql)) {
+            return Err(Error::Damaged { found: format!("its part {name} is missing or altered") });
+        }
+    }
+    Ok(())
+}
+
+/// Makes the tables of a new record.
+pub(crate) fn create(conn: &Connection) -> Result<(), Error> {
+    run_steps(conn, 0, STEPS)
+}
+
+fn run_steps(conn: &Connection, from: i64, steps: &[&str]) -> Result<(), Error> {
+    let mut script = format!("BEGIN IMMEDIATE; PRAGMA application_id = {APPLICATION_ID};");
+    for step in steps.iter().skip(usize::try_from(from).unwrap_or(0)) {
+        script.push_str(step);
+    }
+    script.push_str(&format!("PRAGMA user_version = {}; COMMIT;", steps.len()));
+    conn.execute_batch(&script).map_err(Error::store("making the tables"))
+}
+
+/// Brings an older record to the newest of `steps`: on a copy, which is proved by `prove` and then takes the old
+/// file's place; the old file is kept beside it.
+pub(crate) fn migrate(
+    path: &Path,
+    steps: &[&str],
+    prove: impl Fn(&Connection) -> Result<(), Error>,
+) -> Result<(), Error> {
+    let copy_path = beside(path, ".migrating");
+    let _ = std::fs::remove_file(&copy_path);
+    let from = {
+        let old = Connection::open(path).map_err(Error::store("opening the older record"))?;
+        let from = version(&old)?;
+        old.backup(MAIN_DB, &copy_path, None::<fn(rusqlite::backup::Progress)>).map_err(Error::store("copying the older record"))?;
+        // Everything in the write-ahead log goes into the file, so that the file alone is the old record.
+        old.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
+            .map_err(Error::store("closing the older record"))?;
+        from
+    };
+    let outcome = (|| {
+        let copy = Connection::open(&copy_path).map_err(Error::store("opening the copy"))?;
+        run_steps(&copy, from, steps)?;
+        prove(&copy)?;
+        copy.close().map_err(|(_, source)| Error::Store { doing: "closing the copy", source })
+    })();
+    if let Err(error) = outcome {
+        let _ = std::fs::remove_file(&copy_path);
+        return Err(error);
+    }
+    let synced = std::fs::OpenOptions::new().read(true).write(true).open(&copy_path).and_then(|file| file.sync_all());
+    synced.map_err(Error::io("writing out", &copy_path))?;
+    let kept = beside(path, &format!(".schema-{from}"));
+    std::fs::rename(path, &kept).map_err(Error::io("keeping the older record as", &kept))?;
+    for leftover in ["-wal", "-shm"] {
+        let _ = std::fs::remove_file(beside(path, leftover));
+    }
+    std::fs::rename(&copy_path, path).map_err(Error::io("putting the newer record in place at", path))
+}
+
+/// A migration cut off between its two renames left the proved copy under its working name: put it in place.
+pub(crate) fn finish_interrupted(path: &Path) -> Result<(), Error> {
+    let copy_path = beside(path, ".migrating");
+    if path.exists() || !copy_path.exists() {
+        return Ok(());
+    }
+    std::fs::rename(&copy_path, path).map_err(Error::io("putting the newer record in place at", path))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SECOND: &str = "CREATE TABLE added (x INTEGER) STRICT;";
+
+    fn old_record(folder: &Path) -> std::path::PathBuf {
+        let path = folder.join("record.sqlite");
+        let conn = Connection::open(&path).unwrap();
+        create(&conn).unwrap();
+        conn.execute("INSERT INTO entry VALUES (1, 1, 0, NULL, 'text', x'00')", []).unwrap();
+        path
+    }
+
+    fn entries(conn: &Connection) -> i64 {
+        conn.query_row("SELECT count(*) FROM entry", [], |row| row.get(0)).unwrap()
+    }
+
+    #[test]
+    fn ident_older_record_is_brought_forward_on_a_copy_and_the_old_one_kept() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = old_record(folder.path());
+        migrate(&path, &[FIRST, SECOND], |copy| {
+            assert_eq!(entries(copy), 1);
+            Ok(())
+        })
+        .unwrap();
+        let conn = Connection::open(&path).unwrap();
+        assert_eq!(version(&conn).unwrap(), 2);
+        assert_eq!(entries(&conn), 1);
+        let kept = Connection::open(folder.path().join("record.sqlite.schema-1")).unwrap();
+        assert_eq!((version(&kept).unwrap(), entries(&kept)), (1, 1));
+    }
+
+    #[test]
+    fn ident_copy_that_fails_its_proof_changes_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = old_record(folder.path());
+        let before = std::fs::read(&path).unwrap();
+        let refused =
+            migrate(&path, &[FIRST, SECOND], |_| Err(Error::Broken { seq: 1, how: "for the test".to_owned() }));
+        assert!(matches!(refused, Err(Error::Broken { seq: 1, .. })));
+        assert_eq!(std::fs::read(&path).unwrap(), before);
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn ident_entries_are_never_changed_removed_or_put_between() {
+        let folder = tempfile::tempdir().unwrap();
+        let conn = Connection::open(old_record(folder.path())).unwrap();
+        for statement in [
+            "UPDATE entry SET at = 1",
+            "DELETE FROM entry",
+            "INSERT INTO entry VALUES (3, 1, 0, NULL, 'text', x'00')",
+            "INSERT OR REPLACE INTO entry VALUES (1, 1, 0, NULL, 'other', x'00')",
+        ] {
+            let refused = conn.execute(statement, []).unwrap_err().to_string();
+            assert!(refused.contains("an entry"), "{statement}: {refused}");
+        }
+        assert_eq!(entries(&conn), 1);
+    }
+}

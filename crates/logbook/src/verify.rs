@@ -1,0 +1,276 @@
+//! The walk along the chain: every entry's hash, link and columns, and everything derived from the entries.
+
+use jiff::Timestamp;
+use rayon::prelude::*;
+use rusqlite::{Connection, MAIN_DB};
+
+use crate::derived::{Corrections, Derived, Expected};
+use crate::error::Error;
+use crate::hash::Hash;
+use crate::reader::Reader;
+use crate::schema;
+use crate::wire::{WireEntry, read_time};
+use crate::words::Kind;
+
+/// Entries read at a time and checked side by side.
+const STRIDE: usize = 8192;
+
+/// What the walk found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Verdict {
+    /// Entries found in order, up to the first broken one.
+    pub entries: u64,
+    /// Hash of the last of them.
+    pub head: Hash,
+    /// The first thing out of order, if there is one.
+    pub broken: Option<Broken>,
+}
+
+impl Verdict {
+    /// Nothing is out of order.
+    pub fn is_whole(&self) -> bool {
+        self.broken.is_none()
+    }
+}
+
+/// The first thing out of order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Broken {
+    /// The entry; none where a table derived from them or the file itself is at fault.
+    pub seq: Option<u64>,
+    /// In what way.
+    pub how: How,
+}
+
+/// In what way something is out of order.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum How {
+    /// The text and the hash of the entry do not fit: one of them was altered.
+    Hash {
+        /// What the text comes to.
+        computed: Hash,
+    },
+    /// It does not name the hash of the entry before: one of the two was put in or altered.
+    Link {
+        /// The hash of the entry before.
+        expected: Hash,
+    },
+    /// The entry of this number is missing.
+    Missing,
+    /// Its text is no entry.
+    Unreadable {
+        /// Why.
+        why: String,
+    },
+    /// A column beside the text says something else than the text.
+    Column {
+        /// The column.
+        column: &'static str,
+    },
+    /// A value in the index of readings is missing, added or other than the entry's.
+    Reading {
+        /// The quantity.
+        name: String,
+        /// What differs.
+        why: String,
+    },
+    /// Something else derived from the entries differs from what they say.
+    Derived {
+        /// What.
+        what: String,
+    },
+    /// The database finds its own file out of order.
+    File {
+        /// What it said.
+        said: String,
+    },
+}
+
+impl std::fmt::Display for Broken {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.seq {
+            Some(seq) => write!(f, "entry {seq}: ")?,
+            None => f.write_str("the record: ")?,
+        }
+        match &self.how {
+            How::Hash { computed } => {
+                write!(f, "text and hash do not fit (the text comes to {computed})")
+            }
+            How::Link { expected } => {
+                write!(f, "it does not follow the entry before, whose hash is {expected}")
+            }
+            How::Missing => f.write_str("missing"),
+            How::Unreadable { why } => write!(f, "cannot be read: {why}"),
+            How::Column { column } => write!(f, "its column {column} differs from its text"),
+            How::Reading { name, why } => write!(f, "value {name} in the index of readings {why}"),
+            How::Derived { what } => f.write_str(what),
+            How::File { said } => write!(f, "the file is damaged: {said}"),
+        }
+    }
+}
+
+/// Walks the whole record as it stands now; `progress` is told entries done and entries in all now and then. Writers may
+/// go on meanwhile.
+///
+/// # Errors
+/// The file cannot be read at all. What is readable but wrong is the verdict.
+pub fn verify(reader: &Reader, progress: impl FnMut(u64, u64)) -> Result<Verdict, Error> {
+    walk(&reader.conn, progress)
+}
+
+/// The same for a copy: anything out of order is an error.
+pub(crate) fn prove(conn: &Connection) -> Result<(), Error> {
+    match walk(conn, |_, _| {})?.broken {
+        None => Ok(()),
+        Some(broken) => {
+            Err(Error::Broken { seq: broken.seq.unwrap_or(0), how: broken.to_string() })
+        }
+    }
+}
+
+fn walk(conn: &Connection, progress: impl FnMut(u64, u64)) -> Result<Verdict, Error> {
+    // One transaction: everything is looked at as of the same moment.
+    let snapshot = conn.unchecked_transaction().map_err(Error::store("beginning the walk"))?;
+    let mut verdict = Verdict { entries: 0, head: Hash::NONE, broken: None };
+    match walk_snapshot(&snapshot, &mut verdict, progress) {
+        Ok(broken) => verdict.broken = broken,
+        Err(Error::Damaged { found }) => {
+            verdict.broken = Some(Broken { seq: None, how: How::File { said: found } });
+        }
+        Err(error) => return Err(error),
+    }
+    Ok(verdict)
+}
+
+fn walk_snapshot(
+    conn: &Connection,
+    verdict: &mut Verdict,
+    progress: impl FnMut(u64, u64),
+) -> Result<Option<Broken>, Error> {
+    let corrections = Corrections::read(conn);
+    let mut expected = Expected::default();
+    if let Some(broken) = walk_entries(conn, &corrections, &mut expected, verdict, progress)? {
+        return Ok(Some(broken));
+    }
+    if let Some(broken) = Derived::read(conn)?.differs(conn, &corrections, &expected)? {
+        return Ok(Some(broken));
+    }
+    match schema::check(conn) {
+        Err(Error::Damaged { found }) => {
+            return Ok(Some(Broken { seq: None, how: How::File { said: found } }));
+        }
+        other => other?,
+    }
+    let said: String = conn
+        .pragma_query_value(None, "integrity_check", |row| row.get(0))
+        .map_err(Error::store("checking the file"))?;
+    Ok((said != "ok").then_some(Broken { seq: None, how: How::File { said } }))
+}
+
+/// A row of the table of entries.
+struct Stored {
+    seq: i64,
+    kind: i64,
+    at: i64,
+    corrects: Option<i64>,
+    canonical: String,
+    hash: Vec<u8>,
+}
+
+fn walk_entries(
+    conn: &Connection,
+    corrections: &Corrections,
+    expected: &mut Expected,
+    verdict: &mut Verdict,
+    mut progress: impl FnMut(u64, u64),
+) -> Result<Option<Broken>, Error> {
+    let doing = Error::store("reading entries");
+    let total: i64 = conn
+        .query_row("SELECT coalesce(max(seq), 0) FROM entry", [], |row| row.get(0))
+        .map_err(&doing)?;
+    let total = total.unsigned_abs();
+    let sql = "SELECT seq, kind, at, corrects, canonical, hash FROM entry NOT INDEXED ORDER BY seq";
+    let mut statement = conn.prepare(sql).map_err(&doing)?;
+    let mut rows = statement.query([]).map_err(&doing)?;
+    let mut stride: Vec<Stored> = Vec::with_capacity(STRIDE);
+    loop {
+        stride.clear();
+        let mut unread = None;
+        while stride.len() < STRIDE
+            && let Some(row) = rows.next().map_err(&doing)?
+        {
+            match read_stored(row) {
+                Ok(stored) => stride.push(stored),
+                // A column of another type than the table allows: name the entry and stop there.
+                Err(error) => {
+                    unread = Some(error.to_string());
+                    break;
+                }
+            }
+        }
+        let checked: Vec<Result<Expected, How>> =
+            stride.par_iter().map(|stored| check_entry(stored, corrections)).collect();
+        for (stored, checked) in stride.iter().zip(checked) {
+            let next = verdict.entries + 1;
+            if stored.seq != next as i64 {
+                return Ok(Some(Broken { seq: Some(next), how: How::Missing }));
+            }
+            let broken = |how| Ok(Some(Broken { seq: Some(next), how }));
+            match checked {
+                Err(how) => return broken(how),
+                Ok(found) if found.prev != verdict.head => {
+                    return broken(How::Link { expected: verdict.head });
+                }
+                Ok(found) => expected.add(&found),
+            }
+            verdict.entries = next;
+            verdict.head = Hash::from_slice(&stored.hash).unwrap_or(Hash::NONE);
+        }
+        progress(verdict.entries, total);
+        if let Some(why) = unread {
+            let seq = Some(verdict.entries + 1);
+            return Ok(Some(Broken { seq, how: How::Unreadable { why } }));
+        }
+        if stride.len() < STRIDE {
+            return Ok(None);
+        }
+    }
+}
+
+fn read_stored(row: &rusqlite::Row<'_>) -> rusqlite::Result<Stored> {
+    Ok(Stored {
+        seq: row.get(0)?,
+        kind: row.get(1)?,
+        at: row.get(2)?,
+        corrects: row.get(3)?,
+        canonical: row.get(4)?,
+        hash: row.get(5)?,
+    })
+}
+
+/// Whether the entry agrees with itself; what the derived tables should hold of it.
+fn check_entry(stored: &Stored, corrections: &Corrections) -> Result<Expected, How> {
+    let computed = Hash::of_entry(&stored.canonical);
+    if Hash::from_slice(&stored.hash) != Some(computed) {
+        return Err(How::Hash { computed });
+    }
+    let unreadable = |why: String| How::Unreadable { why };
+    let wire: WireEntry<'_> =
+        serde_json::from_str(&stored.canonical).map_err(|error| unreadable(error.to_string()))?;
+    let at = read_time(&wire.at)
+        .map(Timestamp::as_second)
+        .ok_or_else(|| unreadable(format!("time {}", wire.at)))?;
+    let kind = Kind::from_word(&wire.kind).ok_or_else(|| unreadable(format!("kind {}", wire.kind)))?;
+    let columns = [
+        ("seq", i64::try_from(wire.seq) == Ok(stored.seq)),
+        ("kind", kind.code() == stored.kind),
+        ("at", at == stored.at),
+        ("corrects", wire.corrects.map(|seq| seq as i64) == stored.corrects),
+    ];
+    if let Some(&(column, _)) = columns.iter().find(|(_, agrees)| !agrees) {
+        return Err(How::Column { column });
+    }
+    let prev = wire.prev.parse().map_err(|_| unreadable(format!("prev {}", wire.prev)))?;
+    corrections.expected(&wire, kind, at, prev).map_err(unreadable)
+}

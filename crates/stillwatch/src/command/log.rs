@@ -1,0 +1,217 @@
+//! `stillwatch log`: prove, import and export a record.
+
+use std::io::{BufWriter, Write as _};
+use std::path::{Path, PathBuf};
+
+use clap::{Arg, ArgAction, ArgMatches, Command};
+use desk::Desk;
+use desk::import::Asked;
+use logbook::SealCheck;
+
+use super::serve;
+use crate::fail::{Code, Done, Fail};
+
+fn folder() -> Arg {
+    Arg::new("folder")
+        .value_name("FOLDER")
+        .required(true)
+        .value_parser(clap::value_parser!(PathBuf))
+        .help("The ship's folder, or the record's file in it")
+}
+
+/// The command's words.
+pub fn command() -> Command {
+    Command::new("log")
+        .about("Prove the record, take files into it, write it out")
+        .subcommand_required(true)
+        .subcommand(
+            Command::new("verify")
+                .about("Walk the chain and name the first broken entry; compare with a seal from the bound book")
+                .arg(folder())
+                .arg(
+                    Arg::new("seal")
+                        .long("seal")
+                        .num_args(2)
+                        .value_names(["DAY", "CODE"])
+                        .help("Date and code as written in the book: 2026-11-25 7381-FKRX-XVV7-7"),
+                ),
+        )
+        .subcommand(
+            Command::new("seal")
+                .about("Seal everything up to now and print the code for the bound book")
+                .arg(folder())
+                .arg(Arg::new("by").long("by").value_name("INITIALS").required(true).help("Who seals")),
+        )
+        .subcommand(
+            Command::new("confirm-clock")
+                .about("Say by name that this computer's clock is right although it jumped; writing goes on")
+                .arg(folder())
+                .arg(Arg::new("by").long("by").value_name("INITIALS").required(true).help("Who has compared it with the bridge")),
+        )
+        .subcommand(
+            Command::new("import")
+                .about("Take a CSV file of readings; the same file twice changes nothing")
+                .arg(folder())
+                .arg(Arg::new("file").value_name("FILE").required(true).value_parser(clap::value_parser!(PathBuf)))
+                .arg(Arg::new("by").long("by").value_name("INITIALS").required(true).help("Who takes the file in"))
+                .arg(Arg::new("dry-run").long("dry-run").action(ArgAction::SetTrue).help("Only show what would be taken, and why not the rest"))
+                .arg(Arg::new("ships-time").long("ships-time").action(ArgAction::SetTrue).help("Times without an offset are ship's time, not UTC"))
+                .arg(
+                    Arg::new("column")
+                        .long("column")
+                        .value_name("HEADING=READING:UNIT")
+                        .action(ArgAction::Append)
+                        .help("What a heading means, as 'HT in=jacket_in_c:degC'; the ship remembers it"),
+                ),
+        )
+        .subcommand(
+            Command::new("export")
+                .about("Write the record out")
+                .arg(folder())
+                .arg(
+                    Arg::new("as")
+                        .long("as")
+                        .value_parser(["csv", "lines"])
+                        .default_value("csv")
+                        .help("csv: standing values, one a row; lines: every entry to the letter, JSON lines"),
+                )
+                .arg(Arg::new("out").long("out").value_name("FILE").value_parser(clap::value_parser!(PathBuf)).help("Instead of the terminal; an existing file is not overwritten")),
+        )
+}
+
+fn path<'m>(matches: &'m ArgMatches, name: &str) -> Result<&'m PathBuf, Fail> {
+    matches.get_one::<PathBuf>(name).ok_or_else(|| Fail::usage(format!("{name} is missing")))
+}
+
+fn record(folder: &Path) -> PathBuf {
+    if folder.is_dir() { folder.join(desk::RECORD_FILE) } else { folder.to_owned() }
+}
+
+/// Runs it.
+pub fn run(matches: &ArgMatches) -> Done {
+    match matches.subcommand() {
+        Some(("verify", m)) => verify(m),
+        Some(("seal", m)) => seal(m),
+        Some(("confirm-clock", m)) => confirm(m),
+        Some(("import", m)) => import(m),
+        Some(("export", m)) => export(m),
+        _ => Err(Fail::usage("say verify, seal, confirm-clock, import or export").hint("stillwatch log --help")),
+    }
+}
+
+fn log_fail(e: &logbook::Error) -> Fail {
+    Fail::new(serve::record_code(e), e)
+}
+
+fn verify(matches: &ArgMatches) -> Done {
+    let file = record(path(matches, "folder")?);
+    let reader = logbook::Reader::open(&file).map_err(|e| log_fail(&e))?;
+    let started = std::time::Instant::now();
+    let verdict = logbook::verify(&reader, |_, _| ()).map_err(|e| log_fail(&e))?;
+    println!("{} entries in order, head {}", verdict.entries, verdict.head);
+    eprintln!("({:.1} s)", started.elapsed().as_secs_f64());
+    if let Some(broken) = &verdict.broken {
+        println!("first out of order: {broken}");
+        return Err(Fail::new(Code::Record, "the record is not whole").hint("keep the file, take the last good copy from the backup and compare"));
+    }
+    let Some(mut seal) = matches.get_many::<String>("seal") else { return Ok(()) };
+    let (Some(day), Some(code)) = (seal.next(), seal.next()) else { return Ok(()) };
+    let date: jiff::civil::Date = day
+        .parse()
+        .map_err(|_| Fail::usage(format!("day \"{day}\": write it as 2026-11-25")))?;
+    match reader.compare_seal(date, code).map_err(|e| log_fail(&e))? {
+        SealCheck::Matches { sealed, since } => {
+            println!("proved to seal {} of {}, written by {}; {since} entries since", sealed.code, sealed.seal.day, sealed.by);
+            Ok(())
+        }
+        SealCheck::Mistyped(why) => Err(Fail::usage(why)),
+        SealCheck::NoSeal => Err(Fail::usage(format!("the record has no seal of {date}")).hint("is it the ship's date of the bound book?")),
+        SealCheck::Altered { record, broken } => {
+            let how = broken.map_or_else(|| "the chain was made anew".to_owned(), |b| b.to_string());
+            Err(Fail::new(Code::Record, format!("the record's seal of {date} is {record}, not {code}: altered since, or another day's code ({how})")))
+        }
+    }
+}
+
+fn seal(matches: &ArgMatches) -> Done {
+    let clock = serve::clock(matches);
+    let desk = Desk::open(path(matches, "folder")?, clock.moment()).map_err(serve::desk_fail)?;
+    let by = matches.get_one::<String>("by").map_or("", String::as_str);
+    let seal = desk.seal(by, clock.moment()).map_err(serve::desk_fail)?;
+    println!("{} entries up to {}, day {}: write in the bound book", seal.count, seal.last, seal.day);
+    println!("{}", seal.code());
+    Ok(())
+}
+
+fn confirm(matches: &ArgMatches) -> Done {
+    let clock = serve::clock(matches);
+    let desk = Desk::open(path(matches, "folder")?, clock.moment()).map_err(serve::desk_fail)?;
+    let by = matches.get_one::<String>("by").map_or("", String::as_str);
+    let seq = desk.confirm_clock(by, clock.moment()).map_err(serve::desk_fail)?;
+    println!("entry {seq}: the clock stands confirmed at {}", clock.moment());
+    Ok(())
+}
+
+fn import(matches: &ArgMatches) -> Done {
+    let clock = serve::clock(matches);
+    let desk = Desk::open(path(matches, "folder")?, clock.moment()).map_err(serve::desk_fail)?;
+    let file = path(matches, "file")?;
+    let bytes = std::fs::read(file).map_err(|e| Fail::usage(format!("{}: {e}", file.display())))?;
+    let mut asked = Asked {
+        name: file.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
+        actor: matches.get_one::<String>("by").cloned().unwrap_or_default(),
+        ships_time: matches.get_flag("ships-time"),
+        ..Asked::default()
+    };
+    for column in matches.get_many::<String>("column").into_iter().flatten() {
+        let parsed = column.rsplit_once('=').and_then(|(heading, rest)| {
+            let (reading, unit) = rest.split_once(':')?;
+            Some((heading.to_owned(), reading.to_owned(), unit.to_owned()))
+        });
+        let Some(parsed) = parsed else {
+            return Err(Fail::usage(format!("--column {column}: wanted HEADING=READING:UNIT")).hint("--column 'HT in=jacket_in_c:degC'"));
+        };
+        asked.mapping.push(parsed);
+    }
+    let dry = matches.get_flag("dry-run");
+    let done = if dry { desk.import_plan(&bytes, &asked) } else { desk.import(&bytes, &asked, clock.moment()) };
+    let done = done.map_err(serve::desk_fail)?;
+    for p in done.plan.problems.iter().take(50) {
+        println!("line {}, {}: \"{}\" not taken: {}", p.line, p.column, p.read, p.message);
+    }
+    if done.plan.problems.len() > 50 {
+        println!("… and {} more not taken", done.plan.problems.len() - 50);
+    }
+    let verb = if dry { "would be taken" } else { "taken" };
+    println!("{} rows read: {} values {verb}, {} in the record already, {} not taken", done.plan.read, done.new, done.known, done.plan.problems.len());
+    if done.plan.problems.is_empty() { Ok(()) } else { Err(Fail::new(Code::Partly, "not everything was taken; the rest is in the record")) }
+}
+
+fn export(matches: &ArgMatches) -> Done {
+    let clock = serve::clock(matches);
+    let desk = Desk::open(path(matches, "folder")?, clock.moment()).map_err(serve::desk_fail)?;
+    let write = |out: &mut dyn std::io::Write| match matches.get_one::<String>("as").map(String::as_str) {
+        Some("lines") => desk.export_lines(out),
+        _ => desk.export_csv(out),
+    };
+    match matches.get_one::<PathBuf>("out") {
+        None => {
+            let mut out = BufWriter::new(std::io::stdout().lock());
+            let written = write(&mut out).map_err(serve::desk_fail)?;
+            out.flush()?;
+            eprintln!("{written} written");
+        }
+        Some(file) => {
+            if file.exists() {
+                return Err(Fail::usage(format!("{} exists and is not overwritten", file.display())).hint("name another file"));
+            }
+            let part = file.with_extension("part");
+            let mut out = BufWriter::new(std::fs::File::create(&part)?);
+            let written = write(&mut out).map_err(serve::desk_fail)?;
+            out.into_inner().map_err(|e| Fail::machine(e.error()))?.sync_all()?;
+            std::fs::rename(&part, file)?;
+            println!("{written} written to {}", file.display());
+        }
+    }
+    Ok(())
+}
