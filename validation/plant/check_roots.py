@@ -72,8 +72,9 @@ def scan(row: dict) -> list[str]:
     at = plant.conditions(keys)
     solved = row["feasible"] == "1"
     if row["case"].split("-")[0] in ("trimmed", "engine"):
-        up = rising(plant, at, keys.get("trimmed", False)) if solved else True
-        return [f"lever {'rises' if up else 'FALLS'}"]
+        if not solved:
+            return []
+        return [f"lever {'rises' if rising(plant, at, keys.get('trimmed', False)) else 'FALLS'}"]
     if at.jacket_in_c <= at.sea_c + LEAST_DRIVE_K:
         return []
     found = [f"{'solved' if solved else 'refused'}: {outer(plant, at)} sign changes over pressure"]
