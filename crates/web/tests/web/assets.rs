@@ -32,7 +32,9 @@ async fn ident_every_reference_of_a_page_is_served() {
 #[tokio::test]
 async fn ident_the_name_holds_the_hash_of_the_content() {
     use sha2::{Digest, Sha256};
-    for asset in [Asset::Style, Asset::Icon, Asset::Keep, Asset::Step, Asset::Palette] {
+    for asset in
+        [Asset::Style, Asset::Icon, Asset::Keep, Asset::Step, Asset::Palette, Asset::Readings]
+    {
         let url = asset.url();
         let served = Browser::of(&open()).get(&url).await.text;
         let hash: String =

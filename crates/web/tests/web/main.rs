@@ -9,4 +9,5 @@ mod frame;
 mod guard;
 mod help;
 mod once;
+mod pages;
 mod port;

@@ -33,6 +33,9 @@ pub(super) fn answer(entry: &Entry, said: Markup) -> Markup {
     let then = html! {
         (said)
         @for why in entry.form.overall() { p.then { span.asks { "Not signed:" } " " (why) } }
+        @for (name, why) in entry.form.errors() {
+            p.then { a href={ "#" (name) } { span.asks { "Not signed:" } } " " (why) "." }
+        }
         @for line in checked.lines.iter().filter(|l| l.refused.is_some() || l.waits()) {
             p.then { a href={ "#" (line.key) } { span.asks { (line.label) } } " "
                 @if line.refused.is_some() { "cannot be taken as typed." } @else { "does not fit: read it again, or say why it stands." }

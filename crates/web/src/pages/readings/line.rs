@@ -4,7 +4,7 @@ use chart::{Ids, StripSize};
 use desk::entry::Checked;
 use desk::field::{Reading, Role};
 use desk::plausible::Weight;
-use desk::typed::{digits, shown};
+use desk::typed::shown;
 use desk::view::State;
 use jiff::Timestamp;
 use logbook::ShipClock;
@@ -52,9 +52,7 @@ pub(super) fn draw(ids: &mut Ids, line: &Checked, clock: &ShipClock, now: Timest
     } else if line.reading.is_none() {
         field = field.step("1", line.before.as_ref().map_or("", |(_, text)| text.as_str()));
     }
-    if let Some(row) =
-        line.compared.as_ref().filter(|row| row.expected.is_some() || row.read.is_some())
-    {
+    if let Some(row) = line.compared.as_ref().filter(|row| row.read.is_some()) {
         field = field.strip(drawn::strip(ids, row, StripSize::Field));
     }
     field.render()
@@ -72,7 +70,11 @@ fn expected(line: &Checked) -> String {
     }
     let (low, high) = reading.usual;
     let whole = (low, high) == reading.hard;
-    if whole { String::new() } else { format!("usually {} to {}", digits(low, 0), digits(high, 0)) }
+    if whole {
+        String::new()
+    } else {
+        format!("usually {} to {}", shown(reading, low), shown(reading, high))
+    }
 }
 
 /// Codes and symbols of the units the line is taken in.
@@ -100,7 +102,7 @@ fn not_taken(line: &Checked) -> Markup {
     let optional = line.reading.is_none_or(|r: &Reading| r.often != desk::field::Often::Always);
     html! {
         select name={ (line.key) (NOT_TAKEN) } aria-label={ (line.label) ", not taken because" } {
-            option value="" { @if optional { "not read, not every round" } @else { "not read yet" } }
+            option value="" { @if optional { "not every round" } @else { "not read yet" } }
             @for reason in REASONS {
                 option value=(reason) selected[line.not_taken == reason] { "not taken: " (reason) }
             }

@@ -153,6 +153,12 @@ async fn press(
                     Err(SignError::Desk(error)) => return Err(error),
                 }
             }
+            let open = entry.checked.counts().2;
+            if open > 0 {
+                entry.form.refuse_whole(format!(
+                    "{open} of the lines ask a second look; everything typed stands below."
+                ));
+            }
             let overall = entry.checked.overall.clone();
             overall.into_iter().for_each(|why| entry.form.refuse_whole(why));
         }

@@ -1,11 +1,12 @@
-//! Records: the log, newest first, with the head of its chain.
+//! Records: the log, newest first, with the head of its chain and its proofs.
 
+mod proof;
 mod words;
 
 use axum::Router;
 use axum::extract::State;
-use axum::routing::get;
-use desk::DeskError;
+use axum::routing::{get, post};
+use desk::{Desk, DeskError};
 use jiff::Timestamp;
 use logbook::{Entry, Hash, ShipClock};
 use maud::{Markup, html};
@@ -23,7 +24,10 @@ const ON_A_PAGE: usize = 40;
 
 /// The address of the page.
 pub(crate) fn routes() -> Router<App> {
-    Router::new().route(Page::Records.path(), get(show))
+    Router::new()
+        .route(Page::Records.path(), get(show))
+        .route(proof::VERIFY, post(proof::walk))
+        .route(proof::COMPARE, post(proof::compare))
 }
 
 struct Records {
@@ -34,10 +38,10 @@ struct Records {
     now: Timestamp,
     /// Whether the newest entries are shown.
     newest: bool,
+    proof: proof::Proof,
 }
 
 async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Result<Markup, Trouble> {
-    let (now, desk) = (app.clock().now(), app.desk().clone());
     let before = match asked.typed("before") {
         "" => None,
         text => Some(text.parse::<u64>().map_err(|_| Trouble::Bad {
@@ -45,26 +49,39 @@ async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Resul
             remedy: "Open Records from the index and page from there.".to_owned(),
         })?),
     };
+    let found = read(&app, before, |_| Ok(proof::Proof::None)).await?;
+    Ok(page(&reader, &found, &FormState::default()))
+}
+
+/// Reads a page of the log after `prove` has had its say.
+async fn read(
+    app: &App,
+    before: Option<u64>,
+    prove: impl FnOnce(&Desk) -> Result<proof::Proof, DeskError> + Send + 'static,
+) -> Result<Records, Trouble> {
+    let (now, desk) = (app.clock().now(), app.desk().clone());
     let found = app.work().run(move |_| {
+        let proof = prove(&desk)?;
         let (count, head) = desk.head()?;
         let entries = desk.entries(before, ON_A_PAGE)?;
-        Ok::<_, DeskError>(Records {
-            entries,
-            count,
-            head,
-            clock: desk.clock()?,
-            now,
-            newest: before.is_none(),
-        })
+        let (clock, newest) = (desk.clock()?, before.is_none());
+        Ok::<_, DeskError>(Records { entries, count, head, clock, now, newest, proof })
     });
-    let records = found.await??;
-    Ok(reader.page(Page::Records, html! { (answer(&records)) (log(&records)) }))
+    Ok(found.await??)
+}
+
+fn page(reader: &Reader, records: &Records, form: &FormState) -> Markup {
+    reader.page(
+        Page::Records,
+        html! { (answer(records)) (proof::forms(reader, form)) (log(records)) },
+    )
 }
 
 fn answer(records: &Records) -> Markup {
     let says = html! { "The record holds " (fig(&records.count.to_string(), "entries")) "; nothing in it is ever changed or erased." };
     let head = records.head.to_string();
     let then = html! {
+        (proof::told(&records.proof, &records.clock))
         p.then { "Head of the chain: " code { (head.get(..8).unwrap_or(&head)) } span.muted { (head.get(8..16).unwrap_or("")) "…" } ". Copied into the bound book, its first signs prove later that nothing before it was altered." }
     };
     let note = html! { p { "Each entry carries the hash of the one before it." } };

@@ -1,0 +1,314 @@
+//! Readings, Now and Records over a record of their own.
+
+use std::sync::Arc;
+
+use axum::http::StatusCode;
+use desk::Desk;
+use web::{App, Listen};
+
+use crate::help::{Answer, Bench, Browser, Counted, Still};
+
+/// A folder with a blank ship, and the program started on it.
+struct Aboard {
+    desk: Arc<Desk>,
+    _folder: tempfile::TempDir,
+}
+
+impl Aboard {
+    fn new() -> Aboard {
+        let folder = tempfile::tempdir().unwrap();
+        let desk = Desk::open(folder.path(), "2026-11-16T04:00:00Z".parse().unwrap()).unwrap();
+        Aboard { desk: Arc::new(desk), _folder: folder }
+    }
+
+    /// A fresh start of the program on the same record.
+    fn browser(&self) -> Browser {
+        let (clock, entropy) = (Arc::new(Still::default()), Arc::new(Counted::default()));
+        let app = App::new(self.desk.clone(), clock.clone(), entropy, &Listen::here(0)).unwrap();
+        Browser::of(&Bench { router: web::router(app), clock, taken: Arc::default() })
+    }
+}
+
+/// A plausible round, as an engineer types it.
+const ROUND: [(&str, &str); 8] = [
+    ("barometer_hpa", "1013"),
+    ("jacket_in_c", "83,0"),
+    ("jacket_out_c", "74.5"),
+    ("sea_temp_c", "29.0"),
+    ("sea_out_c", "38.5"),
+    ("distillate_meter_m3", "48213.4"),
+    ("actor", "3e"),
+    ("at", "2026-11-16T04:00"),
+];
+
+async fn send(browser: &mut Browser, fields: &[(&str, &str)]) -> Answer {
+    let (token, once) = browser.marks().await;
+    let marks = [("_token", token.as_str()), ("_once", once.as_str())];
+    browser.post("/readings", &[&marks, fields].concat()).await
+}
+
+fn with<'a>(changes: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
+    let kept = ROUND.iter().filter(|(name, _)| !changes.iter().any(|(c, _)| c == name));
+    kept.copied().chain(changes.iter().copied()).collect()
+}
+
+/// What stands in the box of `name`.
+fn boxed(page: &str, name: &str) -> String {
+    let from = page.find(&format!(" id=\"{name}\"")).unwrap_or_else(|| panic!("no box {name}"));
+    crate::help::between(&page[from..], "value=\"", "\"")
+}
+
+#[tokio::test]
+async fn ident_a_refused_round_keeps_everything_typed() {
+    let aboard = Aboard::new();
+    let fields = with(&[("sea_temp_c", "85"), ("remark", "rolling"), ("do", "sign")]);
+    let page = send(&mut aboard.browser(), &fields).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    for (name, text) in
+        [("jacket_in_c", "83,0"), ("sea_temp_c", "85"), ("remark", "rolling"), ("actor", "3e")]
+    {
+        assert_eq!(boxed(&page.text, name), text);
+    }
+    assert!(page.text.contains("not taken:") && page.text.contains("because"), "range and reason");
+    assert_eq!(aboard.desk.head().unwrap().0, 0, "nothing was written");
+}
+
+#[tokio::test]
+async fn ident_hostile_text_comes_back_as_text_and_writes_nothing() {
+    let aboard = Aboard::new();
+    let sly = "\"><script>alert(1)</script>";
+    let fields = [
+        ("jacket_in_c", sly),
+        ("jacket_in_c~unit", sly),
+        ("jacket_in_c~kept", sly),
+        ("jacket_in_c~not", sly),
+        ("no_such_reading", sly),
+        ("brine_level", sly),
+        ("whole", sly),
+        ("remark", sly),
+        ("actor", sly),
+        ("at", sly),
+        ("do", "sign"),
+    ];
+    let mut browser = aboard.browser();
+    let page = send(&mut browser, &fields).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(!page.text.contains("<script>alert"));
+    for (action, status) in [("offer:jacket_in_c:999", 200), ("keep::", 200), (sly, 200)] {
+        let page = send(&mut browser, &[("jacket_in_c", "83"), ("do", action)]).await;
+        assert_eq!(page.status, status, "{action}");
+    }
+    let long = "9".repeat(50_000);
+    assert_eq!(
+        send(&mut browser, &with(&[("sea_out_c", &long), ("do", "sign")])).await.status,
+        422
+    );
+    for path in [
+        "/readings/correct?seq=x&key=jacket_in_c",
+        "/readings/correct?seq=18446744073709551615&key=jacket_in_c",
+        "/readings/correct?seq=1&key=%3Cscript%3E",
+        "/readings/trend?key=%3Cscript%3E",
+        "/records?before=-1",
+    ] {
+        let page = browser.get(path).await;
+        assert_eq!(page.status, StatusCode::BAD_REQUEST, "{path}");
+        assert!(!page.text.contains("<script>"), "{path}");
+    }
+    for path in [
+        "/readings/trend?from=yesterday",
+        "/readings/trend?hours=99999999999999999999",
+        "/readings/trend?from=2026-11-16+04:00&to=2026-11-15+04:00",
+        "/readings?rounds=99999999&signed=7&corrected=x",
+        "/records?before=18446744073709551615",
+    ] {
+        assert_eq!(browser.get(path).await.status, StatusCode::OK, "{path}");
+    }
+    assert_eq!(aboard.desk.head().unwrap().0, 0);
+}
+
+#[tokio::test]
+async fn ident_an_offer_is_taken_by_a_plain_button() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let crossed = with(&[("jacket_in_c", "74.5"), ("jacket_out_c", "83.0")]);
+    let page = send(&mut browser, &crossed).await.text;
+    assert!(page.contains("name=\"do\" value=\"offer:jacket_out_c:0\""), "{page}");
+    let page =
+        send(&mut browser, &[&crossed[..], &[("do", "offer:jacket_out_c:0")]].concat()).await;
+    assert_eq!(
+        (boxed(&page.text, "jacket_in_c").as_str(), boxed(&page.text, "jacket_out_c").as_str()),
+        ("83.0", "74.5")
+    );
+}
+
+#[tokio::test]
+async fn ident_a_doubtful_figure_stands_by_one_press_until_it_is_changed() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let doubtful = with(&[("engine_load_percent", "8")]);
+    let refused = send(&mut browser, &[&doubtful[..], &[("do", "sign")]].concat()).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.text.contains("value=\"keep:engine_load_percent:0\""));
+    let kept =
+        send(&mut browser, &[&doubtful[..], &[("do", "keep:engine_load_percent:0")]].concat())
+            .await
+            .text;
+    assert!(kept.contains("name=\"engine_load_percent~kept\" value=\"read again, same\""));
+    let reason =
+        [("engine_load_percent~kept", "read again, same"), ("engine_load_percent~kept-for", "8")];
+    let changed = with(&[("engine_load_percent", "9"), reason[0], reason[1]]);
+    assert!(!send(&mut browser, &changed).await.text.contains("engine_load_percent~kept\""));
+    let signed = send(&mut browser, &[&doubtful[..], &reason, &[("do", "sign")]].concat()).await;
+    assert_eq!((signed.status, signed.location()), (StatusCode::SEE_OTHER, "/readings?signed=1"));
+    let entry = aboard.desk.entries(None, 1).unwrap().remove(0);
+    let value = entry.value("engine_load_percent").unwrap();
+    assert_eq!(
+        (value.quality, value.why.as_deref()),
+        (logbook::Quality::Doubtful, Some("read again, same"))
+    );
+}
+
+#[tokio::test]
+async fn ident_a_repeated_sending_is_one_entry_even_after_a_new_start() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let (token, once) = browser.marks().await;
+    let marks = [("_token", token.as_str()), ("_once", once.as_str()), ("do", "sign")];
+    for _ in 0..2 {
+        let signed = browser.post("/readings", &[&marks[..], &ROUND].concat()).await;
+        assert_eq!(
+            (signed.status, signed.location()),
+            (StatusCode::SEE_OTHER, "/readings?signed=1"),
+            "{}",
+            signed.text
+        );
+    }
+    let mut restarted = aboard.browser();
+    let (token, _) = restarted.marks().await;
+    let marks = [("_token", token.as_str()), ("_once", once.as_str()), ("do", "sign")];
+    let signed = restarted.post("/readings", &[&marks[..], &ROUND].concat()).await;
+    assert_eq!(signed.location(), "/readings?signed=1");
+    assert_eq!(aboard.desk.head().unwrap().0, 1);
+    let page = restarted.get("/readings?signed=1").await.text;
+    assert!(page.contains("as entry <b>1</b>") && page.contains("6 readings, by 3e"), "{page}");
+}
+
+#[tokio::test]
+async fn ident_a_round_ahead_of_the_clock_or_without_initials_is_not_signed() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    for (name, text) in [("at", "2026-11-16T09:00"), ("at", "soon"), ("actor", "")] {
+        let page = send(&mut browser, &with(&[(name, text), ("do", "sign")])).await;
+        assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY, "{name} {text}");
+        assert!(page.text.contains("class=\"asks\""), "{name} {text}");
+    }
+    let weather =
+        [("whole", "weather"), ("actor", "3e"), ("at", "2026-11-16T04:00"), ("do", "sign")];
+    assert_eq!(
+        send(&mut browser, &weather).await.status,
+        StatusCode::SEE_OTHER,
+        "not taken is an entry"
+    );
+    assert!(browser.get("/readings").await.text.contains("not taken: weather"));
+}
+
+#[tokio::test]
+async fn ident_a_correction_leaves_the_old_figure_readable() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    send(&mut browser, &with(&[("do", "sign")])).await;
+    let page = browser.get("/readings/correct?seq=1&key=sea_out_c").await;
+    let (token, once) = (page.hidden("_token"), page.hidden("_once"));
+    let fields = |text, reason| {
+        vec![
+            ("_token", token.as_str()),
+            ("_once", once.as_str()),
+            ("seq", "1"),
+            ("key", "sea_out_c"),
+            ("unit", "degC"),
+            ("text", text),
+            ("reason", reason),
+            ("actor", "2e"),
+        ]
+    };
+    for (text, reason) in [("39.0", ""), ("warm", "misread")] {
+        let refused = browser.post("/readings/correct", &fields(text, reason)).await;
+        assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+        assert_eq!(boxed(&refused.text, "text"), text);
+    }
+    let done = browser.post("/readings/correct", &fields("39.0", "misread")).await;
+    assert_eq!(done.location(), "/readings?corrected=2");
+    let page = browser.get("/readings").await.text;
+    assert!(page.contains("<s>38.5</s>") && page.contains(">39.0</a>"));
+    assert!(page.contains("Sea water out corrected by 2e") && page.contains("misread"));
+    let records = browser.get("/records").await.text;
+    assert!(records.contains("Correction of entry 1"), "{records}");
+}
+
+#[tokio::test]
+async fn ident_the_chain_is_walked_and_a_wrong_code_is_told_from_a_mistyped_one() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    send(&mut browser, &with(&[("do", "sign")])).await;
+    let now = "2026-11-16T04:20:00Z".parse().unwrap();
+    let seal = aboard.desk.seal("ce", now).unwrap();
+    let token = browser.get("/records").await.hidden("_token");
+    let walked = browser.post("/records/verify", &[("_token", &token)]).await.text;
+    assert!(walked.contains("All 2 entries follow each other unbroken"), "{walked}");
+    let (day, code) = (seal.day.to_string(), seal.code().to_string());
+    for (day, code, says) in [
+        (day.as_str(), code.as_str(), "is the record’s own"),
+        (&day, "7381-FKRX-XVV7-7", "The code is not this record’s"),
+        (&day, "7381-FKRX-XVV7-8", "That is no seal"),
+        ("2020-01-01", &code, "No seal for that day"),
+        ("yesterday", &code, "Write the day of the seal"),
+        (&day, "", "Write the thirteen signs"),
+    ] {
+        let page = browser
+            .post("/records/seal", &[("_token", &token), ("day", day), ("code", code)])
+            .await
+            .text;
+        assert!(page.contains(says), "{day} {code}: {says}");
+    }
+}
+
+/// Names in the order of the page, between two marks in it.
+fn order<'a>(page: &'a str, before: &str) -> Vec<&'a str> {
+    page.split(before).skip(1).map(|rest| rest.split('"').next().unwrap()).collect()
+}
+
+#[tokio::test]
+async fn ident_the_printed_sheet_has_the_order_of_the_form() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let form = browser.get("/readings").await.text;
+    let sheet = browser.get("/readings/sheet").await.text;
+    let form: Vec<_> =
+        order(&form, "<label for=\"").into_iter().take_while(|name| *name != "at").collect();
+    let sheet = order(&sheet, "data-key=\"");
+    assert!(sheet.len() > 20, "{sheet:?}");
+    assert_eq!(form, sheet);
+}
+
+/// An address space of identifiers is one page: no two elements share one, and nothing is inline.
+#[tokio::test]
+async fn ident_pages_carry_no_inline_code_and_no_identifier_twice() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    send(&mut browser, &with(&[("do", "sign")])).await;
+    for path in
+        ["/", "/readings", "/readings/sheet", "/readings/trend?key=sea_out_c&hours=24", "/records"]
+    {
+        let page = browser.get(path).await;
+        assert_eq!(page.status, StatusCode::OK, "{path}");
+        assert!(page.text.len() < 200_000, "{path}: {} bytes", page.text.len());
+        for inline in [" style=", "<style", " onclick", "javascript:"] {
+            assert!(!page.text.contains(inline), "{path}: {inline}");
+        }
+        let mut ids = order(&page.text, " id=\"");
+        let all = ids.len();
+        ids.sort_unstable();
+        ids.dedup();
+        assert_eq!(ids.len(), all, "{path}");
+    }
+}
