@@ -82,11 +82,10 @@ pub struct Capacity {
 /// # Errors
 /// The base's own field, or a place on an axis that cannot be taken.
 pub fn capacity(plant: &Plant, base: &Point, x: Places, y: Places) -> Result<Capacity, FieldError> {
-    let rows = y
-        .at
-        .par_iter()
-        .map(|place| plant.map_row(base, (x.axis, &x.at), (y.axis, *place)))
-        .collect::<Result<Vec<Row>, FieldError>>()?;
+    let rows =
+        y.at.par_iter()
+            .map(|place| plant.map_row(base, (x.axis, &x.at), (y.axis, *place)))
+            .collect::<Result<Vec<Row>, FieldError>>()?;
     Ok(Capacity { x, y, rows })
 }
 
@@ -162,7 +161,11 @@ impl Capacity {
             .par_iter()
             .map(|y| {
                 let row = moved(base, self.y.axis, *y)?;
-                self.x.at.iter().map(|x| Ok(plant.free(&moved(&row, self.x.axis, *x)?).ok())).collect()
+                self.x
+                    .at
+                    .iter()
+                    .map(|x| Ok(plant.free(&moved(&row, self.x.axis, *x)?).ok()))
+                    .collect()
             })
             .collect::<Result<Vec<Vec<_>>, FieldError>>()?;
         Ok(rows.into_iter().flatten().collect())

@@ -70,7 +70,9 @@ impl DeskError {
         match self {
             DeskError::Record(_) | DeskError::Asked(_) => None,
             DeskError::Ship(_) => Some("mend the lines named; nothing has been changed".into()),
-            DeskError::File { .. } => Some("is the disk full, or the folder write-protected? Nothing has been changed".into()),
+            DeskError::File { .. } => Some(
+                "is the disk full, or the folder write-protected? Nothing has been changed".into(),
+            ),
         }
     }
 }
@@ -124,7 +126,11 @@ impl Desk {
         Self::open_or_make(folder, &Ship::blank(), now)
     }
 
-    pub(crate) fn open_or_make(folder: &Path, first: &Ship, now: Timestamp) -> Result<Self, DeskError> {
+    pub(crate) fn open_or_make(
+        folder: &Path,
+        first: &Ship,
+        now: Timestamp,
+    ) -> Result<Self, DeskError> {
         let file = |path: &Path, source| DeskError::File { path: path.to_owned(), source };
         std::fs::create_dir_all(folder).map_err(|e| file(folder, e))?;
         let path = folder.join(SHIP_FILE);
@@ -214,7 +220,11 @@ impl Desk {
     ///
     /// # Errors
     /// The record cannot be read.
-    pub fn check_round(&self, typed: &TypedRound, at: Timestamp) -> Result<CheckedRound, DeskError> {
+    pub fn check_round(
+        &self,
+        typed: &TypedRound,
+        at: Timestamp,
+    ) -> Result<CheckedRound, DeskError> {
         let setup = self.setup();
         let banding = self.banding(&setup)?;
         let before = self.rounds(at, 14)?;
@@ -225,11 +235,19 @@ impl Desk {
     ///
     /// # Errors
     /// The checked round when a line is refused or waits for a word; else why the record cannot be written.
-    pub fn sign_round(&self, typed: &TypedRound, at: Timestamp, now: Timestamp) -> Result<Signed, SignError> {
+    pub fn sign_round(
+        &self,
+        typed: &TypedRound,
+        at: Timestamp,
+        now: Timestamp,
+    ) -> Result<Signed, SignError> {
         let checked = self.check_round(typed, at)?;
         if at > now {
             let mut checked = checked;
-            checked.overall.push("The round's time lies ahead of the clock: nobody has read it yet. Mend the time.".into());
+            checked.overall.push(
+                "The round's time lies ahead of the clock: nobody has read it yet. Mend the time."
+                    .into(),
+            );
             return Err(SignError::Refused(Box::new(checked)));
         }
         if !checked.is_sound() {
@@ -258,21 +276,28 @@ impl Desk {
     ) -> Result<u64, DeskError> {
         let asked = |words: String| Err(DeskError::Asked(words));
         if reason.trim().is_empty() {
-            return asked("Say why it is corrected: a correction without a reason is not taken.".into());
+            return asked(
+                "Say why it is corrected: a correction without a reason is not taken.".into(),
+            );
         }
         let actor = actor.trim();
-        if actor.is_empty() || actor.chars().count() > 12 || !actor.chars().all(char::is_alphanumeric) {
+        if actor.is_empty()
+            || actor.chars().count() > 12
+            || !actor.chars().all(char::is_alphanumeric)
+        {
             return asked("Initials: write one to twelve letters or figures, as 3e.".into());
         }
         let value = match field::reading(key) {
             Some(reading) if !reading.unit.is_empty() => {
-                let t = typed::typed(reading, text, Some(unit)).map_err(|e| DeskError::Asked(e.to_string()))?;
+                let t = typed::typed(reading, text, Some(unit))
+                    .map_err(|e| DeskError::Asked(e.to_string()))?;
                 Value::number(key, t.text, t.unit, t.si)
             }
             Some(_) => Value::word(key, text.trim()),
             None => return asked(format!("{key}: no such reading")),
         };
-        let receipt = self.book().correct(seq, vec![value], reason.trim(), Author::hand(actor), now)?;
+        let receipt =
+            self.book().correct(seq, vec![value], reason.trim(), Author::hand(actor), now)?;
         Ok(receipt.seq)
     }
 
@@ -316,7 +341,11 @@ impl Desk {
     ///
     /// # Errors
     /// The record cannot be read at all.
-    pub fn compare_seal(&self, day: jiff::civil::Date, code: &str) -> Result<logbook::SealCheck, DeskError> {
+    pub fn compare_seal(
+        &self,
+        day: jiff::civil::Date,
+        code: &str,
+    ) -> Result<logbook::SealCheck, DeskError> {
         let reader = self.book().reader()?;
         Ok(reader.compare_seal(day, code)?)
     }
@@ -364,7 +393,12 @@ impl Desk {
             return Ok(());
         }
         let path = self.folder.join(SHIP_FILE);
-        let draft = Draft::setting(Author::hand(actor.trim()), "ship.toml", Some(old.text.clone()), setup.text.clone());
+        let draft = Draft::setting(
+            Author::hand(actor.trim()),
+            "ship.toml",
+            Some(old.text.clone()),
+            setup.text.clone(),
+        );
         // The record first: a change that is written but not in place shows at the next start; the reverse would be silent.
         self.book().append(draft, now)?;
         write_whole(&path, &setup.text).map_err(|source| DeskError::File { path, source })?;

@@ -11,8 +11,19 @@ use crate::desk::{Desk, DeskError};
 const PIECE: usize = 2_000;
 
 /// Headings of the CSV, one row a value. `time utc` is what an import goes by.
-pub const HEADINGS: [&str; 11] =
-    ["time utc", "ship's time", "name", "value", "unit", "quality", "why", "source", "actor", "seq", "hash"];
+pub const HEADINGS: [&str; 11] = [
+    "time utc",
+    "ship's time",
+    "name",
+    "value",
+    "unit",
+    "quality",
+    "why",
+    "source",
+    "actor",
+    "seq",
+    "hash",
+];
 
 fn file(e: &std::io::Error) -> DeskError {
     DeskError::Asked(format!("the export could not be written: {e}"))
@@ -76,7 +87,10 @@ impl Desk {
         let (count, _) = self.head()?;
         for seq in 1..=count {
             let reader = self.reader();
-            let (Some(canonical), Some(entry)) = (reader.canonical(seq)?, reader.entry(seq)?) else { continue };
+            let (Some(canonical), Some(entry)) = (reader.canonical(seq)?, reader.entry(seq)?)
+            else {
+                continue;
+            };
             let hash = entry.hash;
             drop(reader);
             let text = canonical.trim_end_matches('}');

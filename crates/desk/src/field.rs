@@ -639,8 +639,10 @@ pub fn reading(key: &str) -> Option<&'static Reading> {
 /// A name without the unit at its end: `jacket_in` of `jacket_in_c`.
 #[must_use]
 pub fn bare(key: &str) -> &str {
-    const ENDS: [&str; 12] =
-        ["_bar_g", "_mg_kg", "_g_kg", "_kg_s", "_m3_h", "_t_day", "_l_day", "_percent", "_hpa", "_cm", "_m3", "_c"];
+    const ENDS: [&str; 12] = [
+        "_bar_g", "_mg_kg", "_g_kg", "_kg_s", "_m3_h", "_t_day", "_l_day", "_percent", "_hpa",
+        "_cm", "_m3", "_c",
+    ];
     ENDS.iter().find_map(|end| key.strip_suffix(end)).unwrap_or(key)
 }
 

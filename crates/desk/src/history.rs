@@ -21,8 +21,13 @@ const MOST_ROUNDS: usize = 400;
 const MOST_POINTS: usize = 600;
 
 /// Rounds up to an instant, oldest first, corrections applied.
-pub(crate) fn rounds(reader: &Reader, until: Timestamp, count: usize) -> Result<Vec<Round>, DeskError> {
-    let mut rounds: Vec<Round> = reader.rounds(None, Some(until), count)?.into_iter().map(round).collect();
+pub(crate) fn rounds(
+    reader: &Reader,
+    until: Timestamp,
+    count: usize,
+) -> Result<Vec<Round>, DeskError> {
+    let mut rounds: Vec<Round> =
+        reader.rounds(None, Some(until), count)?.into_iter().map(round).collect();
     rounds.reverse();
     Ok(rounds)
 }
@@ -31,7 +36,8 @@ fn round(from: logbook::Round) -> Round {
     let mut cells = BTreeMap::new();
     for value in from.values {
         let own = |si: Option<f64>| si.map(|x| own_unit(&value.name, x));
-        let struck = value.corrected.as_ref().map(|old| (own(old.si), old.text.clone().unwrap_or_default()));
+        let struck =
+            value.corrected.as_ref().map(|old| (own(old.si), old.text.clone().unwrap_or_default()));
         cells.insert(
             value.name.clone(),
             Cell {
@@ -49,13 +55,19 @@ fn round(from: logbook::Round) -> Round {
 }
 
 /// Last change of the plant: on or shut down.
-pub(crate) fn plant_state(reader: &Reader, until: Timestamp) -> Result<Option<(bool, Timestamp)>, DeskError> {
+pub(crate) fn plant_state(
+    reader: &Reader,
+    until: Timestamp,
+) -> Result<Option<(bool, Timestamp)>, DeskError> {
     let found = reader.latest_event("plant", until)?;
     Ok(found.map(|entry| (entry.details.get("plant").is_some_and(|w| w == "on"), entry.at)))
 }
 
 /// Tank on each duty.
-pub(crate) fn duties(reader: &Reader, until: Timestamp) -> Result<Vec<(String, String)>, DeskError> {
+pub(crate) fn duties(
+    reader: &Reader,
+    until: Timestamp,
+) -> Result<Vec<(String, String)>, DeskError> {
     let mut out: Vec<(String, String)> = Vec::new();
     for entry in reader.events_with("duty", until, 12)? {
         if let (Some(tank), Some(duty)) = (entry.details.get("tank"), entry.details.get("duty"))
@@ -68,9 +80,15 @@ pub(crate) fn duties(reader: &Reader, until: Timestamp) -> Result<Vec<(String, S
 }
 
 /// The newest round that holds a sounding.
-pub(crate) fn soundings(reader: &Reader, ship: &Ship, until: Timestamp) -> Result<Option<Round>, DeskError> {
+pub(crate) fn soundings(
+    reader: &Reader,
+    ship: &Ship,
+    until: Timestamp,
+) -> Result<Option<Round>, DeskError> {
     let Some(tank) = ship.tanks.first() else { return Ok(None) };
-    let Some(latest) = reader.latest(&format!("{SOUNDING}{}", tank.key), Some(until))? else { return Ok(None) };
+    let Some(latest) = reader.latest(&format!("{SOUNDING}{}", tank.key), Some(until))? else {
+        return Ok(None);
+    };
     Ok(reader.rounds(Some(latest.at), Some(latest.at), 1)?.into_iter().next().map(round))
 }
 
@@ -101,8 +119,10 @@ pub(crate) fn trend(
         rounds.reverse();
         for (i, r) in rounds.iter().enumerate() {
             let window = &rounds[i.saturating_sub(8)..=i];
-            let expectation =
-                r.running().then(|| expected::expect(setup, banding, &with_last(window, r)).ok()).flatten();
+            let expectation = r
+                .running()
+                .then(|| expected::expect(setup, banding, &with_last(window, r)).ok())
+                .flatten();
             let read = if key == "product_t_day" {
                 made_t_day(i.checked_sub(1).map(|j| &rounds[j]), r)
             } else {

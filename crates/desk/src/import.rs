@@ -4,7 +4,9 @@ use std::collections::HashSet;
 
 use jiff::Timestamp;
 use jiff::civil::DateTime;
-use logbook::import::{Catalogue, DayOrder, Decimal, FileRefused, Plan, Reading as How, decode, plan};
+use logbook::import::{
+    Catalogue, DayOrder, Decimal, FileRefused, Plan, Reading as How, decode, plan,
+};
 use logbook::{Author, Draft, Kind, Source, Value};
 use quantity::{Style, Unit};
 
@@ -29,7 +31,9 @@ impl Catalogue for Names<'_> {
         if wanted.is_empty() {
             return None;
         }
-        if let Some(r) = field::READINGS.iter().find(|r| folded(r.key) == wanted || folded(r.label) == wanted) {
+        if let Some(r) =
+            field::READINGS.iter().find(|r| folded(r.key) == wanted || folded(r.label) == wanted)
+        {
             return Some(r.key.to_owned());
         }
         // A name without its unit: jacket_in for jacket_in_c.
@@ -68,13 +72,19 @@ impl Catalogue for Names<'_> {
         if let Some(key) = name.strip_prefix(SOUNDING) {
             let read = quantity::read_styled(text, Unit::Cm, style).map_err(|e| e.to_string())?;
             let cm = read.si(None).map_err(|e| e.to_string())? * 100.0;
-            let Some(tank) = self.ship.tank(key) else { return Err(format!("no tank \"{key}\": see the page Ship")) };
+            let Some(tank) = self.ship.tank(key) else {
+                return Err(format!("no tank \"{key}\": see the page Ship"));
+            };
             if tank.volume_m3(cm).is_none() {
-                return Err(format!("{cm:.0} cm is outside the tank's sounding table: sound again, or mend the table"));
+                return Err(format!(
+                    "{cm:.0} cm is outside the tank's sounding table: sound again, or mend the table"
+                ));
             }
             return Ok(Value::number(name, text, "cm", cm / 100.0));
         }
-        let Some(reading) = field::reading(name) else { return Err(format!("{name}: no such reading")) };
+        let Some(reading) = field::reading(name) else {
+            return Err(format!("{name}: no such reading"));
+        };
         if let Role::Word(words) = reading.role {
             let word = text.trim();
             return if words.contains(&word) {
@@ -143,7 +153,11 @@ impl Desk {
         let names = Names { ship: &setup.ship };
         let how = How {
             catalogue: &names,
-            mapping: if asked.mapping.is_empty() { self.remembered_mapping()? } else { asked.mapping.clone() },
+            mapping: if asked.mapping.is_empty() {
+                self.remembered_mapping()?
+            } else {
+                asked.mapping.clone()
+            },
             ships_time: if asked.ships_time { Some(&zone_of) } else { None },
             day_order: asked.day_order,
         };
@@ -165,7 +179,8 @@ impl Desk {
         if done.new == 0 {
             return Ok(done);
         }
-        let author = |actor: &str| Author { actor: actor.to_owned(), role: None, source: Source::File };
+        let author =
+            |actor: &str| Author { actor: actor.to_owned(), role: None, source: Source::File };
         let own = asked.actor.trim();
         let mut drafts: Vec<(Draft, Timestamp)> = done
             .plan
@@ -205,7 +220,9 @@ impl Desk {
 
     /// Takes out of a plan what the record holds to the letter: same name, same time, same text, same unit.
     fn drop_known(&self, plan: &mut Plan) -> Result<(), DeskError> {
-        let (Some(from), Some(to)) = (plan.rows.iter().map(|r| r.at).min(), plan.rows.iter().map(|r| r.at).max()) else {
+        let (Some(from), Some(to)) =
+            (plan.rows.iter().map(|r| r.at).min(), plan.rows.iter().map(|r| r.at).max())
+        else {
             return Ok(());
         };
         let known: HashSet<(String, i64, Option<String>, Option<String>)> = self
@@ -214,12 +231,17 @@ impl Desk {
             .into_iter()
             .flat_map(|round| {
                 let at = round.at.as_second();
-                round.entries.into_iter().flat_map(|e| e.values).map(move |v| (v.name, at, v.text, v.unit))
+                round
+                    .entries
+                    .into_iter()
+                    .flat_map(|e| e.values)
+                    .map(move |v| (v.name, at, v.text, v.unit))
             })
             .collect();
         for row in &mut plan.rows {
             let at = row.at.as_second();
-            row.values.retain(|v| !known.contains(&(v.name.clone(), at, v.text.clone(), v.unit.clone())));
+            row.values
+                .retain(|v| !known.contains(&(v.name.clone(), at, v.text.clone(), v.unit.clone())));
         }
         plan.rows.retain(|row| !row.values.is_empty());
         Ok(())

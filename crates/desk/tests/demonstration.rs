@@ -12,7 +12,10 @@ fn now() -> Timestamp {
 fn typed(pairs: &[(&str, &str)]) -> TypedRound {
     TypedRound {
         actor: "3e".into(),
-        values: pairs.iter().map(|(k, v)| ((*k).to_owned(), ((*v).to_owned(), String::new()))).collect(),
+        values: pairs
+            .iter()
+            .map(|(k, v)| ((*k).to_owned(), ((*v).to_owned(), String::new())))
+            .collect(),
         ..TypedRound::default()
     }
 }
@@ -27,7 +30,11 @@ fn ident_the_demonstration_answers_the_question_of_now() {
     assert!(made < should.middle && made > 0.7 * should.middle, "{made} {should:?}");
     assert_eq!((view.strips.len(), view.tanks.len()), (3, 4));
     assert!(view.rows.len() >= 8, "{:?}", view.rows);
-    assert!(view.heat_taken_kw.is_some_and(|kw| kw > 300.0 && kw < 1000.0), "{:?}", view.heat_taken_kw);
+    assert!(
+        view.heat_taken_kw.is_some_and(|kw| kw > 300.0 && kw < 1000.0),
+        "{:?}",
+        view.heat_taken_kw
+    );
     assert!(desk.verify().expect("walk").is_whole());
     // Again: the same record, not told twice.
     let (count, head) = desk.head().expect("head");
@@ -40,7 +47,12 @@ fn ident_the_demonstration_answers_the_question_of_now() {
 fn ident_a_round_is_checked_signed_once_and_corrected() {
     let folder = tempfile::tempdir().expect("folder");
     let desk = demo::open(folder.path(), now(), 1789).expect("opened");
-    let mut round = typed(&[("jacket_in_c", "83,0"), ("jacket_out_c", "73.7"), ("sea_temp_c", "29.4"), ("vapour_temp_c", "45")]);
+    let mut round = typed(&[
+        ("jacket_in_c", "83,0"),
+        ("jacket_out_c", "73.7"),
+        ("sea_temp_c", "29.4"),
+        ("vapour_temp_c", "45"),
+    ]);
     round.token = "one".into();
     let at = "2025-11-16T04:10:00Z".parse().expect("a moment");
     let checked = desk.check_round(&round, at).expect("checked");
@@ -50,7 +62,8 @@ fn ident_a_round_is_checked_signed_once_and_corrected() {
     let second = desk.sign_round(&round, at, now()).expect("signed");
     assert_eq!(first.seq, second.seq);
     assert!(second.repeated && !first.repeated);
-    desk.correct(first.seq, "vapour_temp_c", "45.5", "degC", "misread", "3e", now()).expect("corrected");
+    desk.correct(first.seq, "vapour_temp_c", "45.5", "degC", "misread", "3e", now())
+        .expect("corrected");
     let rounds = desk.rounds(now(), 3).expect("rounds");
     let cell = &rounds.last().expect("round").cells["vapour_temp_c"];
     assert_eq!(cell.value, Some(45.5));
@@ -65,7 +78,8 @@ fn ident_the_impossible_is_not_signed_and_the_doubtful_waits_for_a_word() {
     let before = desk.head().expect("head").0;
     let impossible = typed(&[("sea_temp_c", "290")]);
     assert!(desk.sign_round(&impossible, now(), now()).is_err());
-    let mut doubtful = typed(&[("jacket_in_c", "74"), ("jacket_out_c", "83"), ("sea_temp_c", "29.4")]);
+    let mut doubtful =
+        typed(&[("jacket_in_c", "74"), ("jacket_out_c", "83"), ("sea_temp_c", "29.4")]);
     assert!(desk.sign_round(&doubtful, now(), now()).is_err());
     assert_eq!(desk.head().expect("head").0, before);
     for key in ["jacket_in_c", "jacket_out_c"] {
@@ -75,8 +89,14 @@ fn ident_the_impossible_is_not_signed_and_the_doubtful_waits_for_a_word() {
     assert_eq!(signed.seq, before + 1);
     let mut ahead = typed(&[("sea_temp_c", "29")]);
     ahead.actor = "3e".into();
-    assert!(desk.sign_round(&ahead, "2025-11-17T00:00:00Z".parse().expect("moment"), now()).is_err());
-    let none = TypedRound { actor: "3e".into(), whole_not_taken: "weather".into(), ..TypedRound::default() };
+    assert!(
+        desk.sign_round(&ahead, "2025-11-17T00:00:00Z".parse().expect("moment"), now()).is_err()
+    );
+    let none = TypedRound {
+        actor: "3e".into(),
+        whole_not_taken: "weather".into(),
+        ..TypedRound::default()
+    };
     assert!(desk.sign_round(&none, now(), now()).is_ok());
 }
 
@@ -112,7 +132,12 @@ fn ident_what_is_written_out_comes_back_the_same() {
     std::fs::write(other.path().join(desk::SHIP_FILE), &desk.setup().text).expect("ship file");
     let empty = Desk::open(other.path(), now()).expect("empty");
     let taken = empty.import(&first, &asked, now()).expect("import");
-    assert_eq!((taken.new as u64, taken.plan.problems.len()), (written, 0), "{:?}", taken.plan.problems.first());
+    assert_eq!(
+        (taken.new as u64, taken.plan.problems.len()),
+        (written, 0),
+        "{:?}",
+        taken.plan.problems.first()
+    );
     let repeated = empty.import(&first, &asked, now()).expect("import");
     assert_eq!((repeated.new, repeated.entry), (0, None));
     let values = |bytes: &[u8]| -> Vec<Vec<String>> {
@@ -141,7 +166,8 @@ fn ident_a_bad_row_never_stops_the_good_ones() {
                 01.10.2025;08:00;hot;90,5;27,5;1\n\
                 never;08:00;83,5;90,5;27,0;1\n\
                 01.10.2025;12:00;835;90,0;28,0;1\n";
-    let asked = Asked { name: "old.csv".into(), actor: "ce".into(), ships_time: true, ..Asked::default() };
+    let asked =
+        Asked { name: "old.csv".into(), actor: "ce".into(), ships_time: true, ..Asked::default() };
     let dry = desk.import_plan(file.as_bytes(), &asked).expect("plan");
     assert_eq!(dry.new, 7);
     assert_eq!(dry.plan.problems.len(), 3, "{:?}", dry.plan.problems);

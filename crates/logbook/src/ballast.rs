@@ -25,7 +25,8 @@ pub(crate) struct Ballast {
 impl Ballast {
     /// Takes ballast beside the record, if there is room for it; without it the record still works.
     pub(crate) fn take(record: &Path, bytes: u64) -> Self {
-        let mut ballast = Self { path: beside(record, ".ballast"), bytes, aboard: false, tried: None };
+        let mut ballast =
+            Self { path: beside(record, ".ballast"), bytes, aboard: false, tried: None };
         ballast.refill();
         ballast
     }

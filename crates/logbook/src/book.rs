@@ -210,5 +210,9 @@ fn read_head(conn: &Connection) -> Result<Head, Error> {
         let how = "its hash does not fit its text".to_owned();
         return Err(Error::Broken { seq: entry.seq, how });
     }
-    Ok(Head { seq: entry.seq, hash: entry.hash, logged: Some(from_second(entry.logged.as_second())) })
+    Ok(Head {
+        seq: entry.seq,
+        hash: entry.hash,
+        logged: Some(from_second(entry.logged.as_second())),
+    })
 }

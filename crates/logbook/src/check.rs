@@ -166,7 +166,8 @@ mod tests {
         let nameless = reading(vec![Value::word(" ", "steady")]);
         let mut both = number(1.0);
         both.quality = Quality::NotTaken;
-        let drafts = [twice, endless, nameless, reading(vec![both]), Draft::note(Author::hand(""), "x")];
+        let drafts =
+            [twice, endless, nameless, reading(vec![both]), Draft::note(Author::hand(""), "x")];
         for draft in drafts {
             assert!(matches!(check(draft.clone(), now()), Err(Error::Field { .. })), "{draft:?}");
         }

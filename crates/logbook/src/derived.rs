@@ -36,7 +36,10 @@ pub(crate) struct Expected {
 
 impl Default for Expected {
     fn default() -> Self {
-        Self { prev: Hash::NONE, sums: Sums { readings: 0, reading_rows: 0, tokens: 0, token_rows: 0 } }
+        Self {
+            prev: Hash::NONE,
+            sums: Sums { readings: 0, reading_rows: 0, tokens: 0, token_rows: 0 },
+        }
     }
 }
 
@@ -92,7 +95,9 @@ impl Corrections {
     }
 
     fn take(&mut self, family: &[Entry]) {
-        let Some(first) = family.first().filter(|first| first.kind == Kind::Reading) else { return };
+        let Some(first) = family.first().filter(|first| first.kind == Kind::Reading) else {
+            return;
+        };
         for entry in family.iter().skip(1) {
             self.roots.insert(entry.seq, (first.seq, first.at.as_second()));
         }
@@ -134,9 +139,9 @@ impl Corrections {
             let quality = Quality::from_word(&value.q)
                 .ok_or_else(|| format!("quality {} of {}", value.q, value.name))?;
             let si = match &value.si {
-                Some(text) => Some(
-                    read_decimal(text).ok_or_else(|| format!("si {text} of {}", value.name))?,
-                ),
+                Some(text) => {
+                    Some(read_decimal(text).ok_or_else(|| format!("si {text} of {}", value.name))?)
+                }
                 None => None,
             };
             take(ReadingRow {
@@ -177,9 +182,8 @@ fn families(conn: &Connection) -> Result<Vec<Vec<Entry>>, Error> {
         let seq = row.get::<_, i64>(0).map_err(&doing)?.unsigned_abs();
         of_root.entry(family::root(conn, seq)?).or_default().push(seq);
     }
-    let mut by_seq = conn
-        .prepare("SELECT seq, canonical, hash FROM entry WHERE seq = ?1")
-        .map_err(&doing)?;
+    let mut by_seq =
+        conn.prepare("SELECT seq, canonical, hash FROM entry WHERE seq = ?1").map_err(&doing)?;
     let mut one = |seq: u64| -> Result<Entry, Error> {
         let row: Row = by_seq.query_row([seq as i64], reader::read_row).map_err(&doing)?;
         row.entry()
@@ -263,7 +267,11 @@ impl Derived {
                 |row| row.get(0),
             )
             .map_err(Error::store("reading the sums"))?;
-        if strangers > 0 { derived("there are sums by the hour or day of nothing") } else { Ok(None) }
+        if strangers > 0 {
+            derived("there are sums by the hour or day of nothing")
+        } else {
+            Ok(None)
+        }
     }
 
     /// Adds up one quantity's rows and compares its hours and days; the number of rows.
@@ -301,7 +309,8 @@ impl Derived {
         }
         for (width, wanted) in [(HOUR_S, hours), (DAY_S, days)] {
             if kept_sums(conn, id, width)? != wanted && wrong_sums.is_none() {
-                *wrong_sums = Some(format!("the sums of {name} by the hour or day are kept wrongly"));
+                *wrong_sums =
+                    Some(format!("the sums of {name} by the hour or day are kept wrongly"));
             }
         }
         Ok(count)

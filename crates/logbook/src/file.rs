@@ -34,8 +34,13 @@ pub(crate) fn look(path: &Path) -> Result<Found, Error> {
     let read = read_full(&mut file, &mut header).map_err(Error::io("reading", path))?;
     let foreign = |found: &str| Error::Foreign { path: path.to_owned(), found: found.to_owned() };
     if read < MAGIC.len() || header[..16] != *MAGIC {
-        let looks_like_text = header[..read].iter().all(|&b| b == 9 || b == 10 || b == 13 || b >= 32);
-        return Err(foreign(if looks_like_text { "a text file" } else { "a file of another kind" }));
+        let looks_like_text =
+            header[..read].iter().all(|&b| b == 9 || b == 10 || b == 13 || b >= 32);
+        return Err(foreign(if looks_like_text {
+            "a text file"
+        } else {
+            "a file of another kind"
+        }));
     }
     if read < HEADER_BYTES {
         let (expected_bytes, found_bytes) = (HEADER_BYTES as u64, read as u64);
@@ -52,7 +57,11 @@ pub(crate) fn look(path: &Path) -> Result<Found, Error> {
     // While a write-ahead log waits, the file itself may rightly be behind.
     let log_waits = std::fs::metadata(beside(path, "-wal")).is_ok_and(|log| log.len() > 0);
     if metadata.len() < expected_bytes && !log_waits {
-        return Err(Error::Truncated { path: path.to_owned(), expected_bytes, found_bytes: metadata.len() });
+        return Err(Error::Truncated {
+            path: path.to_owned(),
+            expected_bytes,
+            found_bytes: metadata.len(),
+        });
     }
     let version = word(&header, 60);
     if version > schema::current() {

@@ -38,7 +38,7 @@ pub use hash::Hash;
 pub use reader::Reader;
 pub use round::{Corrected, Reading, Round};
 pub use seal::{Mistyped, Seal, SealCode};
-pub use sealing::{Sealed, SealCheck};
+pub use sealing::{SealCheck, Sealed};
 pub use series::Bucket;
 pub use standing::Standing;
 pub use verify::{Broken, How, Verdict, verify};

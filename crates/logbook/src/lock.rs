@@ -42,7 +42,10 @@ impl WriterLock {
         }
         // The note lies in its own file, because a locked file cannot be read by others on every system. Without it
         // the lock still holds.
-        let _ = std::fs::write(&note, format!("process {} on {} since {now:.0}", std::process::id(), host()));
+        let _ = std::fs::write(
+            &note,
+            format!("process {} on {} since {now:.0}", std::process::id(), host()),
+        );
         Ok(Self { _file: file, note })
     }
 }

@@ -144,7 +144,8 @@ impl Reader {
     /// # Errors
     /// The file or an entry cannot be read.
     pub fn entries(&self, before: Option<u64>, limit: usize) -> Result<Vec<Entry>, Error> {
-        let sql = "SELECT seq, canonical, hash FROM entry WHERE seq < ?1 ORDER BY seq DESC LIMIT ?2";
+        let sql =
+            "SELECT seq, canonical, hash FROM entry WHERE seq < ?1 ORDER BY seq DESC LIMIT ?2";
         self.select(sql, params![before.map_or(i64::MAX, as_i64), as_i64(limit as u64)])
     }
 
@@ -207,9 +208,8 @@ impl Reader {
                    ORDER BY at DESC, seq DESC";
         let doing = Error::store("reading events");
         let mut statement = self.conn.prepare_cached(sql).map_err(&doing)?;
-        let mut rows = statement
-            .query(params![Kind::Event.code(), until.as_second(), key])
-            .map_err(&doing)?;
+        let mut rows =
+            statement.query(params![Kind::Event.code(), until.as_second(), key]).map_err(&doing)?;
         let mut found = Vec::new();
         while found.len() < limit
             && let Some(row) = rows.next().map_err(&doing)?
@@ -281,8 +281,7 @@ impl Reader {
             )
             .map_err(&doing)?;
         let (from, to) = span(from, to);
-        let mut rows =
-            moments.query(params![Kind::Reading.code(), from, to]).map_err(&doing)?;
+        let mut rows = moments.query(params![Kind::Reading.code(), from, to]).map_err(&doing)?;
         let mut rounds: Vec<Round> = Vec::new();
         let mut families: Vec<Vec<Entry>> = Vec::new();
         let mut moment = None;
@@ -320,13 +319,15 @@ impl Reader {
         let doing = Error::store("reading the names");
         let mut statement =
             self.conn.prepare_cached("SELECT name, count FROM name").map_err(&doing)?;
-        let read = |row: &rusqlite::Row<'_>| Ok((row.get(0)?, row.get::<_, i64>(1)?.unsigned_abs()));
+        let read =
+            |row: &rusqlite::Row<'_>| Ok((row.get(0)?, row.get::<_, i64>(1)?.unsigned_abs()));
         statement.query_map([], read).map_err(&doing)?.collect::<Result<_, _>>().map_err(&doing)
     }
 
     pub(crate) fn name_ids(&self) -> Result<HashMap<String, i64>, Error> {
         let doing = Error::store("reading the names");
-        let mut statement = self.conn.prepare_cached("SELECT name, id FROM name").map_err(&doing)?;
+        let mut statement =
+            self.conn.prepare_cached("SELECT name, id FROM name").map_err(&doing)?;
         let read = |row: &rusqlite::Row<'_>| Ok((row.get(0)?, row.get(1)?));
         statement.query_map([], read).map_err(&doing)?.collect::<Result<_, _>>().map_err(&doing)
     }

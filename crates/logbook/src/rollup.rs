@@ -120,17 +120,36 @@ impl Tallies {
     }
 }
 
-fn replace(conn: &Connection, name: i64, width: i64, from: i64, to: i64, tallies: &Tallies) -> Result<(), Error> {
+fn replace(
+    conn: &Connection,
+    name: i64,
+    width: i64,
+    from: i64,
+    to: i64,
+    tallies: &Tallies,
+) -> Result<(), Error> {
     let store = Error::store("summing readings up");
-    conn.prepare_cached("DELETE FROM rollup WHERE name = ?1 AND width = ?2 AND start >= ?3 AND start < ?4")
-        .and_then(|mut statement| statement.execute(params![name, width, from, to]))
+    conn.prepare_cached(
+        "DELETE FROM rollup WHERE name = ?1 AND width = ?2 AND start >= ?3 AND start < ?4",
+    )
+    .and_then(|mut statement| statement.execute(params![name, width, from, to]))
+    .map_err(&store)?;
+    let mut insert = conn
+        .prepare_cached("INSERT INTO rollup VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)")
         .map_err(&store)?;
-    let mut insert =
-        conn.prepare_cached("INSERT INTO rollup VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)").map_err(&store)?;
     for (start, tally) in &tallies.0 {
         insert
             .execute(params![
-name, width, start, tally.count as i64, tally.struck as i64, tally.low, tally.high, tally.total, tally.last])
+                name,
+                width,
+                start,
+                tally.count as i64,
+                tally.struck as i64,
+                tally.low,
+                tally.high,
+                tally.total,
+                tally.last
+            ])
             .map_err(&store)?;
     }
     Ok(())

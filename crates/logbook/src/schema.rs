@@ -106,7 +106,8 @@ FROM entry;
 
 /// The schema number a file's header carries.
 pub(crate) fn version(conn: &Connection) -> Result<i64, Error> {
-    conn.pragma_query_value(None, "user_version", |row| row.get(0)).map_err(Error::store("reading the schema number"))
+    conn.pragma_query_value(None, "user_version", |row| row.get(0))
+        .map_err(Error::store("reading the schema number"))
 }
 
 /// Name and text of every table, index, trigger and view this program makes.
@@ -156,7 +157,8 @@ pub(crate) fn migrate(
     let from = {
         let old = Connection::open(path).map_err(Error::store("opening the older record"))?;
         let from = version(&old)?;
-        old.backup(MAIN_DB, &copy_path, None::<fn(rusqlite::backup::Progress)>).map_err(Error::store("copying the older record"))?;
+        old.backup(MAIN_DB, &copy_path, None::<fn(rusqlite::backup::Progress)>)
+            .map_err(Error::store("copying the older record"))?;
         // Everything in the write-ahead log goes into the file, so that the file alone is the old record.
         old.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
             .map_err(Error::store("closing the older record"))?;
@@ -172,14 +174,19 @@ pub(crate) fn migrate(
         let _ = std::fs::remove_file(&copy_path);
         return Err(error);
     }
-    let synced = std::fs::OpenOptions::new().read(true).write(true).open(&copy_path).and_then(|file| file.sync_all());
+    let synced = std::fs::OpenOptions::new()
+        .read(true)
+        .write(true)
+        .open(&copy_path)
+        .and_then(|file| file.sync_all());
     synced.map_err(Error::io("writing out", &copy_path))?;
     let kept = beside(path, &format!(".schema-{from}"));
     std::fs::rename(path, &kept).map_err(Error::io("keeping the older record as", &kept))?;
     for leftover in ["-wal", "-shm"] {
         let _ = std::fs::remove_file(beside(path, leftover));
     }
-    std::fs::rename(&copy_path, path).map_err(Error::io("putting the newer record in place at", path))
+    std::fs::rename(&copy_path, path)
+        .map_err(Error::io("putting the newer record in place at", path))
 }
 
 /// A migration cut off between its two renames left the proved copy under its working name: put it in place.
@@ -188,7 +195,8 @@ pub(crate) fn finish_interrupted(path: &Path) -> Result<(), Error> {
     if path.exists() || !copy_path.exists() {
         return Ok(());
     }
-    std::fs::rename(&copy_path, path).map_err(Error::io("putting the newer record in place at", path))
+    std::fs::rename(&copy_path, path)
+        .map_err(Error::io("putting the newer record in place at", path))
 }
 
 #[cfg(test)]
@@ -230,8 +238,9 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = old_record(folder.path());
         let before = std::fs::read(&path).unwrap();
-        let refused =
-            migrate(&path, &[FIRST, SECOND], |_| Err(Error::Broken { seq: 1, how: "for the test".to_owned() }));
+        let refused = migrate(&path, &[FIRST, SECOND], |_| {
+            Err(Error::Broken { seq: 1, how: "for the test".to_owned() })
+        });
         assert!(matches!(refused, Err(Error::Broken { seq: 1, .. })));
         assert_eq!(std::fs::read(&path).unwrap(), before);
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);

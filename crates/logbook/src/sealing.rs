@@ -106,7 +106,8 @@ impl Reader {
     /// # Errors
     /// The file or a seal cannot be read.
     pub fn seals(&self, limit: usize) -> Result<Vec<Sealed>, Error> {
-        let sql = "SELECT seq, canonical, hash FROM entry WHERE kind = ?1 ORDER BY seq DESC LIMIT ?2";
+        let sql =
+            "SELECT seq, canonical, hash FROM entry WHERE kind = ?1 ORDER BY seq DESC LIMIT ?2";
         let limit = i64::try_from(limit).unwrap_or(i64::MAX);
         self.select(sql, [Kind::Seal.code(), limit])?.iter().map(sealed).collect()
     }
@@ -147,13 +148,18 @@ fn sealed(entry: &Entry) -> Result<Sealed, Error> {
         seq: entry.seq,
         how: format!("the seal's {field} cannot be read"),
     };
-    let field = |name: &str| entry.details.get(name).map(String::as_str).ok_or_else(|| broken(name));
+    let field =
+        |name: &str| entry.details.get(name).map(String::as_str).ok_or_else(|| broken(name));
     let number = |name: &str| field(name)?.parse::<u64>().map_err(|_| broken(name));
     let hash = |name: &str| field(name)?.parse::<Hash>().map_err(|_| broken(name));
     let seal = Seal {
         node: entry.node.clone(),
         day: field("day")?.parse().map_err(|_| broken("day"))?,
-        sea_day: if entry.details.contains_key("sea_day") { Some(number("sea_day")?) } else { None },
+        sea_day: if entry.details.contains_key("sea_day") {
+            Some(number("sea_day")?)
+        } else {
+            None
+        },
         first: number("first")?,
         last: number("last")?,
         count: number("count")?,

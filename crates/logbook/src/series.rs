@@ -105,7 +105,13 @@ impl Reader {
         rows.collect::<Result<_, _>>().map_err(&doing)
     }
 
-    fn summed(&self, id: i64, step: i64, start: i64, last: i64) -> Result<Vec<(i64, Tally)>, Error> {
+    fn summed(
+        &self,
+        id: i64,
+        step: i64,
+        start: i64,
+        last: i64,
+    ) -> Result<Vec<(i64, Tally)>, Error> {
         let doing = Error::store("reading a series");
         let mut statement = self
             .conn
@@ -114,7 +120,8 @@ impl Reader {
                  WHERE name = ?1 AND width = ?2 AND start BETWEEN ?3 AND ?4 ORDER BY start",
             )
             .map_err(&doing)?;
-        let rows = statement.query_map(params![id, step, start, last], read_tally).map_err(&doing)?;
+        let rows =
+            statement.query_map(params![id, step, start, last], read_tally).map_err(&doing)?;
         rows.collect::<Result<_, _>>().map_err(&doing)
     }
 }

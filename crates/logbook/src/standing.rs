@@ -107,7 +107,10 @@ mod tests {
 
     #[test]
     fn ident_newest_value_of_each_name_stands() {
-        let mut family = vec![relative(1, Kind::Reading, 0, &["a", "b"]), relative(5, Kind::Correction, 1, &["a"])];
+        let mut family = vec![
+            relative(1, Kind::Reading, 0, &["a", "b"]),
+            relative(5, Kind::Correction, 1, &["a"]),
+        ];
         assert_eq!(stands(&family), [(1, "b"), (5, "a")]);
         family.push(relative(7, Kind::Correction, 5, &["a"]));
         assert_eq!(stands(&family), [(1, "b"), (7, "a")]);

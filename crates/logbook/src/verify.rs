@@ -261,7 +261,8 @@ fn check_entry(stored: &Stored, corrections: &Corrections) -> Result<Expected, H
     let at = read_time(&wire.at)
         .map(Timestamp::as_second)
         .ok_or_else(|| unreadable(format!("time {}", wire.at)))?;
-    let kind = Kind::from_word(&wire.kind).ok_or_else(|| unreadable(format!("kind {}", wire.kind)))?;
+    let kind =
+        Kind::from_word(&wire.kind).ok_or_else(|| unreadable(format!("kind {}", wire.kind)))?;
     let columns = [
         ("seq", i64::try_from(wire.seq) == Ok(stored.seq)),
         ("kind", kind.code() == stored.kind),

@@ -193,9 +193,7 @@ impl Book {
             receipts.push(write_item(&mut batch, item, &self.node)?);
         }
         let end = batch.finish()?;
-        transaction
-            .commit()
-            .map_err(|source| Error::from_store("writing", source, end.bytes))?;
+        transaction.commit().map_err(|source| Error::from_store("writing", source, end.bytes))?;
         self.head = end.head;
         self.clock = end.clock;
         self.names = end.names;

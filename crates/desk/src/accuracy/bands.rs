@@ -17,7 +17,8 @@ pub(crate) fn findings() -> Result<Vec<Finding>, AccuracyError> {
     for (part, state) in [("at", true), ("plant", false)] {
         for (key, v) in figures(&setup["sigmas"][part])? {
             let sigma = v["sigma"].as_f64().ok_or_else(|| wrong(format!("{key}: no sigma")))?;
-            let spread = if v["kind"] == "add" { Spread::Plain(sigma) } else { Spread::Share(sigma) };
+            let spread =
+                if v["kind"] == "add" { Spread::Plain(sigma) } else { Spread::Share(sigma) };
             let stated = if state {
                 uncertainty.point(&key, spread)
             } else {

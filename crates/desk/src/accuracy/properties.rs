@@ -12,7 +12,8 @@ const IF97: &str = include_str!("../../../../validation/properties/if97.csv");
 const SEAWATER: &str = include_str!("../../../../validation/properties/seawater.csv");
 const GAS: &str = include_str!("../../../../validation/properties/gas.csv");
 const PSS78: &str = include_str!("../../../../validation/properties/pss78.csv");
-const DISTILLATE: &str = include_str!("../../../../validation/properties/distillate_conductivity.csv");
+const DISTILLATE: &str =
+    include_str!("../../../../validation/properties/distillate_conductivity.csv");
 const SCALE: &str = include_str!("../../../../validation/properties/scale.csv");
 
 pub(crate) fn findings() -> Result<Vec<Finding>, AccuracyError> {
@@ -174,7 +175,12 @@ fn sea_water() -> Result<Vec<Finding>, AccuracyError> {
                 }
             }
         }
-        findings.push(errors.finding((a.what, a.source, Independent), a.measure, a.claimed, a.note));
+        findings.push(errors.finding(
+            (a.what, a.source, Independent),
+            a.measure,
+            a.claimed,
+            a.note,
+        ));
     }
     let mut viscous = Errors::default();
     for t in (10..=120).map(f64::from) {
@@ -182,7 +188,12 @@ fn sea_water() -> Result<Vec<Finding>, AccuracyError> {
         viscous.relative(seawater::viscosity_pa_s(t, 0.0), viscosity::dynamic_pa_s(t, density));
     }
     let names = ("viscosity of sea water at no salt", "IAPWS R12-08", Independent);
-    findings.push(viscous.finding(names, Measure::Relative, 1.5e-2, "our own R12-08, checked above"));
+    findings.push(viscous.finding(
+        names,
+        Measure::Relative,
+        1.5e-2,
+        "our own R12-08, checked above",
+    ));
     Ok(findings)
 }
 
@@ -192,7 +203,8 @@ fn gases() -> Result<Finding, AccuracyError> {
     for row in table.rows() {
         let (t, s) = (row.number("T_C")?, row.number("SP")? * water::ABSOLUTE_OVER_PRACTICAL);
         if let Some(theirs) = row.optional("sw_O2_mlkg")? {
-            errors.relative(gas::dissolved_oxygen_mol_kg(t, s) * 0.022391e6, 1.0e3 * theirs * 1.0e0);
+            errors
+                .relative(gas::dissolved_oxygen_mol_kg(t, s) * 0.022391e6, 1.0e3 * theirs * 1.0e0);
         }
         if let Some(theirs) = row.optional("gsw_O2_umolkg")? {
             errors.relative(gas::dissolved_oxygen_mol_kg(t, s) * 1.0e6, theirs);
@@ -227,7 +239,11 @@ fn conductivity() -> Result<Finding, AccuracyError> {
         let (t, ppm) = (row.number("T_C")?, row.number("NaCl_ppm")?);
         errors.relative(distillate::conductivity_us_cm(ppm, t), row.number("kappa_uScm")?);
     }
-    let names = ("conductivity of distillate, NaCl", "limiting law written out anew in Python", Independent);
+    let names = (
+        "conductivity of distillate, NaCl",
+        "limiting law written out anew in Python",
+        Independent,
+    );
     Ok(errors.finding(names, Measure::Relative, 1.0e-8, ""))
 }
 
@@ -236,13 +252,15 @@ fn scaling() -> Result<Finding, AccuracyError> {
     let mut errors = Errors::default();
     let columns = ["calcite", "aragonite", "brucite", "gypsum", "anhydrite", "hemihydrate"];
     for row in table.rows() {
-        let carbon = if row.text("carbon")? == "closed" { Carbon::Closed } else { Carbon::Degassed };
+        let carbon =
+            if row.text("carbon")? == "closed" { Carbon::Closed } else { Carbon::Degassed };
         for (mineral, column) in Mineral::ALL.into_iter().zip(columns) {
             let (t, factor) = (row.number("T_C")?, row.number("CF")?);
             let ours = scale::saturation_index(mineral, carbon, t, factor);
             errors.absolute(ours, row.number(&format!("SI_{column}"))?);
         }
     }
-    let names = ("scale saturation indices", "PHREEQC by phreeqpython 1.6.2, pitzer.dat", Independent);
+    let names =
+        ("scale saturation indices", "PHREEQC by phreeqpython 1.6.2, pitzer.dat", Independent);
     Ok(errors.finding(names, Measure::Absolute("SI"), 6.0e-5, "at the table's own states"))
 }

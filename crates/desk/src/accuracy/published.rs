@@ -81,7 +81,12 @@ fn boiling() -> Result<Vec<Finding>, AccuracyError> {
     let [pure, salt, strong] = errors;
     let k = Measure::Absolute("K");
     Ok(vec![
-        pure.finding(("boiling temperature, pure water", source, Published), k, 0.006, "printed to 0.01 K"),
+        pure.finding(
+            ("boiling temperature, pure water", source, Published),
+            k,
+            0.006,
+            "printed to 0.01 K",
+        ),
         salt.finding(
             ("boiling temperature, 20 to 100 g/kg", source, Published),
             k,

@@ -30,7 +30,8 @@ impl Table {
 impl Row<'_> {
     pub(crate) fn text(&self, column: &str) -> Result<&str, AccuracyError> {
         let at = self.table.header.iter().position(|name| name == column);
-        at.and_then(|at| self.record.get(at)).ok_or_else(|| self.wrong(format!("no column {column}")))
+        at.and_then(|at| self.record.get(at))
+            .ok_or_else(|| self.wrong(format!("no column {column}")))
     }
 
     pub(crate) fn number(&self, column: &str) -> Result<f64, AccuracyError> {

@@ -130,6 +130,24 @@ pub fn moment(days_ago: f64) -> Moment {
     Moment { leg, leg_index, days_into, making, sea_c }
 }
 
+/// Fresh water to rinse the holds for the next cargo, t/day: from the third day of a ballast leg, for three days.
+#[must_use]
+pub fn hold_wash_t_day(moment: &Moment) -> f64 {
+    let in_ballast = moment.leg.doing == Doing::AtSea && moment.leg_index.is_multiple_of(4);
+    if in_ballast && (3.0..6.0).contains(&moment.days_into) { 50.0 } else { 0.0 }
+}
+
+/// Most fresh water wanted in the two main tanks, t: plenty before the holds are rinsed, little when she is to load.
+#[must_use]
+pub fn wanted_aboard_t(moment: &Moment) -> f64 {
+    let in_ballast = moment.leg_index.is_multiple_of(4);
+    match (in_ballast, moment.days_into < 6.0) {
+        (true, true) => 280.0,
+        (true, false) => 110.0,
+        (false, _) => 230.0,
+    }
+}
+
 /// Zone changes as (days ago, hours east of UTC): one hour at a time, spread over the leg, by night.
 #[must_use]
 pub fn zone_changes() -> Vec<(f64, i8)> {

@@ -65,7 +65,12 @@ fn reading(ship: &Ship, round: &Round) -> Draft {
     let mut values = Vec::new();
     for r in field::READINGS {
         if let Some(value) = round.figures.get(r.key) {
-            values.push(Value::number(r.key, plain(&shown(r, *value)), unit_of(r).code(), to_si(r, *value)));
+            values.push(Value::number(
+                r.key,
+                plain(&shown(r, *value)),
+                unit_of(r).code(),
+                to_si(r, *value),
+            ));
         } else if let Some(word) = round.words.get(r.key) {
             values.push(Value::word(r.key, word.clone()));
         } else if let Some((_, why)) = round.not_taken.iter().find(|(k, _)| k == r.key) {
@@ -83,14 +88,19 @@ fn reading(ship: &Ship, round: &Round) -> Draft {
 
 /// As it would be typed: no thin spaces, a plain minus.
 fn plain(text: &str) -> String {
-    text.chars().filter(|c| !c.is_whitespace()).map(|c| if c == '\u{2212}' { '-' } else { c }).collect()
+    text.chars()
+        .filter(|c| !c.is_whitespace())
+        .map(|c| if c == '\u{2212}' { '-' } else { c })
+        .collect()
 }
 
 fn happening(h: &Happening) -> Draft {
     let author = Author::hand(h.actor);
     match &h.what {
         What::Plant { on, words } => {
-            let mut draft = Draft::new(Kind::Event, author).at(h.at).detail("plant", if *on { "on" } else { "shut down" });
+            let mut draft = Draft::new(Kind::Event, author)
+                .at(h.at)
+                .detail("plant", if *on { "on" } else { "shut down" });
             draft.text = Some(words.clone());
             draft
         }
@@ -107,19 +117,31 @@ fn happening(h: &Happening) -> Draft {
 }
 
 /// One watch-keeper wrote two figures the wrong way round and corrected it twenty minutes later.
-fn correct_one(book: &mut logbook::Book, receipts: &[logbook::Receipt], now: Timestamp) -> Result<(), DeskError> {
+fn correct_one(
+    book: &mut logbook::Book,
+    receipts: &[logbook::Receipt],
+    now: Timestamp,
+) -> Result<(), DeskError> {
     let reader = book.reader()?;
     for receipt in receipts.iter().rev().skip(5) {
         let Some(entry) = reader.entry(receipt.seq)? else { continue };
         let Some(old) = entry.value("shell_gauge_bar_g") else { continue };
-        let (Some(si), Some(reading)) = (old.si, field::reading("shell_gauge_bar_g")) else { continue };
+        let (Some(si), Some(reading)) = (old.si, field::reading("shell_gauge_bar_g")) else {
+            continue;
+        };
         let wrong = Value::number(
             "shell_gauge_bar_g",
             plain(&shown(reading, crate::typed::from_si(reading, si) + 0.5)),
             "percent_vac",
             to_si(reading, crate::typed::from_si(reading, si) + 0.5),
         );
-        book.correct(receipt.seq, vec![wrong], "read again with the glass wiped", entry.author.clone(), now)?;
+        book.correct(
+            receipt.seq,
+            vec![wrong],
+            "read again with the glass wiped",
+            entry.author.clone(),
+            now,
+        )?;
         break;
     }
     Ok(())

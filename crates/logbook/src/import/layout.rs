@@ -61,7 +61,19 @@ pub struct Layout {
 }
 
 const DELIMITERS: [char; 4] = [';', '\t', '|', ','];
-const TIMES: &[&str] = &["time", "time utc", "utc", "timestamp", "date time", "datetime", "date and time", "at", "when", "ship's time", "ships time"];
+const TIMES: &[&str] = &[
+    "time",
+    "time utc",
+    "utc",
+    "timestamp",
+    "date time",
+    "datetime",
+    "date and time",
+    "at",
+    "when",
+    "ship's time",
+    "ships time",
+];
 const DATES: &[&str] = &["date", "day"];
 
 impl Layout {
@@ -96,7 +108,8 @@ impl Layout {
 /// Of several columns of times the one that says UTC counts; the others are for people.
 fn keep_first_time(columns: &mut [Column], folded: &[String]) {
     let times: Vec<usize> = (0..columns.len()).filter(|i| columns[*i] == Column::Time).collect();
-    let best = times.iter().copied().find(|i| folded[*i].contains("utc")).or(times.first().copied());
+    let best =
+        times.iter().copied().find(|i| folded[*i].contains("utc")).or(times.first().copied());
     for i in times {
         if Some(i) != best {
             columns[i] = Column::Ignored { nearest: None };
@@ -180,7 +193,11 @@ fn cells(line: &str, delimiter: char) -> Vec<String> {
 fn decimal_of(text: &str, delimiter: char) -> Decimal {
     if delimiter == ',' {
         // Only quoted cells can hold a decimal comma then.
-        let quoted = text.lines().skip(1).take(50).any(|l| l.split('"').skip(1).step_by(2).any(has_decimal_comma));
+        let quoted = text
+            .lines()
+            .skip(1)
+            .take(50)
+            .any(|l| l.split('"').skip(1).step_by(2).any(has_decimal_comma));
         return if quoted { Decimal::Comma } else { Decimal::Point };
     }
     let (mut commas, mut points) = (0, 0);
@@ -196,7 +213,9 @@ fn decimal_of(text: &str, delimiter: char) -> Decimal {
 
 fn has_decimal_comma(cell: &str) -> bool {
     cell.split_once(',').is_some_and(|(a, b)| {
-        let digits = |s: &str| !s.is_empty() && s.chars().all(|c| c.is_ascii_digit() || c == '-' || c == '.');
+        let digits = |s: &str| {
+            !s.is_empty() && s.chars().all(|c| c.is_ascii_digit() || c == '-' || c == '.')
+        };
         digits(a) && digits(b)
     })
 }

@@ -52,7 +52,9 @@ fn time(text: &str) -> Option<Time> {
     match text.split(':').collect::<Vec<_>>()[..] {
         [h, m] => Time::new(part(h)?, part(m)?, 0, 0).ok(),
         [h, m, s] => Time::new(part(h)?, part(m)?, seconds(s)?, 0).ok(),
-        [hm] if hm.len() == 4 && hm.is_ascii() => Time::new(part(&hm[..2])?, part(&hm[2..])?, 0, 0).ok(),
+        [hm] if hm.len() == 4 && hm.is_ascii() => {
+            Time::new(part(&hm[..2])?, part(&hm[2..])?, 0, 0).ok()
+        }
         _ => None,
     }
 }
@@ -62,7 +64,8 @@ fn dates(text: &str) -> Option<(Date, Option<Date>)> {
     let sign = ['-', '/', '.'].into_iter().find(|c| text.matches(*c).count() == 2)?;
     let mut parts = text.split(sign).map(|p| p.trim().parse::<i16>().ok());
     let (a, b, c) = (parts.next()??, parts.next()??, parts.next()??);
-    let date = |y: i16, m: i16, d: i16| Date::new(y, i8::try_from(m).ok()?, i8::try_from(d).ok()?).ok();
+    let date =
+        |y: i16, m: i16, d: i16| Date::new(y, i8::try_from(m).ok()?, i8::try_from(d).ok()?).ok();
     if a >= 1000 {
         return Some((date(a, b, c)?, None));
     }

@@ -70,7 +70,14 @@ pub fn plan(bytes: &[u8], text: &Text, how: &Reading<'_>) -> Result<Plan, FileRe
         .flexible(true)
         .delimiter(u8::try_from(layout.delimiter).unwrap_or(b','))
         .from_reader(text.text.as_bytes());
-    let mut out = Plan { file: Hash::of(bytes), note: text.note, rows: Vec::new(), problems: Vec::new(), read: 0, layout };
+    let mut out = Plan {
+        file: Hash::of(bytes),
+        note: text.note,
+        rows: Vec::new(),
+        problems: Vec::new(),
+        read: 0,
+        layout,
+    };
     let mut order = how.day_order;
     let mut record = csv::StringRecord::new();
     loop {
@@ -98,7 +105,12 @@ pub fn plan(bytes: &[u8], text: &Text, how: &Reading<'_>) -> Result<Plan, FileRe
 }
 
 fn problem(line: u64, column: &str, read: &str, message: impl Into<String>) -> CellProblem {
-    CellProblem { line, column: column.to_owned(), read: read.chars().take(80).collect(), message: message.into() }
+    CellProblem {
+        line,
+        column: column.to_owned(),
+        read: read.chars().take(80).collect(),
+        message: message.into(),
+    }
 }
 
 /// A date that can be read both ways is settled by any other date of the file that cannot.
@@ -108,7 +120,10 @@ fn settle_order(
     record: &csv::StringRecord,
     line: u64,
 ) -> Result<Option<DayOrder>, FileRefused> {
-    let Some(at) = layout.columns.iter().position(|c| matches!(c, Column::Time | Column::Date)) else { return Ok(None) };
+    let Some(at) = layout.columns.iter().position(|c| matches!(c, Column::Time | Column::Date))
+    else {
+        return Ok(None);
+    };
     let Some(cell) = record.get(at) else { return Ok(None) };
     if !matches!(moment::read(cell), Some(Moment::Open(_, _))) {
         return Ok(None);
@@ -132,10 +147,22 @@ fn settle_order(
     Err(FileRefused::DayOrder { line: usize::try_from(line).unwrap_or(0), read: cell.to_owned() })
 }
 
-fn row(out: &mut Plan, record: &csv::StringRecord, line: u64, order: Option<DayOrder>, how: &Reading<'_>) {
+fn row(
+    out: &mut Plan,
+    record: &csv::StringRecord,
+    line: u64,
+    order: Option<DayOrder>,
+    how: &Reading<'_>,
+) {
     let layout = &out.layout;
     let cell = |wanted: &Column| {
-        layout.columns.iter().position(|c| c == wanted).and_then(|i| record.get(i)).unwrap_or_default().trim()
+        layout
+            .columns
+            .iter()
+            .position(|c| c == wanted)
+            .and_then(|i| record.get(i))
+            .unwrap_or_default()
+            .trim()
     };
     let written = match (cell(&Column::Date), cell(&Column::Time)) {
         ("", time) => time.to_owned(),
@@ -151,13 +178,22 @@ fn row(out: &mut Plan, record: &csv::StringRecord, line: u64, order: Option<DayO
     let mut values = Vec::new();
     let mut problems = Vec::new();
     if layout.long {
-        let (heading, text, unit) = (cell(&Column::Name), cell(&Column::Value), cell(&Column::Unit));
+        let (heading, text, unit) =
+            (cell(&Column::Name), cell(&Column::Value), cell(&Column::Unit));
         match how.catalogue.named(heading) {
             Some(name) => {
                 let spelled = how.catalogue.unit(&name, unit).unwrap_or_else(|| {
                     if unit.is_empty() { how.catalogue.own_unit(&name) } else { unit.to_owned() }
                 });
-                let taken = long_value(&name, text, &spelled, cell(&Column::Quality), cell(&Column::Why), layout, how);
+                let taken = long_value(
+                    &name,
+                    text,
+                    &spelled,
+                    cell(&Column::Quality),
+                    cell(&Column::Why),
+                    layout,
+                    how,
+                );
                 match taken {
                     Ok(Some(value)) => values.push(value),
                     Ok(None) => {}
@@ -165,7 +201,10 @@ fn row(out: &mut Plan, record: &csv::StringRecord, line: u64, order: Option<DayO
                 }
             }
             None => {
-                let near = how.catalogue.nearest(heading).map_or(String::new(), |n| format!("; did you mean {n}?"));
+                let near = how
+                    .catalogue
+                    .nearest(heading)
+                    .map_or(String::new(), |n| format!("; did you mean {n}?"));
                 problems.push(problem(line, "name", heading, format!("no such reading{near}")));
             }
         }
@@ -216,7 +255,11 @@ fn long_value(
         return Ok(None);
     }
     let value = how.catalogue.take(name, unescaped(text), unit, layout.decimal)?;
-    Ok(Some(if quality == Quality::Ok { value } else { value.with_quality(quality, unescaped(why)) }))
+    Ok(Some(if quality == Quality::Ok {
+        value
+    } else {
+        value.with_quality(quality, unescaped(why))
+    }))
 }
 
 fn instant(text: &str, order: Option<DayOrder>, how: &Reading<'_>) -> Option<Timestamp> {

@@ -9,7 +9,9 @@ use crate::fail::{Code, Done, Fail};
 /// The command's words.
 pub fn command() -> Command {
     Command::new("accuracy")
-        .about("Run the formulas over published tables: cases, worst and 95 % error, what is claimed")
+        .about(
+            "Run the formulas over published tables: cases, worst and 95 % error, what is claimed",
+        )
         .arg(
             Arg::new("markdown")
                 .long("markdown")
@@ -35,8 +37,12 @@ fn error(measure: Measure, value: f64) -> String {
         Measure::Relative => format!("{} %", two_digits(100.0 * value)),
         Measure::OfClaim => format!("{} of claim", two_digits(value)),
         Measure::Absolute(_) if value == 0.0 => "none".into(),
-        Measure::Absolute(unit) if value < 1.0e-9 => format!("under 1e-9 {unit}").trim_end().to_owned(),
-        Measure::Absolute(unit) if value < 1.0e-3 => format!("{value:.0e} {unit}").trim_end().to_owned(),
+        Measure::Absolute(unit) if value < 1.0e-9 => {
+            format!("under 1e-9 {unit}").trim_end().to_owned()
+        }
+        Measure::Absolute(unit) if value < 1.0e-3 => {
+            format!("{value:.0e} {unit}").trim_end().to_owned()
+        }
         Measure::Absolute(unit) => format!("{} {unit}", two_digits(value)).trim_end().to_owned(),
     }
 }

@@ -7,7 +7,7 @@ use desk::Setup;
 use desk::ship::Ship;
 use plant::keys::{self, Key, Kind, Part};
 use plant::{FieldError, Point, Value};
-use quantity::{Pressure, Unit, read, read_number, Style};
+use quantity::{Pressure, Style, Unit, read, read_number};
 
 use crate::fail::Fail;
 
@@ -27,7 +27,8 @@ pub fn unit(key: &Key) -> Unit {
 pub fn name(key: &Key) -> String {
     let unit = if key.unit == "degC" { "c".to_owned() } else { key.unit.to_lowercase() };
     let end = format!("_{unit}");
-    let bare = if unit.is_empty() { key.key } else { key.key.strip_suffix(&end).unwrap_or(key.key) };
+    let bare =
+        if unit.is_empty() { key.key } else { key.key.strip_suffix(&end).unwrap_or(key.key) };
     bare.replace('_', "-")
 }
 
@@ -43,7 +44,8 @@ pub fn nearest(part: Part, typed: &str, fits: impl Fn(&Key) -> bool) -> String {
     match full.filter(|key| fits(key)) {
         Some(key) => format!("did you mean {}?", name(key)),
         None => {
-            let known: Vec<String> = keys::of(part).iter().filter(|key| fits(key)).map(name).collect();
+            let known: Vec<String> =
+                keys::of(part).iter().filter(|key| fits(key)).map(name).collect();
             format!("known are {}", known.join(", "))
         }
     }
@@ -73,11 +75,17 @@ fn flag(key: &'static Key) -> Arg {
         }
     }
     match key.kind {
-        Kind::Word(words) => arg.value_name("WORD").help(format!("{} ({})", key.meaning, words.join(", "))),
-        Kind::Flag => {
-            arg.value_name("yes|no").num_args(0..=1).require_equals(true).default_missing_value("yes")
+        Kind::Word(words) => {
+            arg.value_name("WORD").help(format!("{} ({})", key.meaning, words.join(", ")))
         }
-        _ => arg.value_name(if key.unit.is_empty() { "N".to_owned() } else { unit(key).to_string() }),
+        Kind::Flag => arg
+            .value_name("yes|no")
+            .num_args(0..=1)
+            .require_equals(true)
+            .default_missing_value("yes"),
+        _ => {
+            arg.value_name(if key.unit.is_empty() { "N".to_owned() } else { unit(key).to_string() })
+        }
     }
 }
 

@@ -95,7 +95,8 @@ pub fn run(matches: &ArgMatches) -> Done {
         Some(("confirm-clock", m)) => confirm(m),
         Some(("import", m)) => import(m),
         Some(("export", m)) => export(m),
-        _ => Err(Fail::usage("say verify, seal, confirm-clock, import or export").hint("stillwatch log --help")),
+        _ => Err(Fail::usage("say verify, seal, confirm-clock, import or export")
+            .hint("stillwatch log --help")),
     }
 }
 
@@ -112,23 +113,33 @@ fn verify(matches: &ArgMatches) -> Done {
     eprintln!("({:.1} s)", started.elapsed().as_secs_f64());
     if let Some(broken) = &verdict.broken {
         println!("first out of order: {broken}");
-        return Err(Fail::new(Code::Record, "the record is not whole").hint("keep the file, take the last good copy from the backup and compare"));
+        return Err(Fail::new(Code::Record, "the record is not whole")
+            .hint("keep the file, take the last good copy from the backup and compare"));
     }
     let Some(mut seal) = matches.get_many::<String>("seal") else { return Ok(()) };
     let (Some(day), Some(code)) = (seal.next(), seal.next()) else { return Ok(()) };
-    let date: jiff::civil::Date = day
-        .parse()
-        .map_err(|_| Fail::usage(format!("day \"{day}\": write it as 2026-11-25")))?;
+    let date: jiff::civil::Date =
+        day.parse().map_err(|_| Fail::usage(format!("day \"{day}\": write it as 2026-11-25")))?;
     match reader.compare_seal(date, code).map_err(|e| log_fail(&e))? {
         SealCheck::Matches { sealed, since } => {
-            println!("proved to seal {} of {}, written by {}; {since} entries since", sealed.code, sealed.seal.day, sealed.by);
+            println!(
+                "proved to seal {} of {}, written by {}; {since} entries since",
+                sealed.code, sealed.seal.day, sealed.by
+            );
             Ok(())
         }
         SealCheck::Mistyped(why) => Err(Fail::usage(why)),
-        SealCheck::NoSeal => Err(Fail::usage(format!("the record has no seal of {date}")).hint("is it the ship's date of the bound book?")),
+        SealCheck::NoSeal => Err(Fail::usage(format!("the record has no seal of {date}"))
+            .hint("is it the ship's date of the bound book?")),
         SealCheck::Altered { record, broken } => {
-            let how = broken.map_or_else(|| "the chain was made anew".to_owned(), |b| b.to_string());
-            Err(Fail::new(Code::Record, format!("the record's seal of {date} is {record}, not {code}: altered since, or another day's code ({how})")))
+            let how =
+                broken.map_or_else(|| "the chain was made anew".to_owned(), |b| b.to_string());
+            Err(Fail::new(
+                Code::Record,
+                format!(
+                    "the record's seal of {date} is {record}, not {code}: altered since, or another day's code ({how})"
+                ),
+            ))
         }
     }
 }
@@ -138,7 +149,10 @@ fn seal(matches: &ArgMatches) -> Done {
     let desk = Desk::open(path(matches, "folder")?, clock.moment()).map_err(serve::desk_fail)?;
     let by = matches.get_one::<String>("by").map_or("", String::as_str);
     let seal = desk.seal(by, clock.moment()).map_err(serve::desk_fail)?;
-    println!("{} entries up to {}, day {}: write in the bound book", seal.count, seal.last, seal.day);
+    println!(
+        "{} entries up to {}, day {}: write in the bound book",
+        seal.count, seal.last, seal.day
+    );
     println!("{}", seal.code());
     Ok(())
 }
@@ -169,12 +183,17 @@ fn import(matches: &ArgMatches) -> Done {
             Some((heading.to_owned(), reading.to_owned(), unit.to_owned()))
         });
         let Some(parsed) = parsed else {
-            return Err(Fail::usage(format!("--column {column}: wanted HEADING=READING:UNIT")).hint("--column 'HT in=jacket_in_c:degC'"));
+            return Err(Fail::usage(format!("--column {column}: wanted HEADING=READING:UNIT"))
+                .hint("--column 'HT in=jacket_in_c:degC'"));
         };
         asked.mapping.push(parsed);
     }
     let dry = matches.get_flag("dry-run");
-    let done = if dry { desk.import_plan(&bytes, &asked) } else { desk.import(&bytes, &asked, clock.moment()) };
+    let done = if dry {
+        desk.import_plan(&bytes, &asked)
+    } else {
+        desk.import(&bytes, &asked, clock.moment())
+    };
     let done = done.map_err(serve::desk_fail)?;
     for p in done.plan.problems.iter().take(50) {
         println!("line {}, {}: \"{}\" not taken: {}", p.line, p.column, p.read, p.message);
@@ -183,17 +202,28 @@ fn import(matches: &ArgMatches) -> Done {
         println!("… and {} more not taken", done.plan.problems.len() - 50);
     }
     let verb = if dry { "would be taken" } else { "taken" };
-    println!("{} rows read: {} values {verb}, {} in the record already, {} not taken", done.plan.read, done.new, done.known, done.plan.problems.len());
-    if done.plan.problems.is_empty() { Ok(()) } else { Err(Fail::new(Code::Partly, "not everything was taken; the rest is in the record")) }
+    println!(
+        "{} rows read: {} values {verb}, {} in the record already, {} not taken",
+        done.plan.read,
+        done.new,
+        done.known,
+        done.plan.problems.len()
+    );
+    if done.plan.problems.is_empty() {
+        Ok(())
+    } else {
+        Err(Fail::new(Code::Partly, "not everything was taken; the rest is in the record"))
+    }
 }
 
 fn export(matches: &ArgMatches) -> Done {
     let clock = serve::clock(matches);
     let desk = Desk::open(path(matches, "folder")?, clock.moment()).map_err(serve::desk_fail)?;
-    let write = |out: &mut dyn std::io::Write| match matches.get_one::<String>("as").map(String::as_str) {
-        Some("lines") => desk.export_lines(out),
-        _ => desk.export_csv(out),
-    };
+    let write =
+        |out: &mut dyn std::io::Write| match matches.get_one::<String>("as").map(String::as_str) {
+            Some("lines") => desk.export_lines(out),
+            _ => desk.export_csv(out),
+        };
     match matches.get_one::<PathBuf>("out") {
         None => {
             let mut out = BufWriter::new(std::io::stdout().lock());
@@ -203,7 +233,11 @@ fn export(matches: &ArgMatches) -> Done {
         }
         Some(file) => {
             if file.exists() {
-                return Err(Fail::usage(format!("{} exists and is not overwritten", file.display())).hint("name another file"));
+                return Err(Fail::usage(format!(
+                    "{} exists and is not overwritten",
+                    file.display()
+                ))
+                .hint("name another file"));
             }
             let part = file.with_extension("part");
             let mut out = BufWriter::new(std::fs::File::create(&part)?);

@@ -80,7 +80,8 @@ pub fn run(matches: &ArgMatches) -> Done {
         "csv" => csv(&map, &of)?,
         "svg" => {
             let (unit, scale) = shown_in(first);
-            map.picture(&setup.plant, &point, first.key, unit.symbol(), scale).map_err(Fail::usage)?
+            map.picture(&setup.plant, &point, first.key, unit.symbol(), scale)
+                .map_err(Fail::usage)?
         }
         _ => table(&map, first)?,
     };
@@ -110,15 +111,19 @@ fn places(matches: &ArgMatches, flag: &str) -> Result<Places, Fail> {
     if let Some(key) = axis.meaning()
         && let Some(out) = [low, high].into_iter().find(|v| *v < key.hard.0 || *v > key.hard.1)
     {
-        return Err(fail(format!("{out} is outside {} to {}: {}", key.hard.0, key.hard.1, key.why)));
+        return Err(fail(format!(
+            "{out} is outside {} to {}: {}",
+            key.hard.0, key.hard.1, key.why
+        )));
     }
     Places::stepped(axis, low, high, step).map_err(|e| fail(e.to_string()))
 }
 
 /// The results asked for, output when none is; a few have a short name.
 fn results(matches: &ArgMatches) -> Result<Vec<&'static Key>, Fail> {
-    let asked: Vec<&str> =
-        matches.get_many::<String>("of").map_or(vec!["product"], |of| of.map(String::as_str).collect());
+    let asked: Vec<&str> = matches
+        .get_many::<String>("of")
+        .map_or(vec!["product"], |of| of.map(String::as_str).collect());
     asked
         .into_iter()
         .map(|typed| {
@@ -164,7 +169,8 @@ fn csv(map: &Capacity, of: &[&Key]) -> Result<String, Fail> {
                     None => text.push(','),
                 }
             }
-            writeln!(text, ",{}", cell.as_ref().err().map_or("", |e| e.kind())).map_err(internal)?;
+            writeln!(text, ",{}", cell.as_ref().err().map_or("", |e| e.kind()))
+                .map_err(internal)?;
         }
     }
     Ok(text)
@@ -180,10 +186,12 @@ fn table(map: &Capacity, of: &Key) -> Result<String, Fail> {
     let values = map.values(of.key).map_err(Fail::usage)?;
     let (unit, scale) = shown_in(of);
     let plain = |v: f64| format!("{}", (v * 1.0e6).round() / 1.0e6);
-    let mut rows = vec![std::iter::once(String::new()).chain(map.x.at.iter().map(|x| plain(*x))).collect()];
+    let mut rows =
+        vec![std::iter::once(String::new()).chain(map.x.at.iter().map(|x| plain(*x))).collect()];
     for (j, y) in map.y.at.iter().enumerate().rev() {
         let cells = values.iter().skip(j * width).take(width);
-        let cells = cells.map(|v| v.map_or("-".into(), |v| show_number(v * scale, unit.precision())));
+        let cells =
+            cells.map(|v| v.map_or("-".into(), |v| show_number(v * scale, unit.precision())));
         rows.push(std::iter::once(plain(*y)).chain(cells).collect::<Vec<String>>());
     }
     let called = |axis: Axis| axis.meaning().map_or(axis.key(), |key| key.label);

@@ -86,7 +86,8 @@ fn told(e: &clap::Error) -> Done {
         Some(ContextValue::Strings(texts)) => texts.first().cloned(),
         _ => None,
     };
-    let near = context(ContextKind::SuggestedArg).or_else(|| context(ContextKind::SuggestedSubcommand));
+    let near =
+        context(ContextKind::SuggestedArg).or_else(|| context(ContextKind::SuggestedSubcommand));
     let fail = match (e.kind(), context(ContextKind::InvalidArg)) {
         (ErrorKind::UnknownArgument, Some(arg)) => Fail::usage(format!("{arg}: no such flag here")),
         _ => {

@@ -26,7 +26,9 @@ goes on; the exit code is then 1.";
 /// The command's words.
 pub fn command() -> Command {
     Command::new("rate")
-        .about("What the plant should make: one point for a person, or JSON lines for another program")
+        .about(
+            "What the plant should make: one point for a person, or JSON lines for another program",
+        )
         .long_about(ABOUT)
         .arg(
             Arg::new("file")
@@ -34,7 +36,12 @@ pub fn command() -> Command {
                 .value_parser(clap::value_parser!(PathBuf))
                 .help("JSON lines to answer; - or none for standard input"),
         )
-        .arg(Arg::new("json").long("json").action(ArgAction::SetTrue).help("The one point as JSON, with band and limits"))
+        .arg(
+            Arg::new("json")
+                .long("json")
+                .action(ArgAction::SetTrue)
+                .help("The one point as JSON, with band and limits"),
+        )
         .args(figures::flags())
 }
 

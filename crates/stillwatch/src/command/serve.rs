@@ -87,16 +87,20 @@ pub fn serve(matches: &ArgMatches, desk: Desk, clock: MachineClock) -> Done {
 
 async fn bound(matches: &ArgMatches) -> Result<(Listen, web::Bound), Fail> {
     if let Some(address) = matches.get_one::<SocketAddr>("listen") {
-        let names = matches.get_many::<String>("name").map(|n| n.cloned().collect()).unwrap_or_default();
+        let names =
+            matches.get_many::<String>("name").map(|n| n.cloned().collect()).unwrap_or_default();
         let phrase = match matches.get_one::<std::path::PathBuf>("pass-phrase-file") {
             Some(path) => {
-                let text = std::fs::read_to_string(path)
-                    .map_err(|e| Fail::usage(format!("{}: {e}", path.display())).hint("name a file that can be read"))?;
+                let text = std::fs::read_to_string(path).map_err(|e| {
+                    Fail::usage(format!("{}: {e}", path.display()))
+                        .hint("name a file that can be read")
+                })?;
                 Some(text.lines().next().unwrap_or_default().trim_end().to_owned())
             }
             None => None,
         };
-        let listen = Listen::at(*address, names, phrase.as_deref(), &MachineEntropy).map_err(listen_fail)?;
+        let listen =
+            Listen::at(*address, names, phrase.as_deref(), &MachineEntropy).map_err(listen_fail)?;
         let bound = web::bind(&listen).await.map_err(listen_fail)?;
         return Ok((listen, bound));
     }
@@ -165,12 +169,16 @@ fn open_browser(url: &str) {
 pub fn record_code(e: &logbook::Error) -> Code {
     use logbook::Error;
     match e {
-        Error::DiskFull { .. } | Error::ReadOnly { .. } | Error::Locked { .. } | Error::Io { .. } | Error::Store { .. } => {
-            Code::Machine
-        }
-        Error::Foreign { .. } | Error::Truncated { .. } | Error::Damaged { .. } | Error::Broken { .. } | Error::Newer { .. } => {
-            Code::Record
-        }
+        Error::DiskFull { .. }
+        | Error::ReadOnly { .. }
+        | Error::Locked { .. }
+        | Error::Io { .. }
+        | Error::Store { .. } => Code::Machine,
+        Error::Foreign { .. }
+        | Error::Truncated { .. }
+        | Error::Damaged { .. }
+        | Error::Broken { .. }
+        | Error::Newer { .. } => Code::Record,
         _ => Code::Usage,
     }
 }

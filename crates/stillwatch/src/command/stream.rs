@@ -121,7 +121,9 @@ pub fn answers<W: Send>(
                 for (j, line) in share.iter().enumerate() {
                     let number = before + i * SHARE + j + 1;
                     let outcome = match line {
-                        Line::Kept(from, to) => answer(&mut worker, &bytes[*from..*to], number, &mut text),
+                        Line::Kept(from, to) => {
+                            answer(&mut worker, &bytes[*from..*to], number, &mut text)
+                        }
                         Line::Long(length) => refuse_long(*length, number, &mut text),
                     };
                     refused += usize::from(outcome == Outcome::Refused);

@@ -2,8 +2,10 @@
 
 mod drawn;
 mod now;
+mod plant;
 mod readings;
 mod records;
+mod ship;
 
 use axum::Router;
 
@@ -11,5 +13,10 @@ use crate::app::App;
 
 /// The addresses of every page.
 pub fn routes() -> Router<App> {
-    Router::new().merge(now::routes()).merge(readings::routes()).merge(records::routes())
+    Router::new()
+        .merge(now::routes())
+        .merge(plant::routes())
+        .merge(readings::routes())
+        .merge(records::routes())
+        .merge(ship::routes())
 }

@@ -16,7 +16,9 @@ pub(super) fn entry(view: &View) -> Markup {
     let kind = if dirty { "the plant, fouled as said, can make" } else { "a clean plant can make" };
     let says = match &view.answer.made {
         Ok(made) => {
-            let band = format!("± {:.1} t/day", made.product_t_day.half());
+            let half = made.product_t_day.half();
+            // Held at a limit the output has no band of its own.
+            let band = if half < 0.05 { "t/day".to_owned() } else { format!("± {half:.1} t/day") };
             html! {
                 (conditions) " " (kind) " " (parts::fig(&format!("{:.1}", made.product_t_day.middle), &band))
                 ", and takes " span.nb { (format!("{:.0} kW", made.heat_kw.middle)) } " from the engine to do it."
@@ -64,66 +66,71 @@ fn remedy(why: &Infeasible) -> String {
     text
 }
 
-/// Run to its limits beside left to itself.
-pub(super) fn side(view: &View) -> Markup {
-    let table = Table::new("At these conditions", "")
-        .words("Unit")
-        .numbers("Run to limits", "")
-        .numbers("Left to itself", "")
-        .numbers("Difference", "")
-        .rows(side::rows(&view.answer).into_iter().map(|row| {
-            let unit = row.unit.symbol();
-            Row::new(
-                html! { (row.label) },
-                [unit.to_owned(), row.text(row.trimmed), row.text(row.free), row.difference()],
-            )
-        }));
+/// Run to its limits beside left to itself, and what holds it.
+pub(super) fn sides(view: &View) -> Markup {
     let note = html! {
         p { "Run to limits: by-pass and throttle moved as is done aboard, never past the maker’s maximum." }
         p { "Left to itself: every flow as given, no limit looked at." }
     };
-    let free = match &view.answer.free {
-        Ok(_) => html! {},
-        Err(why) => parts::quiet("Left to itself it does not run", html! { (remedy(why)) }),
+    let body = html! {
+        div.pictures {
+            div { (side(view)) }
+            div { h2 { "What holds it, in order" } (holds(view)) }
+        }
+        (computed(view))
     };
-    parts::entry("Run to its limits, and left to itself", note, html! { (free) (table) })
+    parts::entry("Run to its limits, and left to itself", note, body)
+}
+
+fn side(view: &View) -> Markup {
+    let table = Table::new("At these conditions", "")
+        .numbers("Run to limits", "")
+        .numbers("Left to itself", "")
+        .numbers("Difference", "")
+        .rows(side::rows(&view.answer).into_iter().map(|row| {
+            Row::new(
+                html! { (row.label) " " small.muted { (row.unit.symbol()) } },
+                [row.text(row.trimmed), row.text(row.free), row.difference()],
+            )
+        }));
+    html! {
+        @if let Err(why) = &view.answer.free {
+            (parts::quiet("Left to itself it does not run", html! { (remedy(why)) }))
+        }
+        (table)
+    }
 }
 
 /// What holds it, nearest first.
-pub(super) fn holds(view: &View) -> Markup {
-    let body = match &view.answer.made {
-        Ok(made) => {
-            let table = Table::new("Limits, the nearest first", "Limit")
-                .numbers("Here", "")
-                .numbers("Limit", "")
-                .numbers("Room", "")
-                .words("Word")
-                .rows(holds::limits(&made.solution).into_iter().map(|row| {
-                    let mark = match (row.limit.is_some(), row.acts, row.word) {
-                        (false, ..) => Mark::Missing,
-                        (true, true, "past it") => Mark::Past,
-                        (true, true, _) => Mark::Shut,
-                        (true, false, _) => Mark::Fits,
-                    };
-                    let dash = || html! { "—" };
-                    Row::new(
-                        html! { (row.label) },
-                        [
-                            parts::value(&row.here, row.unit),
-                            row.limit.as_ref().map_or_else(dash, |x| html! { (x) }),
-                            row.room.as_ref().map_or_else(dash, |x| html! { (x) }),
-                            parts::state(mark, row.word),
-                        ],
-                    )
-                }));
-            html! { (table) }
-        }
-        Err(why) => {
-            parts::quiet("There is nothing to measure the limits against", html! { (remedy(why)) })
-        }
+fn holds(view: &View) -> Markup {
+    let Ok(made) = &view.answer.made else {
+        let why = view.answer.made.as_ref().err().map(remedy).unwrap_or_default();
+        return parts::quiet("There is nothing to measure the limits against", html! { (why) });
     };
-    let note = html! { p { "A limit that holds it is named above with what was moved for it." } };
-    parts::entry("What holds it, in order", note, html! { (body) (computed(view)) })
+    let table = Table::new("Limits, the nearest first", "Limit")
+        .numbers("Here", "")
+        .numbers("Limit", "")
+        .numbers("Room", "")
+        .words("Word")
+        .rows(holds::limits(&made.solution).into_iter().map(|row| {
+            let mark = match (row.limit.is_some(), row.acts, row.word) {
+                (false, ..) => Mark::Missing,
+                (true, true, "past it") => Mark::Past,
+                (true, true, _) => Mark::Shut,
+                (true, false, _) => Mark::Fits,
+            };
+            let dash = || html! { "—" };
+            Row::new(
+                html! { (row.label) },
+                [
+                    parts::value(&row.here, row.unit),
+                    row.limit.as_ref().map_or_else(dash, |x| html! { (x) }),
+                    row.room.as_ref().map_or_else(dash, |x| html! { (x) }),
+                    parts::state(mark, row.word),
+                ],
+            )
+        }));
+    html! { (table) }
 }
 
 fn computed(view: &View) -> Markup {

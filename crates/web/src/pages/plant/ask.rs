@@ -7,15 +7,23 @@ use super::View;
 use crate::parts::{self, Field, Unit, Word};
 use crate::paths::Page;
 
+/// Conditions that are seldom asked about, folded away.
+const SELDOM: [&str; 3] = ["back_pressure_bar_g", "barometer_hpa", "sea_salinity_g_kg"];
+
 /// The form; sent by GET, so that a what-if has an address.
 pub(super) fn form(view: &View) -> Markup {
+    let knobs = whatif::knobs(&view.setup.plant);
     html! {
-        form method="get" action=(Page::Plant.path()) id="whatif" data-figures=(super::FIGURES) novalidate {
+        form.whatif method="get" action=(Page::Plant.path()) id="whatif" data-figures=(super::FIGURES) novalidate {
             h3 { "What if" }
             @if !view.asked.refused.is_empty() {
                 (parts::fault("Not everything typed was taken", html! { "The fields marked below keep the value they started from." }))
             }
-            div.fields { @for knob in whatif::knobs(&view.setup.plant) { (field(view, &knob)) } }
+            div.fields { @for knob in knobs.iter().filter(|k| !SELDOM.contains(&k.key.key)) { (field(view, knob)) } }
+            details open[SELDOM.iter().any(|key| turned(view, key))] {
+                summary { "More conditions" }
+                div.fields { @for knob in knobs.iter().filter(|k| SELDOM.contains(&k.key.key)) { (field(view, knob)) } }
+            }
             p.toggle {
                 label for="map" { "Map over sea temperature and " }
                 select id="map" name="map" {
@@ -28,6 +36,11 @@ pub(super) fn form(view: &View) -> Markup {
             p.acts { button.first { "Work it out" } (parts::act(Page::Plant.path(), "Back to the readings", false)) }
         }
     }
+}
+
+/// Whether a condition was changed or refused, so that its fold stands open.
+fn turned(view: &View, key: &str) -> bool {
+    view.asked.changed.contains(&key) || view.asked.refused.iter().any(|r| r.key == key)
 }
 
 /// Labels are short beside a slider; the key's own meaning stands under them.

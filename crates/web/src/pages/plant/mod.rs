@@ -48,8 +48,7 @@ async fn view(app: &App, form: FormState) -> Result<View, Trouble> {
     app.work()
         .run(move |_| {
             let setup = desk.setup();
-            let rounds =
-                desk.rounds(now, ROUNDS).map_err(|e| Trouble::Internal { cause: e.to_string() })?;
+            let rounds = desk.rounds(now, ROUNDS)?;
             View::of(setup, whatif::latest(&rounds), form)
         })
         .await?
@@ -103,8 +102,7 @@ fn live(view: &View) -> Markup {
     html! {
         div id="plant-figures" data-live {
             (balance::entry(view))
-            (answer::side(view))
-            (answer::holds(view))
+            (answer::sides(view))
         }
     }
 }
