@@ -1,5 +1,7 @@
 //! The demonstration ship, opened in a folder of its own: told, read, signed, corrected, kept.
 
+#![allow(clippy::expect_used, reason = "a test's helpers may fail it")]
+
 use desk::entry::TypedRound;
 use desk::now::Verdict;
 use desk::{Desk, demo};

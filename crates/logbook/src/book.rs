@@ -74,6 +74,7 @@ impl Book {
         file::look(path)?;
         file::may_write(path)?;
         let lock = WriterLock::take(path, now)?;
+        schema::finish_interrupted(path)?;
         match file::look(path)? {
             Found::Nothing => begin(path)?,
             Found::Record { version } if version < schema::current() => {
@@ -139,6 +140,11 @@ impl Book {
 
 /// Makes an empty record beside the path and puts it in place whole.
 fn begin(path: &Path) -> Result<(), Error> {
+    let log = beside(path, "-wal");
+    if std::fs::metadata(&log).is_ok_and(|file| file.len() > 0) {
+        let found = format!("the record is gone, but {} holds entries of it", log.display());
+        return Err(Error::Damaged { found });
+    }
     let part = beside(path, ".new");
     for leftover in [part.clone(), beside(&part, "-journal")] {
         match std::fs::remove_file(&leftover) {

@@ -99,7 +99,7 @@ fn check_value(value: &mut Value) -> Result<(), Error> {
             Err(refuse("value", &value.name, allowed.to_owned()))
         }
         // Minus zero is written as zero: it must read back as itself.
-        Some(si) if si == 0.0 => {
+        Some(0.0) => {
             value.si = Some(0.0);
             Ok(())
         }

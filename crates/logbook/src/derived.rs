@@ -293,7 +293,8 @@ impl Derived {
         let mut rows = statement.query([id]).map_err(&doing)?;
         let (mut hours, mut days, mut count) = (Tallies::default(), Tallies::default(), 0);
         while let Some(row) = rows.next().map_err(&doing)? {
-            let read = || -> rusqlite::Result<(i64, i64, Option<i64>, Option<f64>, i64, i64)> {
+            type Columns = (i64, i64, Option<i64>, Option<f64>, i64, i64);
+            let read = || -> rusqlite::Result<Columns> {
                 Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?, row.get(4)?, row.get(5)?))
             };
             let (at, seq, root, si, quality, struck) = read().map_err(&doing)?;

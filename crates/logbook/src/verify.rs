@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 use rayon::prelude::*;
-use rusqlite::{Connection, MAIN_DB};
+use rusqlite::Connection;
 
 use crate::derived::{Corrections, Derived, Expected};
 use crate::error::Error;

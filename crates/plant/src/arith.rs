@@ -68,8 +68,9 @@ pub(crate) fn eliminate(n: usize, mut a: [[f64; 4]; 4], mut b: [f64; 4]) -> Opti
         b.swap(col, pivot);
         for row in col + 1..n {
             let factor = a[row][col] / a[col][col];
-            for j in col..n {
-                a[row][j] -= factor * a[col][j];
+            let above = a[col];
+            for (below, above) in a[row].iter_mut().zip(above).take(n).skip(col) {
+                *below -= factor * above;
             }
             b[row] -= factor * b[col];
         }

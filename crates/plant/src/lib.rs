@@ -22,7 +22,7 @@ mod point;
 mod sheet;
 mod solution;
 mod solve;
-pub mod trim;
+mod trim;
 mod value;
 
 pub use backwards::{Lever, Reach};

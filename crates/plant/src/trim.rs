@@ -76,7 +76,6 @@ pub(crate) fn trim(
     if let Some(quick) = quick(k, given, &found, bounds, too_cold) {
         return Ok(quick);
     }
-    NESTED.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
     nested(k, given, &found, bounds)
 }
 
@@ -392,4 +391,3 @@ pub(crate) fn sag(plant: &Plant, trimmed: Trimmed, heat_w: f64) -> Result<Trimme
     trims.push(moved(TrimLever::JacketIn, given.jacket_in_c, t, TrimReason::EngineHeat));
     Ok(Trimmed { at, found: ended, trims, heat_limited: true })
 }
-pub static NESTED: std::sync::atomic::AtomicUsize = std::sync::atomic::AtomicUsize::new(0);

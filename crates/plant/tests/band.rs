@@ -1,5 +1,7 @@
 //! The band against a Monte Carlo of the independent implementation (20,000 draws a point), and slopes against differences.
 
+#![allow(clippy::unwrap_used, reason = "a test's helpers may fail it")]
+
 use plant::{HeatShort, Plant, Point, RESULT_FIGURES, Sheet, Spread, Uncertainty, Value};
 
 fn read_json() -> serde_json::Value {

@@ -1,5 +1,7 @@
 //! Agreement with an independent implementation (Python, scipy, CoolProp 8.0.0 IF97) over the whole stated range.
 
+#![allow(clippy::unwrap_used, reason = "a test's helpers may fail it")]
+
 use plant::{Plant, Point, RESULT_FIGURES, Sheet, Value};
 
 /// Relative agreement asked of every figure.

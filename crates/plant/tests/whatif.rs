@@ -1,5 +1,7 @@
 //! Maps and backwards answers agree with the forward solution; nothing panics, nothing is not a number.
 
+#![allow(clippy::unwrap_used, reason = "a test's helpers may fail it")]
+
 use plant::{Axis, Infeasible, Lever, Plant, Point, Reach, Sheet, Value, keys};
 use proptest::prelude::*;
 

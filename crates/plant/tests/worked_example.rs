@@ -1,5 +1,7 @@
 //! The worked example: a published set of figures from an independent Python implementation over CoolProp 8.0.0 IF97.
 
+#![allow(clippy::unwrap_used, reason = "a test's helpers may fail it")]
+
 use plant::{HeatShort, Plant, Point, Sheet, Solution};
 
 fn demonstration() -> Plant {

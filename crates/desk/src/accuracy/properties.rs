@@ -75,7 +75,7 @@ const SEA: &[Against] = &[
         what: "heat capacity, to 70 g/kg",
         source: R13,
         column: "R13_cp_JkgK",
-        covered: |range, _, s| range != "" && s <= 70.0,
+        covered: |range, _, s| !range.is_empty() && s <= 70.0,
         ours: seawater::heat_capacity_j_kg_k,
         measure: Measure::Relative,
         claimed: 2.8e-3,
@@ -85,7 +85,7 @@ const SEA: &[Against] = &[
         what: "heat capacity, 70 to 120 g/kg",
         source: R13,
         column: "R13_cp_JkgK",
-        covered: |range, _, s| range != "" && s > 70.0,
+        covered: |range, _, s| !range.is_empty() && s > 70.0,
         ours: seawater::heat_capacity_j_kg_k,
         measure: Measure::Relative,
         claimed: 2.8e-3,
@@ -95,7 +95,7 @@ const SEA: &[Against] = &[
         what: "boiling point elevation, to 100 g/kg",
         source: R13,
         column: "R13_BPE_K",
-        covered: |range, _, s| range != "" && s <= 100.0,
+        covered: |range, _, s| !range.is_empty() && s <= 100.0,
         ours: seawater::boiling_point_elevation_k,
         measure: Measure::Absolute("K"),
         claimed: 0.018,
@@ -105,7 +105,7 @@ const SEA: &[Against] = &[
         what: "boiling point elevation, over 100 g/kg",
         source: R13,
         column: "R13_BPE_K",
-        covered: |range, _, s| range != "" && s > 100.0,
+        covered: |range, _, s| !range.is_empty() && s > 100.0,
         ours: seawater::boiling_point_elevation_k,
         measure: Measure::Absolute("K"),
         claimed: 0.018,
@@ -115,7 +115,7 @@ const SEA: &[Against] = &[
         what: "osmotic pressure, to 50 °C or 50 g/kg",
         source: "TEOS-10 by gsw 3.6.23",
         column: "TEOS_pi_Pa",
-        covered: |range, t, s| range != "" && (t <= 50.0 || s <= 50.0),
+        covered: |range, t, s| !range.is_empty() && (t <= 50.0 || s <= 50.0),
         ours: osmotic::pressure_pa,
         measure: Measure::Relative,
         claimed: 1.4e-2,
@@ -125,7 +125,7 @@ const SEA: &[Against] = &[
         what: "osmotic pressure, hotter and saltier",
         source: "TEOS-10 by gsw 3.6.23",
         column: "TEOS_pi_Pa",
-        covered: |range, t, s| range != "" && t > 50.0 && s > 50.0,
+        covered: |range, t, s| !range.is_empty() && t > 50.0 && s > 50.0,
         ours: osmotic::pressure_pa,
         measure: Measure::Relative,
         claimed: 1.4e-2,
@@ -133,8 +133,11 @@ const SEA: &[Against] = &[
     },
 ];
 
+/// A property of sea water at °C and g/kg.
+type Law = fn(f64, f64) -> f64;
+
 /// Columns that hold our own correlations, written out by another hand.
-const SAME: &[(&str, fn(f64, f64) -> f64)] = &[
+const SAME: &[(&str, Law)] = &[
     ("SLZ10_rho_kgm3", seawater::density_kg_m3),
     ("SLZ10_cp_JkgK", seawater::heat_capacity_j_kg_k),
     ("N16_k_WmK", seawater::thermal_conductivity_w_m_k),

@@ -198,15 +198,14 @@ impl Taking<'_, '_> {
             tank.name =
                 self.text(&name("name")).filter(|n| !n.is_empty()).unwrap_or_else(|| key.clone());
             tank.key = key;
-            match self.text(&name("holds")) {
-                Some(word) => match Holds::from_word(&word) {
+            if let Some(word) = self.text(&name("holds")) {
+                match Holds::from_word(&word) {
                     Some(holds) => tank.holds = holds,
                     None => self.refuse(
                         &name("holds"),
                         format!("\"{word}\": one of {}.", Holds::WORDS.join(", ")),
                     ),
-                },
-                None => {}
+                }
             }
             self.number(&name("capacity_m3"), "m3", (0.1, 100_000.0), &mut |x| {
                 tank.capacity_m3 = x

@@ -220,8 +220,11 @@ pub(crate) fn regions(
         .collect()
 }
 
+/// The second axis' value, and the field across.
+type TableRow = (f64, Vec<Option<f64>>);
+
 /// Every fourth crossing as a table: sea temperature across, second axis down from the top as in the picture.
-fn table(grid: &Grid) -> (Vec<f64>, Vec<(f64, Vec<Option<f64>>)>) {
+fn table(grid: &Grid) -> (Vec<f64>, Vec<TableRow>) {
     let width = grid.x.len();
     let columns = grid.x.iter().copied().step_by(4).collect();
     let rows = grid
