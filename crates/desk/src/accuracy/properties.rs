@@ -206,8 +206,7 @@ fn gases() -> Result<Finding, AccuracyError> {
     for row in table.rows() {
         let (t, s) = (row.number("T_C")?, row.number("SP")? * water::ABSOLUTE_OVER_PRACTICAL);
         if let Some(theirs) = row.optional("sw_O2_mlkg")? {
-            errors
-                .relative(gas::dissolved_oxygen_mol_kg(t, s) * 0.022391e6, 1.0e3 * theirs * 1.0e0);
+            errors.relative(gas::dissolved_oxygen_mol_kg(t, s) * 0.022391e6, theirs);
         }
         if let Some(theirs) = row.optional("gsw_O2_umolkg")? {
             errors.relative(gas::dissolved_oxygen_mol_kg(t, s) * 1.0e6, theirs);
