@@ -19,16 +19,12 @@ const PALETTES: [(Palette, &str); 2] = [(Palette::Day, "day"), (Palette::Night, 
 const HEIGHT_PX: u32 = 900;
 
 /// The pictures in the README: page, width, palette.
-const CHOSEN: [(&str, u32, &str); 9] = [
+const CHOSEN: [(&str, u32, &str); 5] = [
     ("now", 1024, "day"),
     ("now", 1920, "night"),
     ("now", 360, "night"),
     ("readings", 360, "day"),
-    ("readings", 1024, "day"),
     ("plant", 1920, "day"),
-    ("plant", 360, "night"),
-    ("records", 1024, "day"),
-    ("ship", 1024, "day"),
 ];
 
 /// What the chosen pictures may weigh together, since they are kept in the repository.
