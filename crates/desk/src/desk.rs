@@ -12,7 +12,7 @@ use crate::entry::{self, CheckedRound, TypedRound};
 use crate::field;
 use crate::history;
 use crate::now::{self, NowView, Recent};
-use crate::round::Round;
+use crate::round::{Round, SOUNDING};
 use crate::setup::Setup;
 use crate::ship::{Problem, Ship};
 use crate::typed;
@@ -294,6 +294,12 @@ impl Desk {
                 Value::number(key, t.text, t.unit, t.si)
             }
             Some(_) => Value::word(key, text.trim()),
+            None if key.starts_with(SOUNDING) => {
+                let read = quantity::read(text, quantity::Unit::Cm)
+                    .map_err(|e| DeskError::Asked(e.to_string()))?;
+                let metres = read.si(None).map_err(|e| DeskError::Asked(e.to_string()))?;
+                Value::number(key, text.trim(), read.unit.code(), metres)
+            }
             None => return asked(format!("{key}: no such reading")),
         };
         let receipt =

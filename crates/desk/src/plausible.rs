@@ -189,8 +189,8 @@ fn meter(read: &Figures, before: &Before, out: &mut Vec<Remark>) {
     if now < last {
         out.push(Remark {
             key: reading.key,
-            weight: Weight::Impossible,
-            says: format!("a counter does not run back: it stood at {}", shown(reading, last)),
+            weight: Weight::Doubtful,
+            says: format!("a counter does not run back: it stood at {}. Read it again; if the meter was changed, say so", shown(reading, last)),
             offer: swapped_digits(reading, now, last, most),
         });
     } else if now > most {
@@ -251,7 +251,7 @@ mod tests {
     fn ident_a_counter_does_not_run_back_and_the_swap_is_found() {
         let before = Before { meter: Some((48_213.4, 4.0)), product_max_t_day: 26.0 };
         let r = remarks(&figures(&[("distillate_meter_m3", 48_126.9)]), &before);
-        assert_eq!(r[0].weight, Weight::Impossible);
+        assert_eq!(r[0].weight, Weight::Doubtful);
         let set = &r[0].offer.as_ref().expect("offer").set;
         assert!((set[0].1 - 48_216.9).abs() < 1e-9);
     }
