@@ -57,8 +57,13 @@ pub(crate) fn refine<T: Number>(root: f64, slope: f64, f: impl Fn(T) -> T) -> T 
     x - f(x) / slope
 }
 
-/// Solves the first `n` of four linear equations by elimination with row exchange; `None` when they are singular.
-pub(crate) fn eliminate(n: usize, mut a: [[f64; 4]; 4], mut b: [f64; 4]) -> Option<[f64; 4]> {
+/// Solves the first `n` of `N` linear equations by elimination with row exchange; `None` when they are singular.
+#[inline]
+pub(crate) fn eliminate<const N: usize>(
+    n: usize,
+    mut a: [[f64; N]; N],
+    mut b: [f64; N],
+) -> Option<[f64; N]> {
     for col in 0..n {
         let pivot = (col..n).max_by(|i, j| a[*i][col].abs().total_cmp(&a[*j][col].abs()))?;
         if a[pivot][col].abs() < f64::MIN_POSITIVE || !a[pivot][col].is_finite() {

@@ -13,15 +13,17 @@ mod engine;
 mod error;
 mod evaporator;
 pub mod keys;
-mod levers;
 mod limits;
 mod map;
 mod model;
+mod neighbours;
 mod plant;
 mod point;
+mod quick;
 mod sheet;
 mod solution;
 mod solve;
+mod together;
 mod trim;
 mod value;
 

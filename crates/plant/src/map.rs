@@ -2,10 +2,10 @@
 
 use crate::error::{FieldError, Infeasible};
 use crate::keys::{self, Key, Part};
+use crate::neighbours::Neighbours;
 use crate::plant::Plant;
 use crate::point::Point;
 use crate::solution::Solution;
-use crate::solve::Warm;
 use crate::value::Value;
 
 /// A condition a map runs over.
@@ -62,20 +62,18 @@ impl Plant {
         base.check()?;
         let mut point = base.clone();
         point.set(y_axis.key(), &Value::Number(y))?;
-        let mut warm: Option<Warm> = None;
+        let mut neighbours = Neighbours::default();
         let mut row = Vec::with_capacity(xs.len());
-        for x in xs {
+        for (i, x) in xs.iter().enumerate() {
             point.set(x_axis.key(), &Value::Number(*x))?;
-            row.push(match self.rate_warm(&point, warm.as_ref()) {
-                Ok((solution, next)) => {
-                    warm = Some(next);
-                    Ok(solution)
-                }
-                Err(why) => {
-                    warm = None;
-                    Err(why)
-                }
-            });
+            if let Some([first, second]) = i.checked_sub(2).and_then(|j| xs.get(j..i)) {
+                neighbours.go_on((x - second) / (second - first));
+            }
+            let cell = self.rate_from(&point, &mut neighbours);
+            if cell.is_err() {
+                neighbours = Neighbours::default();
+            }
+            row.push(cell);
         }
         Ok(row)
     }

@@ -139,7 +139,7 @@ fn flow_factor<T: Number>(ratio: T) -> T {
 }
 
 /// Where the inner roots were last found, to start the next search from.
-#[derive(Clone, Copy)]
+#[derive(Debug, Clone, Copy)]
 pub(crate) struct Hints {
     pub(crate) vent_c: f64,
     pub(crate) sea_out_c: f64,

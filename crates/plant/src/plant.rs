@@ -5,6 +5,7 @@ use crate::engine::JacketHeat;
 use crate::error::{Infeasible, SheetError};
 use crate::limits::{flags, limits};
 use crate::model::{Setting, figures};
+use crate::neighbours::Neighbours;
 use crate::point::{HeatShort, Point, PointNumbers};
 use crate::sheet::{Sheet, SheetNumbers};
 use crate::solution::{Residuals, Solution};
@@ -102,15 +103,15 @@ impl Plant {
     /// As [`Plant::trimmed`]; and [`Infeasible::EngineCannot`] when the engine spares nothing at that load.
     pub fn rate(&self, point: &Point) -> Result<Solution, Infeasible> {
         point.check()?;
-        self.rate_warm(point, None).map(|(solution, _)| solution)
+        self.rate_from(point, &mut Neighbours::default())
     }
 
-    /// As [`Plant::rate`], starting from a neighbour; the point's fields have been checked.
-    pub(crate) fn rate_warm(
+    /// As [`Plant::rate`], starting from neighbours and leaving itself to the next; the point's fields have been checked.
+    pub(crate) fn rate_from(
         &self,
         point: &Point,
-        warm: Option<&Warm>,
-    ) -> Result<(Solution, Warm), Infeasible> {
+        neighbours: &mut Neighbours,
+    ) -> Result<Solution, Infeasible> {
         let heat_w = self.heat_at(point);
         if let Some(engine_load) = point.engine_load
             && heat_w <= 0.0
@@ -122,28 +123,30 @@ impl Plant {
             });
         }
         let given = setting(&self.constants, point);
-        let found = solve(&self.constants, &given, warm)?;
-        let start = found.warm;
         let sagging = point.heat_short == HeatShort::Sag;
         let bounds = Bounds {
             heat_w: if sagging { f64::INFINITY } else { heat_w },
             product_t_day: if point.trimmed { self.sheet.product_max_t_day } else { f64::INFINITY },
             cold: point.trimmed,
         };
-        let mut trimmed = trim(self, &given, found, &bounds)?;
-        if sagging {
-            trimmed = sag(self, trimmed, heat_w)?;
-        }
+        let trimmed = match neighbours.trim(&self.constants, &given, &bounds) {
+            Some(trimmed) => trimmed,
+            None => {
+                let found = neighbours.solve(&self.constants, &given)?;
+                trim(self, &given, found, &bounds, neighbours.levers())?
+            }
+        };
+        let trimmed = if sagging { sag(self, trimmed, heat_w)? } else { trimmed };
         let mut solution = self.solution(&trimmed.at, &trimmed.found, heat_w);
         solution.trims = trimmed.trims;
         solution.heat_limited = trimmed.heat_limited;
-        Ok((solution, start))
+        Ok(solution)
     }
 
     fn start_at(&self, shell_pressure_pa: f64, vapour_kg_s: f64) -> Option<Warm> {
         let x = [shell_pressure_pa.ln(), vapour_kg_s / self.constants.rated_vapour];
         let usable = x[0].is_finite() && x[1].is_finite() && x[1] > 0.0 && x[0].abs() < 50.0;
-        usable.then(|| Warm { x, inverse: None, hints: self.rated_hints() })
+        usable.then(|| Warm { x, jacobian: None, hints: self.rated_hints() })
     }
 
     fn rated_hints(&self) -> crate::model::Hints {

@@ -1,4 +1,4 @@
-//! The steady solution: a quick quasi-Newton search, and a bracketed one that cannot fail behind it.
+//! The steady solution: the quick search, and a bracketed one that cannot fail behind it.
 
 use water::saturation;
 
@@ -7,6 +7,7 @@ use crate::calibrate::Constants;
 use crate::ejector;
 use crate::error::{FieldError, Infeasible};
 use crate::model::{Hints, Setting, State, evaluate};
+use crate::quick::{self, Start};
 use crate::sheet::FeedFrom;
 use crate::solution::Effort;
 
@@ -28,15 +29,8 @@ const NO_VACUUM: f64 = 0.99;
 /// Least vapour tried, over rated.
 const LEAST_TRIED: f64 = 1.0e-7;
 
-/// Where a search starts, and what it knows of the neighbourhood.
-#[derive(Clone, Copy)]
-pub(crate) struct Warm {
-    /// ln of shell pressure in Pa, vapour over rated.
-    pub(crate) x: [f64; 2],
-    /// Inverse of the residuals' Jacobian, if a neighbour left one.
-    pub(crate) inverse: Option<[[f64; 2]; 2]>,
-    pub(crate) hints: Hints,
-}
+/// Where a search for pressure and vapour starts.
+pub(crate) type Warm = Start<2>;
 
 /// A solution of the equations.
 #[derive(Clone, Copy)]
@@ -56,22 +50,23 @@ pub(crate) fn solve(
     warm: Option<&Warm>,
 ) -> Result<Found, Infeasible> {
     refuse_at_sight(k, at)?;
-    let mut search = Search { k, at, evaluations: 0 };
     let start = warm.copied().unwrap_or_else(|| guess(k, at));
-    let found = search
-        .quick(&start)
-        .or_else(|| start.inverse.and_then(|_| search.quick(&Warm { inverse: None, ..start })));
-    if let Some((state, warm)) = found
-        && state.vapour >= NOTHING_MADE * net_rated(k)
+    let quick = |start: &Warm| quick::search(k, start, |_| *at, |_, _, _| {});
+    let found = quick(&start)
+        .or_else(|| start.jacobian.and_then(|_| quick(&Start { jacobian: None, ..start })));
+    if let Some(ended) = found
+        && makes_water(k, at, &ended.state)
     {
-        let effort = Effort { evaluations: search.evaluations, bracketed: false };
-        return Ok(Found { state, warm, effort });
+        let effort = Effort { evaluations: ended.evaluations, bracketed: false };
+        return Ok(Found { state: ended.state, warm: ended.start, effort });
     }
-    search.bracketed()
+    Search { k, at, evaluations: 0 }.bracketed()
 }
 
-fn net_rated(k: &Constants<f64>) -> f64 {
-    k.sheet.rated_product_t_day * crate::KG_S_PER_T_DAY
+/// Whether a root is a plant at work: something made, under a vacuum.
+pub(crate) fn makes_water(k: &Constants<f64>, at: &Setting<f64>, state: &State<f64>) -> bool {
+    state.vapour >= NOTHING_MADE * k.sheet.rated_product_t_day * crate::KG_S_PER_T_DAY
+        && state.shell_pa < NO_VACUUM * at.atmosphere_pa
 }
 
 fn refuse_at_sight(k: &Constants<f64>, at: &Setting<f64>) -> Result<(), Infeasible> {
@@ -166,7 +161,7 @@ fn guess(k: &Constants<f64>, at: &Setting<f64>) -> Warm {
     let shell_pa = saturation::pressure_pa(vapour_c) / (1.0 - share.min(0.9));
     Warm {
         x: [shell_pa.max(1.0).ln(), made / k.rated_vapour],
-        inverse: None,
+        jacobian: None,
         hints: Hints {
             vent_c: vapour_c - 3.0,
             sea_out_c: at.sea_c + made * LATENT_J_KG / sea_c,
@@ -181,85 +176,10 @@ struct Search<'a> {
     evaluations: u32,
 }
 
-/// One trial of the quick search: where, what the equations say, how far off.
-#[derive(Clone, Copy)]
-struct Trial {
-    x: [f64; 2],
-    state: State<f64>,
-    r: [f64; 2],
-}
-
-impl Trial {
-    fn norm(&self) -> f64 {
-        self.r[0].abs().max(self.r[1].abs())
-    }
-}
-
 impl Search<'_> {
     fn state(&mut self, p: f64, d: f64, hints: &Hints) -> State<f64> {
         self.evaluations += 1;
         evaluate(self.k, self.at, p, d, hints)
-    }
-
-    fn trial(&mut self, x: [f64; 2], hints: &Hints) -> Trial {
-        let state = self.state(x[0].exp(), x[1] * self.k.rated_vapour, hints);
-        let [e, c] = state.residuals();
-        Trial { x, state, r: [e / self.k.rated_evaporator_heat, c / self.k.rated_condenser_heat] }
-    }
-
-    /// Broyden's method on (ln p, D/D_g0) from a start; `None` when it does not settle quickly.
-    fn quick(&mut self, start: &Warm) -> Option<(State<f64>, Warm)> {
-        const ENOUGH: f64 = 2.0e-13;
-        let cap = self.at.vapour_cap() / self.k.rated_vapour;
-        let mut now = self.trial([start.x[0], start.x[1].min(0.95 * cap)], &start.hints);
-        let mut inverse = match start.inverse {
-            Some(inverse) => inverse,
-            None => self.inverse_jacobian(&now)?,
-        };
-        let mut refreshed = 0;
-        for _ in 0..40 {
-            let step = times(&inverse, now.r);
-            let x = bounded(now.x, step, cap);
-            let next = self.trial(x, &now.state.hints());
-            if !next.norm().is_finite() {
-                return None;
-            }
-            let moved = [x[0] - now.x[0], x[1] - now.x[1]];
-            let changed = [next.r[0] - now.r[0], next.r[1] - now.r[1]];
-            if next.norm() > 0.7 * now.norm() && next.norm() > 1.0e-12 {
-                refreshed += 1;
-                if refreshed > 4 {
-                    return None;
-                }
-                if next.norm() < now.norm() {
-                    now = next;
-                }
-                inverse = self.inverse_jacobian(&now)?;
-                continue;
-            }
-            update(&mut inverse, moved, changed);
-            now = next;
-            let left = times(&inverse, now.r);
-            if left[0].abs() <= ENOUGH && left[1].abs() <= ENOUGH * now.x[1] {
-                let warm = Warm { x: now.x, inverse: Some(inverse), hints: now.state.hints() };
-                return Some((now.state, warm));
-            }
-        }
-        None
-    }
-
-    fn inverse_jacobian(&mut self, at: &Trial) -> Option<[[f64; 2]; 2]> {
-        const STEP: f64 = 1.0e-6;
-        let hints = at.state.hints();
-        let dv = STEP * at.x[1];
-        let by_p = self.trial([at.x[0] + STEP, at.x[1]], &hints);
-        let by_d = self.trial([at.x[0], at.x[1] - dv], &hints);
-        let [[a, b], [c, d]] = [
-            [(by_p.r[0] - at.r[0]) / STEP, (at.r[0] - by_d.r[0]) / dv],
-            [(by_p.r[1] - at.r[1]) / STEP, (at.r[1] - by_d.r[1]) / dv],
-        ];
-        let det = a * d - b * c;
-        (det.is_finite() && det.abs() > 1.0e-12).then(|| [[d / det, -b / det], [-c / det, a / det]])
     }
 
     /// For given shell pressure the evaporator's energy balance has one root in the vapour made: its residual falls in it.
@@ -356,59 +276,25 @@ impl Search<'_> {
         let [e, c] = state.residuals();
         let settled = e.abs() <= STEPPED_OVER * state.evaporator_heat.abs()
             && c.abs() <= STEPPED_OVER * self.k.rated_condenser_heat;
-        let vacuum = state.shell_pa < NO_VACUUM * self.at.atmosphere_pa;
-        if d < NOTHING_MADE * net_rated(self.k) || !settled || !vacuum {
-            return Err(if state.blanketed > 0.95 || !vacuum {
-                Infeasible::NoVacuum {
-                    shell_pressure_pa: state.shell_pa,
-                    blanketed_fraction: state.blanketed,
-                    vapour_kg_s: d,
-                }
-            } else {
-                no_heat(self.at, d)
-            });
+        if !settled || !makes_water(self.k, self.at, &state) {
+            return Err(
+                if state.blanketed > 0.95 || state.shell_pa >= NO_VACUUM * self.at.atmosphere_pa {
+                    Infeasible::NoVacuum {
+                        shell_pressure_pa: state.shell_pa,
+                        blanketed_fraction: state.blanketed,
+                        vapour_kg_s: d,
+                    }
+                } else {
+                    no_heat(self.at, d)
+                },
+            );
         }
         let warm = Warm {
             x: [state.shell_pa.ln(), d / self.k.rated_vapour],
-            inverse: None,
+            jacobian: None,
             hints: state.hints(),
         };
         let effort = Effort { evaluations: self.evaluations, bracketed: true };
         Ok(Found { state, warm, effort })
-    }
-}
-
-fn times(m: &[[f64; 2]; 2], r: [f64; 2]) -> [f64; 2] {
-    [m[0][0] * r[0] + m[0][1] * r[1], m[1][0] * r[0] + m[1][1] * r[1]]
-}
-
-/// The step taken, shortened so that pressure moves by no more than a factor and the vapour stays between nought and the cap.
-fn bounded(x: [f64; 2], step: [f64; 2], cap: f64) -> [f64; 2] {
-    let mut share = (0.5 / step[0].abs()).min(1.0);
-    let down = 0.8 * x[1];
-    let up = 0.9 * (cap - x[1]);
-    if step[1] > 0.0 {
-        share = share.min(down / step[1]);
-    } else if step[1] < 0.0 {
-        share = share.min(up / -step[1]);
-    }
-    [x[0] - share * step[0], x[1] - share * step[1]]
-}
-
-/// Broyden's update of the inverse Jacobian (Sherman-Morrison form).
-fn update(inverse: &mut [[f64; 2]; 2], moved: [f64; 2], changed: [f64; 2]) {
-    let hy = times(inverse, changed);
-    let scale = moved[0] * hy[0] + moved[1] * hy[1];
-    if scale.abs() < 1.0e-300 {
-        return;
-    }
-    let row = [
-        moved[0] * inverse[0][0] + moved[1] * inverse[1][0],
-        moved[0] * inverse[0][1] + moved[1] * inverse[1][1],
-    ];
-    let off = [(moved[0] - hy[0]) / scale, (moved[1] - hy[1]) / scale];
-    for (line, off) in inverse.iter_mut().zip(off) {
-        line[0] += off * row[0];
-        line[1] += off * row[1];
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! Defined by where it ends, not by how it gets there: the most jacket flow (not over the given) at which, with the cold trim
 //! applied, output and heat are within their limits; the most condenser flow (or least bleed) at which the shell is warm enough.
-//! A quick search solves the limits together with the plant's equations; nested bracketed searches stand behind it.
+//! The quick way is in [`crate::together`]; here stand the nested bracketed searches behind it.
 
 use crate::bracket;
 use crate::calibrate::Constants;
@@ -12,11 +12,12 @@ use crate::plant::Plant;
 use crate::sheet::ColdTrim;
 use crate::solution::{Trim, TrimLever, TrimReason};
 use crate::solve::{Found, Warm, solve};
+use crate::together::{self, Together};
 
 /// Most air the bleed lets in, kg/h.
-const BLEED_MOST_KG_H: f64 = 100.0;
+pub(crate) const BLEED_MOST_KG_H: f64 = 100.0;
 /// Least part of the given jacket flow the by-pass leaves to the heater.
-const JACKET_LEAST: f64 = 1.0e-3;
+pub(crate) const JACKET_LEAST: f64 = 1.0e-3;
 /// A limit is met when it is missed by less than this, relative.
 const MET: f64 = 1.0e-6;
 /// Condenser flow is not throttled under this part of the rated flow …
@@ -46,7 +47,7 @@ pub(crate) struct Trimmed {
 }
 
 /// What keeps output or heat within bounds: how far over the tighter of the two, relative.
-fn over(at: &Setting<f64>, state: &State<f64>, bounds: &Bounds) -> (f64, TrimReason) {
+pub(crate) fn over(at: &Setting<f64>, state: &State<f64>, bounds: &Bounds) -> (f64, TrimReason) {
     let product = state.product(at) / crate::KG_S_PER_T_DAY;
     let by_product = product / bounds.product_t_day - 1.0;
     let by_heat = state.evaporator_heat / bounds.heat_w - 1.0;
@@ -66,21 +67,23 @@ pub(crate) fn trim(
     given: &Setting<f64>,
     found: Found,
     bounds: &Bounds,
+    trail: &mut Option<Together>,
 ) -> Result<Trimmed, Infeasible> {
     let k = &plant.constants;
+    *trail = None;
     let too_much = over(given, &found.state, bounds).0 > 0.0;
     let too_cold = bounds.cold && cold_acts(k, given, &found.state);
     if !too_much && !too_cold {
         return Ok(Trimmed { at: *given, found, trims: Vec::new(), heat_limited: false });
     }
-    if let Some(quick) = quick(k, given, &found, bounds, too_cold) {
-        return Ok(quick);
+    if let Some(trimmed) = together::trim(k, given, &found, bounds, too_cold, trail) {
+        return Ok(trimmed);
     }
     nested(k, given, &found, bounds)
 }
 
 /// Whether the shell is too cold and the sheet has a lever for it.
-fn cold_acts(k: &Constants<f64>, at: &Setting<f64>, state: &State<f64>) -> bool {
+pub(crate) fn cold_acts(k: &Constants<f64>, at: &Setting<f64>, state: &State<f64>) -> bool {
     k.sheet.cold_trim != ColdTrim::None
         && state.vapour_c < k.sheet.vapour_temp_min_c
         && state.sea_out_c < k.sheet.sea_out_max_c
@@ -90,125 +93,20 @@ fn cold_acts(k: &Constants<f64>, at: &Setting<f64>, state: &State<f64>) -> bool 
         }
 }
 
-fn throttle_floor(k: &Constants<f64>, at: &Setting<f64>) -> f64 {
+pub(crate) fn throttle_floor(k: &Constants<f64>, at: &Setting<f64>) -> f64 {
     (FEED_COVER * at.feed).max(THROTTLE_FLOOR * k.sheet.rated_condenser_flow_kg_s)
 }
 
-/// Levers of the quick search, in the order of its unknowns after pressure and vapour.
-#[derive(Clone, Copy)]
-struct Active {
-    jacket: bool,
-    cold: bool,
-}
-
-/// Tries the sets of limits that can act, fewest first, each solved together with the plant's equations.
-fn quick(
-    k: &Constants<f64>,
-    given: &Setting<f64>,
-    found: &Found,
-    bounds: &Bounds,
-    too_cold: bool,
-) -> Option<Trimmed> {
-    let cold_only = Active { jacket: false, cold: true };
-    let jacket_only = Active { jacket: true, cold: false };
-    let both = Active { jacket: true, cold: true };
-    let order: &[Active] = match (too_cold, bounds.cold && k.sheet.cold_trim != ColdTrim::None) {
-        (true, _) => &[cold_only, both],
-        (false, true) => &[jacket_only, both],
-        (false, false) => &[jacket_only],
-    };
-    order.iter().find_map(|active| together(k, given, found, bounds, *active))
-}
-
-/// Solves the plant with the active limits as equations and their levers as unknowns; checks every other limit after.
-fn together(
-    k: &Constants<f64>,
-    given: &Setting<f64>,
-    found: &Found,
-    bounds: &Bounds,
-    active: Active,
-) -> Option<Trimmed> {
-    let n = 2 + usize::from(active.jacket) + usize::from(active.cold);
-    let reason = over(given, &found.state, bounds).1;
-    let at_of = |x: &[f64; 4]| {
-        let mut at = *given;
-        if active.jacket {
-            at.set_jacket_flow(k, given.jacket_flow * x[2]);
-        }
-        if active.cold {
-            let lever = x[n - 1];
-            match k.sheet.cold_trim {
-                ColdTrim::Throttle => at.set_condenser_flow(k, given.condenser_flow * lever),
-                _ => at.set_bleed(lever * BLEED_MOST_KG_H),
-            }
-        }
-        at
-    };
-    let residuals = |at: &Setting<f64>, state: &State<f64>| {
-        let [e, c] = state.residuals();
-        let mut r = [e / k.rated_evaporator_heat, c / k.rated_condenser_heat, 0.0, 0.0];
-        if active.jacket {
-            r[2] = match reason {
-                TrimReason::EngineHeat => state.evaporator_heat / bounds.heat_w - 1.0,
-                _ => state.product(at) / crate::KG_S_PER_T_DAY / bounds.product_t_day - 1.0,
-            };
-        }
-        if active.cold {
-            // Scaled so that a kelvin weighs like five per cent of duty.
-            r[n - 1] = (state.vapour_c - k.sheet.vapour_temp_min_c) * 0.05;
-        }
-        r
-    };
-    let [ln_p, vapour] = found.warm.x;
-    let mut start = [ln_p, vapour, 1.0, 1.0];
-    let share = (1.0 / (1.0 + over(given, &found.state, bounds).0.max(0.0))).clamp(0.05, 1.0);
-    if active.jacket {
-        start[2] = share;
-        start[1] = vapour * share;
-    }
-    if active.cold {
-        start[n - 1] = match k.sheet.cold_trim {
-            ColdTrim::Throttle => 0.7,
-            _ => given.bleed_kg_h() / BLEED_MOST_KG_H + 0.01,
-        };
-        start[0] = ln_p.max(water::saturation::pressure_pa(k.sheet.vapour_temp_min_c).ln());
-    }
-    let (x, state) = crate::levers::solve(k, n, start, &found.state.hints(), at_of, residuals)?;
-    let at = at_of(&x);
-    let within = |x: f64| x > JACKET_LEAST && x <= 1.0;
-    let jacket_sound = !active.jacket || within(x[2]);
-    let cold_sound = !active.cold
-        || (state.sea_out_c <= k.sheet.sea_out_max_c
-            && match k.sheet.cold_trim {
-                ColdTrim::Throttle => {
-                    x[n - 1] <= 1.0 && at.condenser_flow >= throttle_floor(k, &at)
-                }
-                _ => at.bleed_kg_h() >= given.bleed_kg_h() && at.bleed_kg_h() <= BLEED_MOST_KG_H,
-            });
-    let others = over(&at, &state, bounds).0 <= 1.0e-9
-        && (active.cold || !bounds.cold || !cold_acts(k, &at, &state));
-    // The same point solved by itself: it must stand without the levers as unknowns, and it judges what is too little.
-    if !(jacket_sound && cold_sound && others) {
-        return None;
-    }
-    let warm = Warm { x: [x[0], x[1]], inverse: None, hints: state.hints() };
-    let stands = solve(k, &at, Some(&warm)).ok()?;
-    let mut trims = Vec::new();
-    if active.jacket {
-        trims.push(moved(TrimLever::JacketFlow, given.jacket_flow, at.jacket_flow, reason));
-    }
-    if active.cold {
-        trims.push(cold_move(k, given, &at, TrimReason::VapourTempMin));
-    }
-    let heat_limited = active.jacket && reason == TrimReason::EngineHeat;
-    Some(Trimmed { at, found: stands, trims, heat_limited })
-}
-
-fn moved(lever: TrimLever, from: f64, to: f64, why: TrimReason) -> Trim {
+pub(crate) fn moved(lever: TrimLever, from: f64, to: f64, why: TrimReason) -> Trim {
     Trim { lever, from, to, why }
 }
 
-fn cold_move(k: &Constants<f64>, given: &Setting<f64>, at: &Setting<f64>, why: TrimReason) -> Trim {
+pub(crate) fn cold_move(
+    k: &Constants<f64>,
+    given: &Setting<f64>,
+    at: &Setting<f64>,
+    why: TrimReason,
+) -> Trim {
     match k.sheet.cold_trim {
         ColdTrim::Throttle => {
             moved(TrimLever::CondenserFlow, given.condenser_flow, at.condenser_flow, why)
