@@ -24,9 +24,13 @@ pub fn figure(text: &str, own: Unit) -> Result<f64, String> {
     own.from_si(si, standard).map_err(|e| e.to_string())
 }
 
-/// The unit of a code; plain number for codes that are only ever written here.
+/// The unit of a code of the interchange table; plain number for codes that are only ever written here.
 pub(crate) fn unit(code: &str) -> Unit {
-    code.parse().unwrap_or(Unit::One)
+    match code {
+        // The interchange table spells it with a capital, as the symbol is.
+        "m2K_W" => Unit::M2KW,
+        code => code.parse().unwrap_or(Unit::One),
+    }
 }
 
 /// Symbol of a unit code.

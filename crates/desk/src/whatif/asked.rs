@@ -45,7 +45,7 @@ impl Knob {
     /// The unit it is typed in.
     #[must_use]
     pub fn unit(&self) -> Unit {
-        self.key.unit.parse().unwrap_or(Unit::One)
+        crate::ship_page::unit(self.key.unit)
     }
 
     /// A value as it stands in the box: plain decimals, no more of them than are worth having.

@@ -1,7 +1,7 @@
 //! The capacity map: output over sea temperature and jacket temperature or engine load, with where each limit holds.
 
 use chart::{CapacityMap, Grid, Held, Present};
-use plant::{Axis, Flag, LimitKind, Plant, Point, Solution, TrimReason};
+use plant::{Axis, Flag, LimitKind, Plant, Point, Solution, TrimLever, TrimReason};
 use rayon::prelude::*;
 
 use super::Answer;
@@ -110,7 +110,7 @@ pub fn map(plant: &Plant, answer: &Answer, over: MapOver, now_makes: Option<f64>
         x_label: "sea temperature, °C".into(),
         y_label: format!("{}, {}", name(over), if over == MapOver::JacketIn { "°C" } else { "%" }),
         unit: "t/day".into(),
-        levels: levels(&grid),
+        levels: levels(&grid, plant.sheet().product_max_t_day),
         grid,
         held,
         none_label: "no steady running here".into(),
@@ -136,9 +136,11 @@ fn present(answer: &Answer, y: f64, now_makes: Option<f64>) -> Present {
     Present { x: answer.point.sea_temp_c, y, label, note }
 }
 
+/// Around the rated temperature, wider for a point beyond; one far colder than any plant runs at stays off the map.
 fn jacket_ends(plant: &Plant, here: f64) -> (f64, f64) {
     let rated = plant.sheet().rated_jacket_in_c;
-    ((rated - 20.0).min(here).max(0.0), (rated + 7.0).max(here).min(120.0))
+    let coldest = (rated - 35.0).max(0.0);
+    ((rated - 20.0).min(here).max(coldest), (rated + 7.0).max(here).min(120.0))
 }
 
 fn load_ends(plant: &Plant, here: Option<f64>) -> (f64, f64) {
@@ -152,12 +154,14 @@ fn places((low, high): (f64, f64), count: u32) -> Vec<f64> {
     (0..count).map(|i| low + (high - low) * f64::from(i) / f64::from(count - 1)).collect()
 }
 
-/// Whole tonnes, or as far apart as keeps a dozen contours.
-fn levels(grid: &Grid) -> Vec<f64> {
+/// Whole tonnes, or as far apart as keeps a dozen contours; none along the flat top, where rounding would draw it.
+fn levels(grid: &Grid, most_t_day: f64) -> Vec<f64> {
     let known = grid.values.iter().flatten();
     let (low, high) =
         known.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(*v), h.max(*v)));
-    chart::nice_ticks(low, high, 14).values
+    let mut levels = chart::nice_ticks(low, high, 14).values;
+    levels.retain(|level| *level < most_t_day * (1.0 - 1.0e-6));
+    levels
 }
 
 /// Where each limit holds: how far past it, by cell; `load` gives a cell's engine load.
@@ -177,29 +181,43 @@ pub(crate) fn regions(
             .find(|l| l.kind == kind)
             .map_or(-1.0, |l| -l.room / l.limit.abs().max(1.0e-9))
     };
-    // A limit that was trimmed for is judged by what the plant would do untrimmed, so that its edge is met from both sides.
+    // A limit that alone was trimmed for is judged by what the plant would do untrimmed; beside another, by how far its lever
+    // was moved. Both are nought at the edge, so that the edge is met from either side.
+    let held = |t: &Solution, untrimmed: f64, why: &[TrimReason]| {
+        let trim = t.trims.iter().find(|trim| why.contains(&trim.why));
+        let share = trim.map_or(0.0, |trim| match trim.lever {
+            TrimLever::AirBleed => (trim.to - trim.from) / (trim.to - trim.from + 1.0),
+            _ => 1.0 - trim.to / trim.from.max(1.0e-9),
+        });
+        if t.trims.len() == 1 { untrimmed } else { share }.max(1.0e-9)
+    };
     let product = past(&|_, t, free| {
-        let (t_past, f_past) = (
-            t.product_t_day / sheet.product_max_t_day - 1.0,
-            free.product_t_day / sheet.product_max_t_day - 1.0,
-        );
-        if moved(t, TrimReason::ProductMax) { f_past } else { f_past.min(t_past.min(-1.0e-9)) }
+        let over = |s: &Solution| s.product_t_day / sheet.product_max_t_day - 1.0;
+        let why = TrimReason::ProductMax;
+        if moved(t, why) { held(t, over(free), &[why]) } else { over(t).min(-1.0e-9) }
     });
     let heat = past(&|i, t, free| {
         let Some(load) = load(i) else { return -1.0 };
         let spare = plant.spare_heat_w(load).max(1.0);
-        let (t_past, f_past) =
-            (t.evaporator_heat_w / spare - 1.0, free.evaporator_heat_w / spare - 1.0);
-        if t.heat_limited { f_past.max(1.0e-9) } else { f_past.min(t_past.min(-1.0e-9)) }
+        let over = |s: &Solution| s.evaporator_heat_w / spare - 1.0;
+        let why = TrimReason::EngineHeat;
+        if t.heat_limited { held(t, over(free), &[why]) } else { over(t).min(-1.0e-9) }
     });
     let shell = past(&|_, t, free| {
         let under = |s: &Solution| {
             (sheet.vapour_temp_min_c - s.vapour_temp_c) / sheet.vapour_temp_min_c.max(1.0)
         };
-        let cut = moved(t, TrimReason::VapourTempMin)
-            || moved(t, TrimReason::SeaOutMax)
-            || moved(t, TrimReason::FlowFloor);
-        if cut { under(free).max(1.0e-9) } else { under(free).min(-1.0e-9) }
+        let why = [
+            TrimReason::VapourTempMin,
+            TrimReason::SeaOutMax,
+            TrimReason::FlowFloor,
+            TrimReason::BleedMax,
+        ];
+        if why.iter().any(|w| moved(t, *w)) {
+            held(t, under(free), &why)
+        } else {
+            under(t).min(-1.0e-9)
+        }
     });
     let brine = past(&|_, t, _| over_limit(t, LimitKind::BrineStrength));
     let lifted = past(&|_, t, _| {

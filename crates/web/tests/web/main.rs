@@ -10,4 +10,5 @@ mod guard;
 mod help;
 mod once;
 mod pages;
+mod plant_ship;
 mod port;

@@ -17,7 +17,7 @@ pub(super) fn entry(view: &View) -> Markup {
     let heat = flows::heat(&view.setup.plant, &view.answer.point, &made.solution);
     let water = flows::water(&made.solution);
     let svg = chart::flow_diagram(&mut Ids::new("flow"), &heat.drawn(), &water.drawn());
-    let share = |kw: f64| format!("{:.1}", 100.0 * kw / heat.jacket_kw.max(1.0e-9));
+    let share = |kw: f64| chart::number(100.0 * kw / heat.jacket_kw.max(1.0e-9), 1);
     let row = |name: &str, kw: f64| Row::new(html! { (name) }, [chart::number(kw, 1), share(kw)]);
     let heats = Table::new("Heat, run to limits", "")
         .numbers("kW", "")
