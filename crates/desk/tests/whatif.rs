@@ -162,6 +162,26 @@ fn ident_a_lever_that_gets_there_makes_what_was_wanted() {
 }
 
 #[test]
+fn ident_no_answer_starves_feed_or_ejector_or_goes_past_a_limit() {
+    let setup = setup();
+    for point in points(&setup) {
+        let answer = answered(&setup, &point);
+        for wanted_t_day in [6.0, 12.0, 20.0, 24.5] {
+            for reached in whatif::wanted(&setup, &answer, wanted_t_day).levers {
+                let Some(then) = &reached.then else { continue };
+                let figure = |text: &str| text.replace('\u{202f}', "").parse::<f64>();
+                let (now, then) = (figure(&reached.now), figure(then));
+                if matches!(reached.lever, Lever::Feed | Lever::EjectorPressure) {
+                    assert!(then.unwrap_or(f64::NAN) >= now.unwrap_or(f64::NAN), "{reached:?}");
+                }
+                let makes = reached.makes_t_day.unwrap_or(f64::NAN);
+                assert!(makes <= setup.plant.sheet().product_max_t_day * (1.0 + 1e-6));
+            }
+        }
+    }
+}
+
+#[test]
 fn ident_hostile_conditions_keep_what_they_started_from() {
     let setup = setup();
     let base = whatif::base(&setup, None);

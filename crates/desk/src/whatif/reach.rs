@@ -1,7 +1,7 @@
 //! "What would it take to make this much today?": each lever by itself, solved backwards.
 
 use plant::keys::{self, Part};
-use plant::{Infeasible, Lever, LimitKind, Point, Reach, Value};
+use plant::{Infeasible, Lever, Limit, LimitKind, Point, Reach, Solution, Value};
 use rayon::prelude::*;
 
 use super::Answer;
@@ -87,7 +87,13 @@ fn one(setup: &Setup, knobs: &[Knob], answer: &Answer, wanted_t_day: f64, lever:
     if nothing_to_gain {
         return blank("nothing there to take away".into());
     }
-    match setup.plant.solve_for(&answer.point, wanted_t_day, lever) {
+    let reach = setup.plant.solve_for(&answer.point, wanted_t_day, lever);
+    if let Ok(Reach::At { value, solution } | Reach::Best { value, solution, .. }) = &reach
+        && let Some(why) = against(lever, stands, *value, solution)
+    {
+        return blank(why);
+    }
+    match reach {
         Ok(Reach::At { value, solution }) => Reached {
             then: Some(text(value)),
             makes_t_day: Some(solution.product_t_day),
@@ -105,6 +111,25 @@ fn one(setup: &Setup, knobs: &[Knob], answer: &Answer, wanted_t_day: f64, lever:
         },
         Err(why) => blank(refused(&why)),
     }
+}
+
+/// Why a lever is not to be moved there, whatever it would gain.
+fn against(lever: Lever, stands: f64, value: f64, solution: &Solution) -> Option<String> {
+    let less = value < stands * (1.0 - 1.0e-6);
+    match lever {
+        Lever::Feed if less => {
+            return Some("not advised: feed is never taken away while the heater is hot".into());
+        }
+        Lever::EjectorPressure if less => {
+            return Some(
+                "not advised: the ejector is never starved while the heater is hot".into(),
+            );
+        }
+        _ => {}
+    }
+    let past = |l: &&Limit| l.limit.is_finite() && l.room < -1.0e-6 * l.limit.abs();
+    let limit = solution.limits.iter().find(past)?;
+    Some(format!("not advised: it would be past a limit, {}", lower(limit.kind.label())))
 }
 
 fn stands(setup: &Setup, point: &Point, lever: Lever) -> f64 {
