@@ -43,34 +43,42 @@ pub(crate) fn gas_pressure_per_kelvin<T: Number>(gas_mol_s: T, capacity_m3_s: T)
     gas_mol_s * GAS_CONSTANT / capacity_m3_s
 }
 
-/// Vent temperature, °C: vapour saturated there and gas at the ejector's volume share `total_pa`.
+/// A temperature with the saturation pressure of water at it.
+#[derive(Clone, Copy)]
+pub(crate) struct Saturated<T> {
+    pub(crate) c: T,
+    pub(crate) pa: T,
+}
+
+/// The vent: vapour saturated there and gas at the ejector's volume share `total_pa`.
 ///
 /// One root, for the vapour's pressure rises and what gas leaves of the total falls. `None` where none lies at or above the
 /// sea's temperature; held at the condensing temperature above.
 #[inline]
-pub(crate) fn vent_temperature<T: Number>(
+pub(crate) fn vent<T: Number>(
     total_pa: T,
     pa_per_k: T,
-    sea_c: T,
-    condensing_c: T,
+    sea: Saturated<T>,
+    condensing: Saturated<T>,
     hint_c: f64,
-) -> Option<T> {
+) -> Option<Saturated<T>> {
     let (total, rate) = (total_pa.re(), pa_per_k.re());
-    let excess = |t: f64| saturation::pressure_pa(t) + rate * (t + CELSIUS_ZERO_K) - total;
-    let (low, high) = (sea_c.re(), condensing_c.re());
-    if !(high > low && rate.is_finite()) || excess(low) > 0.0 {
+    let excess = |at: Saturated<T>| at.pa.re() + rate * (at.c.re() + CELSIUS_ZERO_K) - total;
+    let (low, high) = (sea.c.re(), condensing.c.re());
+    if !(high > low && rate.is_finite()) || excess(sea) > 0.0 {
         return None;
     }
-    if excess(high) <= 0.0 {
-        return Some(condensing_c);
+    if excess(condensing) <= 0.0 {
+        return Some(condensing);
     }
     let (root, at) = newton(hint_c, low, high, 1.0e-6, |t| {
         let (p, dp) = slope(t, saturation::pressure_pa);
         (p + rate * (t + CELSIUS_ZERO_K) - total, dp + rate)
     });
-    Some(refine(root, at, |t: T| {
+    let c = refine(root, at, |t: T| {
         saturation::pressure_pa(t) + pa_per_k * (t + CELSIUS_ZERO_K) - total_pa
-    }))
+    });
+    Some(Saturated { c, pa: total_pa - pa_per_k * (c + CELSIUS_ZERO_K) })
 }
 
 /// Closure (ours): part of the condenser blanketed by gas, x^n with x the vent's sub-cooling over the whole drive.
@@ -95,7 +103,6 @@ pub(crate) fn blanketed_fraction<T: Number>(
 
 /// Vapour drawn off with the gas, kg/s: the ejector's volume filled with vapour saturated at the vent.
 #[inline]
-pub(crate) fn vent_loss<T: Number>(capacity_m3_s: T, vent_c: T) -> T {
-    capacity_m3_s * saturation::pressure_pa(vent_c) * (M_WATER_KG_MOL / GAS_CONSTANT)
-        / (vent_c + CELSIUS_ZERO_K)
+pub(crate) fn vent_loss<T: Number>(capacity_m3_s: T, vent: Saturated<T>) -> T {
+    capacity_m3_s * vent.pa * (M_WATER_KG_MOL / GAS_CONSTANT) / (vent.c + CELSIUS_ZERO_K)
 }

@@ -1,4 +1,4 @@
-//! Small arithmetic over plain and dual numbers: bounds that keep derivatives, and Newton's inner roots.
+//! Small arithmetic over plain and dual numbers: bounds that keep derivatives, inner roots, a few linear equations.
 
 use num_dual::Dual64;
 use water::number::Number;
@@ -55,6 +55,28 @@ pub(crate) fn newton(
 pub(crate) fn refine<T: Number>(root: f64, slope: f64, f: impl Fn(T) -> T) -> T {
     let x = T::from(root);
     x - f(x) / slope
+}
+
+/// Solves x = `next`(x) in the caller's arithmetic by repeated substitution from `start`, for a `next` that hardly depends on x:
+/// each pass leaves a thousandth of the error, so that a few passes settle value and derivative.
+///
+/// `next` also gives what was worked out on the way; the last of it is returned with the root.
+#[inline]
+pub(crate) fn settle<T: Number, R>(start: T, next: impl Fn(T) -> (T, R)) -> (T, R) {
+    /// A step under which nothing is left but rounding, relative to the thousandth that remains of it.
+    const SMALL: f64 = 1.0e-9;
+    // The derivative starts from nothing and needs its own passes.
+    let least = if T::NDERIV > 0 { 5 } else { 1 };
+    let (mut x, mut with) = next(start);
+    let mut moved = x.re() - start.re();
+    let mut passes = 1;
+    while (moved.abs() > SMALL && passes < 30) || passes < least {
+        let (on, again) = next(x);
+        moved = on.re() - x.re();
+        (x, with) = (on, again);
+        passes += 1;
+    }
+    (x, with)
 }
 
 /// Solves the first `n` of `N` linear equations by elimination with row exchange; `None` when they are singular.

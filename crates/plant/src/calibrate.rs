@@ -3,6 +3,7 @@
 use water::number::Number;
 use water::{M_AIR_KG_MOL, M_WATER_KG_MOL, liquid, saturation, seawater, steam};
 
+use crate::air::Saturated;
 use crate::demister::Mesh;
 use crate::error::SheetError;
 use crate::model::{BRINE_CAP_G_KG, liquid_enthalpy};
@@ -281,14 +282,14 @@ fn rated_vapour_side<T: Number>(sheet: &SheetNumbers<T>, feed: T) -> Result<Rate
             T::from(0.01)
         };
         let capacity = sheet.rated_gas_capacity_m3_s;
-        let vent = air::vent_temperature(
+        let vent = air::vent(
             next_shell - drop_pa,
             air::gas_pressure_per_kelvin(gas_mol_s, capacity),
-            sea_c,
-            condensing_c,
+            Saturated { c: sea_c, pa: saturation::pressure_pa(sea_c) },
+            Saturated { c: condensing_c, pa: saturation::pressure_pa(condensing_c) },
             condensing_c.re(),
         );
-        let Some(vent_c) = vent else {
+        let Some(vent) = vent else {
             if condensing_c.re() <= sea_c.re() {
                 return Err(SheetError::SeaOutTooWarm {
                     sea_out_c: sea_c.re(),
@@ -297,7 +298,7 @@ fn rated_vapour_side<T: Number>(sheet: &SheetNumbers<T>, feed: T) -> Result<Rate
             }
             return Err(gas_over_capacity(sheet, gas_mol_s.re(), capacity.re()));
         };
-        let vent_loss = air::vent_loss(capacity, vent_c);
+        let vent_loss = air::vent_loss(capacity, vent);
         let next_vapour = net + vent_loss;
         let moved = (next_vapour.re() / vapour.re() - 1.0).abs()
             + (next_shell.re() / shell_pa.re() - 1.0).abs();
@@ -316,7 +317,7 @@ fn rated_vapour_side<T: Number>(sheet: &SheetNumbers<T>, feed: T) -> Result<Rate
                 vapour_density,
                 velocity,
                 condensing_c,
-                vent_c,
+                vent_c: vent.c,
                 vent_loss,
             });
         }

@@ -3,7 +3,7 @@
 use water::number::Number;
 use water::seawater;
 
-use crate::arith::{newton, refine, slope};
+use crate::arith::{at_most, settle};
 use crate::evaporator::{HEAT_CAPACITY_BOUND, effectiveness};
 
 /// Condensing film over its rated value (Nusselt film on a wall: power −1/3 of the condensate).
@@ -25,7 +25,7 @@ pub(crate) fn sea_out<T: Number>(
     cap_c: f64,
     hint_c: f64,
 ) -> (T, T) {
-    let (q, m, t_in, s) = (heat.re(), flow.re(), in_c.re(), salinity.re());
+    let (q, m, t_in) = (heat.re(), flow.re(), in_c.re());
     if q <= 0.0 {
         return (in_c, seawater::heat_capacity_j_kg_k(in_c, salinity));
     }
@@ -34,21 +34,12 @@ pub(crate) fn sea_out<T: Number>(
         let held = T::from(high);
         return (held, seawater::heat_capacity_j_kg_k((in_c + held) * 0.5, salinity));
     }
-    let balance = |t: f64| {
-        let (cp, dcp) = slope(0.5 * (t_in + t), |t| seawater::heat_capacity_j_kg_k(t, s.into()));
-        let rise = q / (m * cp);
-        (t - t_in - rise, 1.0 + 0.5 * rise * dcp / cp)
-    };
-    let (root, at) = newton(hint_c, t_in, high, 1.0e-6, balance);
-    let out = if root >= high {
-        T::from(high)
-    } else {
-        refine(root, at, |t: T| {
-            let cp = seawater::heat_capacity_j_kg_k((in_c + t) * 0.5, salinity);
-            t - in_c - heat / (flow * cp)
-        })
-    };
-    (out, seawater::heat_capacity_j_kg_k((in_c + out) * 0.5, salinity))
+    let start = T::from(hint_c.clamp(t_in, high));
+    let cap = T::from(high);
+    settle(start, |t: T| {
+        let cp = seawater::heat_capacity_j_kg_k((in_c + t) * 0.5, salinity);
+        (at_most(in_c + heat / (flow * cp), cap), cp)
+    })
 }
 
 /// Duty, W, that the part of the condenser free of gas can pass.

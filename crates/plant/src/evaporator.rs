@@ -3,7 +3,7 @@
 use water::liquid;
 use water::number::Number;
 
-use crate::arith::{at_least, at_most, newton, refine, slope};
+use crate::arith::{at_least, settle};
 
 /// Critical pressure of water, Pa (IAPWS R2-83).
 const CRITICAL_PA: f64 = 22.064e6;
@@ -23,8 +23,9 @@ pub(crate) fn water_film_factor<T: Number>(t_c: T) -> T {
 /// How nucleate boiling goes with pressure: 1.8 p_r^0.17 + 4 p_r^1.2 + 10 p_r^10 (Mostinski 1963).
 #[inline]
 pub(crate) fn mostinski<T: Number>(p_pa: T) -> T {
-    let ln = (p_pa * (1.0 / CRITICAL_PA)).ln();
-    (ln * 0.17).exp() * 1.8 + (ln * 1.2).exp() * 4.0 + (ln * 10.0).exp() * 10.0
+    let reduced = p_pa * (1.0 / CRITICAL_PA);
+    let ln = reduced.ln();
+    (ln * 0.17).exp() * 1.8 + reduced * (ln * 0.2).exp() * 4.0 + reduced.powi(10) * 10.0
 }
 
 /// Closure (ours): boiling film over its rated value, nucleate part and a convective share joined with exponent 3
@@ -73,18 +74,10 @@ pub(crate) fn jacket_out<T: Number>(heat: T, flow: T, in_c: T, hint_c: f64) -> (
         let held = T::from(low);
         return (held, jacket_heat_capacity((in_c + held) * 0.5));
     }
-    let balance = |t: f64| {
-        let (cp, dcp) = slope(0.5 * (t_in + t), jacket_heat_capacity);
-        let drop = q / (m * cp);
-        (t - t_in + drop, 1.0 - 0.5 * drop * dcp / cp)
-    };
-    let (root, at) = newton(hint_c, low, t_in, 1.0e-6, balance);
-    if root <= low {
-        let held = T::from(low);
-        return (held, jacket_heat_capacity((in_c + held) * 0.5));
-    }
-    let out =
-        refine(root, at, |t: T| t - in_c + heat / (flow * jacket_heat_capacity((in_c + t) * 0.5)));
-    let out = at_most(at_least(out, T::from(low)), in_c);
-    (out, jacket_heat_capacity((in_c + out) * 0.5))
+    let start = T::from(hint_c.clamp(low, t_in));
+    let (out, cp) = settle(start, |t: T| {
+        let cp = jacket_heat_capacity((in_c + t) * 0.5);
+        (at_least(in_c - heat / (flow * cp), T::from(low)), cp)
+    });
+    (out, cp)
 }

@@ -64,11 +64,9 @@ impl Plant {
         point.set(y_axis.key(), &Value::Number(y))?;
         let mut neighbours = Neighbours::default();
         let mut row = Vec::with_capacity(xs.len());
-        for (i, x) in xs.iter().enumerate() {
+        for x in xs {
             point.set(x_axis.key(), &Value::Number(*x))?;
-            if let Some([first, second]) = i.checked_sub(2).and_then(|j| xs.get(j..i)) {
-                neighbours.go_on((x - second) / (second - first));
-            }
+            neighbours.go_to(*x);
             let cell = self.rate_from(&point, &mut neighbours);
             if cell.is_err() {
                 neighbours = Neighbours::default();

@@ -3,6 +3,7 @@
 use water::number::Number;
 use water::{M_AIR_KG_MOL, M_WATER_KG_MOL, liquid, saturation, seawater, steam};
 
+use crate::air::Saturated;
 use crate::arith::{at_least, at_most};
 use crate::calibrate::Constants;
 use crate::point::PointNumbers;
@@ -44,6 +45,7 @@ pub(crate) struct Setting<T> {
     bleed_mol_s: T,
     feed_gas_mol_s: T,
     motive_vapour_pa: T,
+    sea_vapour_pa: T,
     ejector_factor: T,
     pub(crate) scale: T,
     pub(crate) fouling: T,
@@ -79,6 +81,7 @@ impl<T: Number> Setting<T> {
             bleed_mol_s: T::from(0.0),
             feed_gas_mol_s: at.feed_kg_s * gas_per_feed,
             motive_vapour_pa: ejector::motive_vapour_pa(at.motive_temp_c),
+            sea_vapour_pa: saturation::pressure_pa(at.sea_temp_c),
             ejector_factor: at.ejector_factor,
             scale: at.scale_m2k_w,
             fouling: at.condenser_fouling_m2k_w,
@@ -228,8 +231,12 @@ pub(crate) fn evaluate<T: Number>(
     // demister
     let velocity = demister::velocity(d, vapour_density, sheet.separation_area_m2);
     let drop_pa = demister::drop_pa(sheet.demister_drop, vapour_density, velocity);
-    let condensing_c = saturation::temperature_c(at_least(vapour_pa - drop_pa, T::from(1.0)));
-    let condensate_h = liquid::saturated_enthalpy_j_kg(condensing_c);
+    let condensing_pa = vapour_pa - drop_pa;
+    let condensing_c = saturation::temperature_c(at_least(condensing_pa, T::from(1.0)));
+    // where the temperature is held at the triple point, so is the pressure that belongs to it
+    let condensing =
+        Saturated { c: condensing_c, pa: at_least(condensing_pa, T::from(water::TRIPLE_POINT_PA)) };
+    let condensate_h = liquid::enthalpy_j_kg(condensing_c, condensing.pa);
 
     // ejector and vent
     let left = ejector::stall(at.lift_ratio(p), sheet.stall_ratio);
@@ -239,21 +246,21 @@ pub(crate) fn evaluate<T: Number>(
         * jet
         * (ejector::volume_factor(p, at.motive_vapour_pa) / k.rated_volume_factor);
     let vent = if capacity_m3_s.re() > 0.0 {
-        air::vent_temperature(
+        air::vent(
             p - drop_pa,
             air::gas_pressure_per_kelvin(gas_mol_s, capacity_m3_s),
-            at.sea_c,
-            condensing_c,
+            Saturated { c: at.sea_c, pa: at.sea_vapour_pa },
+            condensing,
             hints.vent_c,
         )
     } else {
         None
     };
     let (vent_c, blanketed, vent_loss) = match vent {
-        Some(vent_c) => (
-            vent_c,
-            air::blanketed_fraction(condensing_c, vent_c, at.sea_c, sheet.blanketing_exponent),
-            at_most(air::vent_loss(capacity_m3_s, vent_c), d),
+        Some(vent) => (
+            vent.c,
+            air::blanketed_fraction(condensing_c, vent.c, at.sea_c, sheet.blanketing_exponent),
+            at_most(air::vent_loss(capacity_m3_s, vent), d),
         ),
         None => (at.sea_c, T::from(1.0), T::from(0.0)),
     };

@@ -1,33 +1,70 @@
-//! What the last two points of a row leave behind for the next: where they were solved, and which limits acted.
+//! What the last points of a row leave behind for the next: where they were solved, and which limits acted.
 
 use crate::calibrate::Constants;
 use crate::error::Infeasible;
 use crate::model::Setting;
-use crate::quick::Start;
 use crate::solve::{Found, Warm, solve};
 use crate::together::{self, Together};
 use crate::trim::{Bounds, Trimmed};
-
-/// A row longer than this many of its own steps is not foretold along a line.
-const FARTHEST: f64 = 3.0;
 
 /// With its by-pass opened a plant makes no more than in proportion to the jacket flow; under this part of the feed's cap it is
 /// sure to have a steady state at the given flow as well.
 const SURE: f64 = 0.5;
 
-/// The last two points solved, one list for free solutions, one for those held by limits.
+/// Points a line is drawn through.
+const POINTS: usize = 4;
+
+/// The last points solved, one list for free solutions, one for those held by limits.
 #[derive(Debug, Default)]
 pub(crate) struct Neighbours {
-    free: [Option<Warm>; 2],
-    levers: [Option<Together>; 2],
-    /// Next stretch over the last one.
-    ratio: Option<f64>,
+    free: Option<Warm>,
+    free_line: Line,
+    levers: Option<Together>,
+    lever_line: Line,
+    /// Where on the row the next point lies.
+    next: Option<f64>,
+}
+
+/// The unknowns at the last points of a row, newest last.
+#[derive(Debug, Default)]
+struct Line {
+    seen: Vec<(f64, [f64; 4])>,
+}
+
+impl Line {
+    fn leave(&mut self, at: Option<f64>, x: [f64; 4]) {
+        let Some(at) = at else { return };
+        if self.seen.len() == POINTS {
+            self.seen.remove(0);
+        }
+        self.seen.push((at, x));
+    }
+
+    /// The polynomial through the points (Lagrange), at the next; `None` through fewer than two or where it runs off.
+    fn foretell(&self, at: Option<f64>) -> Option<[f64; 4]> {
+        let at = at?;
+        if self.seen.len() < 2 {
+            return None;
+        }
+        let mut sum = [0.0; 4];
+        for (i, (t, x)) in self.seen.iter().enumerate() {
+            let others = self.seen.iter().enumerate().filter(|(j, _)| *j != i);
+            let weight: f64 = others.map(|(_, (other, _))| (at - other) / (t - other)).product();
+            for (sum, x) in sum.iter_mut().zip(x) {
+                *sum += weight * x;
+            }
+        }
+        // ln of pressure may be anything finite; the vapour and the levers stay above nought.
+        let sound =
+            sum.iter().all(|x| x.is_finite()) && sum[1] > 0.0 && sum[2] >= 0.0 && sum[3] >= 0.0;
+        sound.then_some(sum)
+    }
 }
 
 impl Neighbours {
-    /// Says how far the next point lies, over the distance of the last two.
-    pub(crate) fn go_on(&mut self, ratio: f64) {
-        self.ratio = (ratio.is_finite() && ratio.abs() <= FARTHEST).then_some(ratio);
+    /// Says where on the row the next point lies.
+    pub(crate) fn go_to(&mut self, at: f64) {
+        self.next = Some(at);
     }
 
     /// The steady state at the given flows.
@@ -36,12 +73,16 @@ impl Neighbours {
         k: &Constants<f64>,
         given: &Setting<f64>,
     ) -> Result<Found, Infeasible> {
-        let start: Option<Start<2>> = match (self.free, self.ratio) {
-            ([Some(last), Some(before)], Some(ratio)) => Some(last.onward(&before.x, ratio)),
-            ([last, _], _) => last,
-        };
+        let mut start = self.free;
+        if let (Some(start), Some([ln_p, vapour, ..])) =
+            (start.as_mut(), self.free_line.foretell(self.next))
+        {
+            start.x = [ln_p, vapour];
+        }
         let found = solve(k, given, start.as_ref())?;
-        self.free = [Some(found.warm), self.free[0]];
+        let [ln_p, vapour] = found.warm.x;
+        self.free = Some(found.warm);
+        self.free_line.leave(self.next, [ln_p, vapour, 0.0, 0.0]);
         Ok(found)
     }
 
@@ -52,25 +93,31 @@ impl Neighbours {
         given: &Setting<f64>,
         bounds: &Bounds,
     ) -> Option<Trimmed> {
-        let start = match (self.levers, self.ratio) {
-            ([Some(last), Some(before)], Some(ratio)) => last.onward(&before, ratio),
-            ([Some(last), _], _) => last,
-            _ => return None,
-        };
-        let trimmed = together::from(k, given, bounds, &start, self.levers())?;
-        let opened = given.jacket_flow / trimmed.at.jacket_flow;
-        let sure = trimmed.found.state.vapour * opened < SURE * given.vapour_cap();
-        if !sure {
-            self.levers = [None, None];
+        let mut start = self.levers?;
+        if let Some(x) = self.lever_line.foretell(self.next) {
+            start.set_unknowns(&x);
         }
-        // The free solutions have been passed over: they are no neighbours any more.
-        self.free = [None, None];
-        sure.then_some(trimmed)
+        let (trimmed, end) = together::from(k, given, bounds, &start)?;
+        let opened = given.jacket_flow / trimmed.at.jacket_flow;
+        if trimmed.found.state.vapour * opened >= SURE * given.vapour_cap() {
+            return None;
+        }
+        self.leave(Some(end));
+        Some(trimmed)
     }
 
-    /// Where the next trimmed state is left.
-    pub(crate) fn levers(&mut self) -> &mut Option<Together> {
-        self.levers[1] = self.levers[0].take();
-        &mut self.levers[0]
+    /// Leaves where a trimmed state was found; nothing where no limit acted.
+    pub(crate) fn leave(&mut self, end: Option<Together>) {
+        let same = match (&self.levers, &end) {
+            (Some(before), Some(now)) => before.moves_the_same(now),
+            _ => false,
+        };
+        if !same {
+            self.lever_line.seen.clear();
+        }
+        if let Some(end) = &end {
+            self.lever_line.leave(self.next, end.unknowns());
+        }
+        self.levers = end;
     }
 }

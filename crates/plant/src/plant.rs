@@ -133,7 +133,7 @@ impl Plant {
             Some(trimmed) => trimmed,
             None => {
                 let found = neighbours.solve(&self.constants, &given)?;
-                trim(self, &given, found, &bounds, neighbours.levers())?
+                trim(self, &given, found, &bounds, neighbours)?
             }
         };
         let trimmed = if sagging { sag(self, trimmed, heat_w)? } else { trimmed };

@@ -4,8 +4,12 @@ use crate::arith::eliminate;
 use crate::calibrate::Constants;
 use crate::model::{Hints, Setting, State, evaluate};
 
-/// A step left over that is rounding: in ln of pressure, and relative in everything else.
+/// A step left over that is rounding: in ln of pressure and relative in the vapour …
 const ENOUGH: f64 = 2.0e-13;
+/// … and relative in a lever, which a limit holds less firmly than the equations hold the plant.
+const ENOUGH_LEVER: f64 = 2.0e-12;
+/// A move shorter than this teaches the Jacobian only rounding.
+const TEACHES: f64 = 1.0e-7;
 
 /// Residuals under this do not fall any more for rounding.
 const FLOOR: f64 = 2.0e-12;
@@ -22,18 +26,6 @@ pub(crate) struct Start<const N: usize> {
     /// Of the residuals; from a neighbour that left one.
     pub(crate) jacobian: Option<[[f64; N]; N]>,
     pub(crate) hints: Hints,
-}
-
-impl<const N: usize> Start<N> {
-    /// This place moved on along the line from the one before: by `ratio` times the last stretch.
-    pub(crate) fn onward(&self, before: &[f64; N], ratio: f64) -> Self {
-        let x = std::array::from_fn(|i| {
-            let on = self.x[i] + ratio * (self.x[i] - before[i]);
-            // ln of pressure may be anything; the others stay above nought
-            if i == 0 || on > 0.0 { on } else { self.x[i] }
-        });
-        Start { x, ..*self }
-    }
 }
 
 /// Where a search ended; a neighbour may start there.
@@ -111,7 +103,11 @@ pub(crate) fn search<const N: usize>(
         update(&mut jacobian, &now, &next);
         now = next;
         step = eliminate(N, jacobian, now.r)?;
-        let small = |i: usize| step[i].abs() <= ENOUGH * if i == 0 { 1.0 } else { now.x[i].abs() };
+        let small = |i: usize| match i {
+            0 => step[0].abs() <= ENOUGH,
+            1 => step[1].abs() <= ENOUGH * now.x[1],
+            _ => step[i].abs() <= ENOUGH_LEVER * now.x[i].abs(),
+        };
         if (0..N).all(small) {
             let start = Start { x: now.x, jacobian: Some(jacobian), hints: now.state.hints() };
             return Some(Ended { start, at: now.at, state: now.state, evaluations });
@@ -163,7 +159,7 @@ fn differences<const N: usize>(
 fn update<const N: usize>(jacobian: &mut [[f64; N]; N], from: &Trial<N>, to: &Trial<N>) {
     let moved: [f64; N] = std::array::from_fn(|i| to.x[i] - from.x[i]);
     let length: f64 = moved.iter().map(|m| m * m).sum();
-    if length == 0.0 {
+    if length < TEACHES * TEACHES {
         return;
     }
     for (row, (there, here)) in jacobian.iter_mut().zip(to.r.iter().zip(&from.r)) {

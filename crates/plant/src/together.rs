@@ -36,17 +36,25 @@ enum Place {
 }
 
 impl Together {
-    /// This place moved on along the line from the one before, if both moved the same levers.
-    pub(crate) fn onward(&self, before: &Together, ratio: f64) -> Together {
-        if self.active != before.active {
-            return *self;
+    /// The unknowns, nought where there is none.
+    pub(crate) fn unknowns(&self) -> [f64; 4] {
+        match self.place {
+            Place::One(Start { x: [ln_p, vapour, lever], .. }) => [ln_p, vapour, lever, 0.0],
+            Place::Two(Start { x, .. }) => x,
         }
-        let place = match (self.place, before.place) {
-            (Place::One(here), Place::One(was)) => Place::One(here.onward(&was.x, ratio)),
-            (Place::Two(here), Place::Two(was)) => Place::Two(here.onward(&was.x, ratio)),
-            (place, _) => place,
-        };
-        Together { place, ..*self }
+    }
+
+    /// Puts other unknowns in their place.
+    pub(crate) fn set_unknowns(&mut self, to: &[f64; 4]) {
+        match &mut self.place {
+            Place::One(Start { x, .. }) => x.copy_from_slice(&to[..3]),
+            Place::Two(Start { x, .. }) => *x = *to,
+        }
+    }
+
+    /// Whether both move the same levers for the same reasons.
+    pub(crate) fn moves_the_same(&self, other: &Together) -> bool {
+        self.active == other.active
     }
 }
 
@@ -57,8 +65,7 @@ pub(crate) fn trim(
     found: &Found,
     bounds: &Bounds,
     too_cold: bool,
-    trail: &mut Option<Together>,
-) -> Option<Trimmed> {
+) -> Option<(Trimmed, Together)> {
     let (excess, tighter) = over(given, &found.state, bounds);
     let looser = match tighter {
         TrimReason::EngineHeat => TrimReason::ProductMax,
@@ -78,7 +85,7 @@ pub(crate) fn trim(
     let mut tried = sets.into_iter().filter(|(may, _)| *may).map(|(_, active)| active);
     tried.find_map(|active| {
         let place = first_place(k, given, found, bounds, active);
-        from(k, given, bounds, &Together { active, place }, trail)
+        from(k, given, bounds, &Together { active, place })
     })
 }
 
@@ -111,14 +118,13 @@ fn first_place(
     }
 }
 
-/// Solves from a place and checks every limit; leaves the place it ended at in `trail`.
+/// Solves from a place and checks every limit; also says where it ended.
 pub(crate) fn from(
     k: &Constants<f64>,
     given: &Setting<f64>,
     bounds: &Bounds,
     start: &Together,
-    trail: &mut Option<Together>,
-) -> Option<Trimmed> {
+) -> Option<(Trimmed, Together)> {
     let active = start.active;
     let (place, trimmed) = match start.place {
         Place::One(place) => {
@@ -130,8 +136,7 @@ pub(crate) fn from(
             (Place::Two(place), trimmed)
         }
     };
-    *trail = Some(Together { active, place });
-    Some(trimmed)
+    Some((trimmed, Together { active, place }))
 }
 
 fn solve<const N: usize>(

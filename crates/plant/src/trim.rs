@@ -8,11 +8,12 @@ use crate::bracket;
 use crate::calibrate::Constants;
 use crate::error::Infeasible;
 use crate::model::{Setting, State};
+use crate::neighbours::Neighbours;
 use crate::plant::Plant;
 use crate::sheet::ColdTrim;
 use crate::solution::{Trim, TrimLever, TrimReason};
 use crate::solve::{Found, Warm, solve};
-use crate::together::{self, Together};
+use crate::together;
 
 /// Most air the bleed lets in, kg/h.
 pub(crate) const BLEED_MOST_KG_H: f64 = 100.0;
@@ -67,18 +68,20 @@ pub(crate) fn trim(
     given: &Setting<f64>,
     found: Found,
     bounds: &Bounds,
-    trail: &mut Option<Together>,
+    neighbours: &mut Neighbours,
 ) -> Result<Trimmed, Infeasible> {
     let k = &plant.constants;
-    *trail = None;
     let too_much = over(given, &found.state, bounds).0 > 0.0;
     let too_cold = bounds.cold && cold_acts(k, given, &found.state);
     if !too_much && !too_cold {
+        neighbours.leave(None);
         return Ok(Trimmed { at: *given, found, trims: Vec::new(), heat_limited: false });
     }
-    if let Some(trimmed) = together::trim(k, given, &found, bounds, too_cold, trail) {
+    if let Some((trimmed, end)) = together::trim(k, given, &found, bounds, too_cold) {
+        neighbours.leave(Some(end));
         return Ok(trimmed);
     }
+    neighbours.leave(None);
     nested(k, given, &found, bounds)
 }
 
