@@ -280,3 +280,42 @@ impl<'a> Batch<'a> {
         Ok(End { head: self.head, clock: self.clock, names: self.names, bytes: self.bytes })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::{Author, Book, Draft, Error, Value, verify};
+    use jiff::Timestamp;
+
+    fn at(second: i64) -> Timestamp {
+        Timestamp::from_second(1_760_000_000 + second).unwrap()
+    }
+
+    fn reading(second: i64) -> (Draft, Timestamp) {
+        let value = Value::number("jacket_in_c", "85.0", "degC", 358.15);
+        (Draft::reading(at(second), Author::hand("3e"), vec![value]), at(second + 5))
+    }
+
+    /// The database says the same of its own limit as of a full disk, on every system.
+    #[test]
+    fn ident_what_does_not_fit_is_told_with_its_size_and_leaves_nothing_behind() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("record.sqlite");
+        let mut book = Book::open_with_ballast(&path, "A1", at(0), 0).unwrap();
+        let (draft, logged) = reading(0);
+        book.append(draft, logged).unwrap();
+        let limit = |book: &Book, pages: i64| {
+            let sql = format!("PRAGMA max_page_count = {pages}");
+            book.conn.query_row(&sql, [], |_| Ok(())).unwrap();
+        };
+        limit(&book, 60);
+        let refused = book.append_many((1..5000).map(|i| reading(i * 60))).unwrap_err();
+        assert!(
+            matches!(refused, Error::DiskFull { needed_bytes } if needed_bytes > 65_536),
+            "{refused:?}"
+        );
+        assert_eq!(book.head().0, 1);
+        limit(&book, 1 << 30);
+        assert_eq!(book.append_many((1..5000).map(|i| reading(i * 60))).unwrap().len(), 4999);
+        assert!(verify(&book.reader().unwrap(), |_, _| ()).unwrap().is_whole());
+    }
+}

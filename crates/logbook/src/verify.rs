@@ -116,12 +116,19 @@ impl std::fmt::Display for Broken {
 /// # Errors
 /// The file cannot be read at all. What is readable but wrong is the verdict.
 pub fn verify(reader: &Reader, progress: impl FnMut(u64, u64)) -> Result<Verdict, Error> {
-    walk(&reader.conn, progress)
+    std::thread::scope(|scope| {
+        // The file's own order takes as long to check as the entries do; another connection does it meanwhile.
+        let aside = reader.again().ok().map(|other| scope.spawn(move || check_file(&other.conn)));
+        walk(&reader.conn, progress, || match aside.map(std::thread::ScopedJoinHandle::join) {
+            Some(Ok(outcome)) => outcome,
+            Some(Err(_)) | None => check_file(&reader.conn),
+        })
+    })
 }
 
 /// The same for a copy: anything out of order is an error.
 pub(crate) fn prove(conn: &Connection) -> Result<(), Error> {
-    match walk(conn, |_, _| {})?.broken {
+    match walk(conn, |_, _| {}, || check_file(conn))?.broken {
         None => Ok(()),
         Some(broken) => {
             Err(Error::Broken { seq: broken.seq.unwrap_or(0), how: broken.to_string() })
@@ -129,17 +136,23 @@ pub(crate) fn prove(conn: &Connection) -> Result<(), Error> {
     }
 }
 
-fn walk(conn: &Connection, progress: impl FnMut(u64, u64)) -> Result<Verdict, Error> {
+fn walk(
+    conn: &Connection,
+    progress: impl FnMut(u64, u64),
+    file: impl FnOnce() -> Result<(), Error>,
+) -> Result<Verdict, Error> {
     // One transaction: everything is looked at as of the same moment.
     let snapshot = conn.unchecked_transaction().map_err(Error::store("beginning the walk"))?;
     let mut verdict = Verdict { entries: 0, head: Hash::NONE, broken: None };
-    match walk_snapshot(&snapshot, &mut verdict, progress) {
-        Ok(broken) => verdict.broken = broken,
-        Err(Error::Damaged { found }) => {
-            verdict.broken = Some(Broken { seq: None, how: How::File { said: found } });
-        }
-        Err(error) => return Err(error),
-    }
+    let outcome =
+        walk_snapshot(&snapshot, &mut verdict, progress).and_then(|broken| match broken {
+            Some(broken) => Ok(Some(broken)),
+            None => file().map(|()| None),
+        });
+    verdict.broken = match outcome {
+        Err(Error::Damaged { found }) => Some(Broken { seq: None, how: How::File { said: found } }),
+        other => other?,
+    };
     Ok(verdict)
 }
 
@@ -150,22 +163,19 @@ fn walk_snapshot(
 ) -> Result<Option<Broken>, Error> {
     let corrections = Corrections::read(conn);
     let mut expected = Expected::default();
-    if let Some(broken) = walk_entries(conn, &corrections, &mut expected, verdict, progress)? {
-        return Ok(Some(broken));
+    match walk_entries(conn, &corrections, &mut expected, verdict, progress)? {
+        Some(broken) => Ok(Some(broken)),
+        None => Derived::read(conn)?.differs(conn, &corrections, &expected),
     }
-    if let Some(broken) = Derived::read(conn)?.differs(conn, &corrections, &expected)? {
-        return Ok(Some(broken));
-    }
-    match schema::check(conn) {
-        Err(Error::Damaged { found }) => {
-            return Ok(Some(Broken { seq: None, how: How::File { said: found } }));
-        }
-        other => other?,
-    }
+}
+
+/// Whether tables, indexes and pages of the file are in order.
+fn check_file(conn: &Connection) -> Result<(), Error> {
+    schema::check(conn)?;
     let said: String = conn
         .pragma_query_value(None, "integrity_check", |row| row.get(0))
         .map_err(Error::store("checking the file"))?;
-    Ok((said != "ok").then_some(Broken { seq: None, how: How::File { said } }))
+    if said == "ok" { Ok(()) } else { Err(Error::Damaged { found: said }) }
 }
 
 /// A row of the table of entries.

@@ -1,5 +1,5 @@
-//! The store on a full disk and in a place that may not be written. Where the system lets no small disk be mounted
-//! (not Linux, not the administrator), the process's file size limit cannot be had either and the check says so.
+//! The store on a full disk and in a place that may not be written. Where no small disk can be mounted (it takes the
+//! administrator) these say so; the database's own limit is checked everywhere beside the code.
 
 #![cfg(target_os = "linux")]
 #![allow(clippy::unwrap_used, reason = "a test's helpers may fail it")]
