@@ -170,7 +170,7 @@ fn textbook() -> Result<Vec<Finding>, AccuracyError> {
         own.duties.finding(
             ("single-effect example: flows, salt, duties", source, kind),
             Measure::Relative,
-            2.0e-2,
+            1.0e-2,
             note,
         ),
         own.temperatures.finding(

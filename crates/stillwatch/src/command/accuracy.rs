@@ -20,7 +20,7 @@ pub fn command() -> Command {
         )
 }
 
-/// Runs it; a comparison that does not hold is told by the exit code too.
+/// Runs it. A comparison beyond its source's claim is named in the last line; that is a finding, not a failure.
 pub fn run(matches: &ArgMatches) -> Done {
     let findings = findings().map_err(|e| Fail::new(Code::Internal, e))?;
     if matches.get_flag("markdown") {
