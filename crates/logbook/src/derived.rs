@@ -13,7 +13,7 @@ use crate::reader::{self, Row};
 use crate::rollup::{HOUR_S, Tallies, read_tally};
 use crate::standing::value_standings;
 use crate::verify::{Broken, How};
-use crate::wire::{WireEntry, read_decimal};
+use crate::wire::WireEntry;
 use crate::words::{Kind, Quality};
 use crate::zone::DAY_S;
 
@@ -63,13 +63,14 @@ impl Expected {
     }
 }
 
-/// One row of the index of readings, names in words.
-#[derive(Clone, Debug, PartialEq)]
-struct ReadingRow {
-    name: String,
+/// One row of the index of readings, its name in words.
+#[derive(Clone, Copy, Hash)]
+struct ReadingRow<'a> {
+    name: &'a str,
     at: i64,
     seq: i64,
     root: Option<i64>,
+    /// The bits of the number in SI.
     si: Option<u64>,
     quality: i64,
     struck: i64,
@@ -122,30 +123,31 @@ impl Corrections {
         }
         let root = self.roots.get(&wire.seq);
         if kind == Kind::Reading || root.is_some() {
-            self.rows(wire, at, |row| expected.reading(self.digest(&row.borrowed())))?;
+            self.rows(wire, at, |row| expected.reading(self.key.hash_one(row)))?;
         }
         Ok(expected)
     }
 
-    fn rows(
+    fn rows<'w>(
         &self,
-        wire: &WireEntry<'_>,
+        wire: &'w WireEntry<'_>,
         at: i64,
-        mut take: impl FnMut(ReadingRow),
+        mut take: impl FnMut(ReadingRow<'w>),
     ) -> Result<(), String> {
         let root = self.roots.get(&wire.seq);
         let struck = self.struck.get(&wire.seq);
         for value in &wire.values {
             let quality = Quality::from_word(&value.q)
                 .ok_or_else(|| format!("quality {} of {}", value.q, value.name))?;
-            let si = match &value.si {
+            // The hash has proved the spelling: only the number matters here.
+            let si: Option<f64> = match &value.si {
                 Some(text) => {
-                    Some(read_decimal(text).ok_or_else(|| format!("si {text} of {}", value.name))?)
+                    Some(text.parse().map_err(|_| format!("si {text} of {}", value.name))?)
                 }
                 None => None,
             };
             take(ReadingRow {
-                name: value.name.to_string(),
+                name: &value.name,
                 at: root.map_or(at, |&(_, at)| at),
                 seq: wire.seq as i64,
                 root: root.map(|&(seq, _)| seq as i64),
@@ -156,25 +158,12 @@ impl Corrections {
         }
         Ok(())
     }
-
-    fn digest(&self, row: &BorrowedRow<'_>) -> u64 {
-        self.key.hash_one(row)
-    }
-}
-
-/// The same as [`ReadingRow`] without its own copy of the name.
-type BorrowedRow<'a> = (&'a str, i64, i64, Option<i64>, Option<u64>, i64, i64);
-
-impl ReadingRow {
-    fn borrowed(&self) -> BorrowedRow<'_> {
-        (&self.name, self.at, self.seq, self.root, self.si, self.quality, self.struck)
-    }
 }
 
 fn families(conn: &Connection) -> Result<Vec<Vec<Entry>>, Error> {
     let doing = Error::store("reading corrections");
-    // By the table itself, not by an index that may be at fault.
-    let sql = "SELECT seq FROM entry NOT INDEXED WHERE corrects IS NOT NULL ORDER BY seq";
+    // An index that leaves one out makes the readings differ, or is found when the file itself is checked.
+    let sql = "SELECT seq FROM entry WHERE corrects IS NOT NULL ORDER BY seq";
     let mut statement = conn.prepare(sql).map_err(&doing)?;
     let mut of_root: BTreeMap<u64, Vec<u64>> = BTreeMap::new();
     let mut rows = statement.query([]).map_err(&doing)?;
@@ -299,7 +288,8 @@ impl Derived {
             };
             let (at, seq, root, si, quality, struck) = read().map_err(&doing)?;
             let bits = si.map(f64::to_bits);
-            found.reading(corrections.digest(&(name, at, seq, root, bits, quality, struck)));
+            let row = ReadingRow { name, at, seq, root, si: bits, quality, struck };
+            found.reading(corrections.key.hash_one(row));
             count += 1;
             if let Some(si) = si {
                 hours.slot(at.div_euclid(HOUR_S) * HOUR_S).add(si, struck == 0);
@@ -346,10 +336,10 @@ impl Derived {
             let _ = corrections.rows(&wire, at, |row| wanted.push(row));
             for want in wanted {
                 let broken = |why: &str| {
-                    let how = How::Reading { name: want.name.clone(), why: why.to_owned() };
+                    let how = How::Reading { name: want.name.to_owned(), why: why.to_owned() };
                     Ok(Some(Broken { seq: Some(wire.seq), how }))
                 };
-                let Some(&id) = ids.get(want.name.as_str()) else {
+                let Some(&id) = ids.get(want.name) else {
                     return broken("is missing, its name too");
                 };
                 let mut found = lookup.query(params![id, want.at, want.seq]).map_err(&doing)?;
