@@ -36,23 +36,31 @@ pub struct Conditions {
 const NEEDED: [&str; 2] = ["sea_temp_c", "jacket_in_c"];
 
 /// Why there is no point to work at.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Missing {
-    /// Labels of the readings still wanted.
-    pub labels: Vec<&'static str>,
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoPoint {
+    /// Readings without which nothing can be expected, by their labels.
+    Missing(Vec<&'static str>),
+    /// A condition as read, or a flow by the ship's table, that the model does not take.
+    Refused(plant::FieldError),
 }
 
-impl std::fmt::Display for Missing {
+impl std::fmt::Display for NoPoint {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(
-            f,
-            "{} still to be read: without it nothing can be expected",
-            self.labels.join(" and ")
-        )
+        match self {
+            NoPoint::Missing(labels) => {
+                let it = if labels.len() > 1 { "them" } else { "it" };
+                write!(
+                    f,
+                    "{} still wanted: without {it} nothing can be expected",
+                    labels.join(" and ")
+                )
+            }
+            NoPoint::Refused(e) => e.fmt(f),
+        }
     }
 }
 
-impl std::error::Error for Missing {}
+impl std::error::Error for NoPoint {}
 
 /// Density of jacket water at a meter in the evaporator leg, kg/m³ at °C and 3 bar (IAPWS-IF97 region 1).
 fn jacket_density_kg_m3(temp_c: f64) -> f64 {
@@ -70,15 +78,15 @@ fn sea_density_kg_m3(temp_c: f64, salinity_g_kg: f64) -> f64 {
 /// diagnosis. Where it is not, the plant is taken as run to its limits: trimmed.
 ///
 /// # Errors
-/// [`Missing`] when sea temperature or jacket temperature was not read.
-pub fn conditions(ship: &Ship, plant: &Plant, read: &Figures) -> Result<Conditions, Missing> {
+/// [`NoPoint`] when sea or jacket temperature was not read, or a condition is outside what the model takes.
+pub fn conditions(ship: &Ship, plant: &Plant, read: &Figures) -> Result<Conditions, NoPoint> {
     let labels: Vec<&'static str> = NEEDED
         .iter()
         .filter(|key| !read.contains_key(**key))
         .filter_map(|key| field::reading(key).map(|r| r.label))
         .collect();
     if !labels.is_empty() {
-        return Err(Missing { labels });
+        return Err(NoPoint::Missing(labels));
     }
     let sheet = plant.sheet();
     let mut point = Point::rated(sheet);
@@ -95,7 +103,10 @@ pub fn conditions(ship: &Ship, plant: &Plant, read: &Figures) -> Result<Conditio
         }
     }
     let jacket_in = read.get("jacket_in_c").copied().unwrap_or(sheet.rated_jacket_in_c);
-    for reading in field::READINGS {
+    // A meter beats a mark: volumes come before positions, and what is known is not replaced.
+    let is_position = |r: &&field::Reading| matches!(r.role, Role::Position(_));
+    let meters = field::READINGS.iter().filter(|r| !is_position(r));
+    for reading in meters.chain(field::READINGS.iter().filter(is_position)) {
         let Some(&value) = read.get(reading.key) else { continue };
         let (key, flow, how) = match reading.role {
             Role::Volume(key @ "jacket_flow_kg_s") => {
@@ -129,7 +140,6 @@ pub fn conditions(ship: &Ship, plant: &Plant, read: &Figures) -> Result<Conditio
             }
             _ => continue,
         };
-        // A meter beats a mark: what is known by itself is not replaced by a position.
         if !known.iter().any(|k| k.key == key) {
             known.push(Known { key, value: flow, from: Some(reading.key), how });
         }
@@ -137,7 +147,9 @@ pub fn conditions(ship: &Ship, plant: &Plant, read: &Figures) -> Result<Conditio
     let as_it_stands = ["jacket_flow_kg_s", "condenser_flow_kg_s"]
         .iter()
         .all(|f| known.iter().any(|k| k.key == *f));
-    known.retain(|k| point.set(k.key, &plant::Value::Number(k.value)).is_ok());
+    for k in &known {
+        point.set(k.key, &plant::Value::Number(k.value)).map_err(NoPoint::Refused)?;
+    }
     if as_it_stands {
         // The by-pass is where it is: the engine's limit must not move it, it is told beside.
         point.engine_load = None;
@@ -163,4 +175,40 @@ pub fn conditions(ship: &Ship, plant: &Plant, read: &Figures) -> Result<Conditio
         known.push(Known { key, value, from: None, how: format!("not read: {what}") });
     }
     Ok(Conditions { point, known })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::demo::marram;
+
+    fn point_of(pairs: &[(&str, f64)]) -> Result<Conditions, NoPoint> {
+        let ship = marram();
+        let plant = Plant::calibrate(&ship.sheet).expect("demonstration sheet");
+        let base = [("sea_temp_c", 29.0), ("jacket_in_c", 83.0)];
+        let read = base.iter().chain(pairs).map(|(k, v)| ((*k).to_owned(), *v)).collect();
+        conditions(&ship, &plant, &read)
+    }
+
+    #[test]
+    fn ident_a_meter_beats_the_by_pass_mark() {
+        let metered =
+            point_of(&[("bypass_percent", 60.0), ("jacket_flow_m3_h", 58.0)]).expect("point");
+        // 58 m³/h of water at 83 °C (IAPWS-IF97: 970 kg/m³) is 15.6 kg/s; the mark says 8.9.
+        assert!(
+            (metered.point.jacket_flow_kg_s - 15.63).abs() < 0.05,
+            "{}",
+            metered.point.jacket_flow_kg_s
+        );
+        let marked = point_of(&[("bypass_percent", 60.0)]).expect("point");
+        assert!((marked.point.jacket_flow_kg_s - 8.9).abs() < 1e-9);
+    }
+
+    #[test]
+    fn ident_a_condition_the_model_cannot_take_is_told_not_replaced() {
+        match point_of(&[("sea_temp_c", 200.0)]) {
+            Err(NoPoint::Refused(e)) => assert!(e.to_string().contains("sea_temp_c")),
+            other => panic!("taken for something else: {other:?}"),
+        }
+    }
 }

@@ -6,17 +6,20 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
 use jiff::Timestamp;
-use logbook::{Author, Book, Draft, Entry, Reader, ShipClock, Value};
+use logbook::{Author, Book, Draft, Entry, Reader, ShipClock};
+use rayon::prelude::*;
 
 use crate::entry::{self, CheckedRound, TypedRound};
 use crate::field;
-use crate::history;
+use crate::history::{self, Span};
 use crate::now::{self, NowView, Recent};
-use crate::round::{Round, SOUNDING};
+use crate::round::Round;
+use crate::series;
 use crate::setup::Setup;
 use crate::ship::{Problem, Ship};
 use crate::typed;
 use crate::view::Series;
+use crate::written::{initials, written};
 
 /// Name of the ship file in the folder.
 pub const SHIP_FILE: &str = "ship.toml";
@@ -253,7 +256,8 @@ impl Desk {
         if !checked.is_sound() {
             return Err(SignError::Refused(Box::new(checked)));
         }
-        let draft = entry::draft(&checked, typed, at).map_err(DeskError::Asked)?;
+        let draft =
+            entry::draft(&self.setup().ship, &checked, typed, at).map_err(DeskError::Asked)?;
         let receipt = self.book().append(draft, now)?;
         let late = now.as_second() - at.as_second() > logbook::LATE_AFTER_S;
         Ok(Signed { seq: receipt.seq, late, repeated: receipt.repeated })
@@ -274,34 +278,15 @@ impl Desk {
         actor: &str,
         now: Timestamp,
     ) -> Result<u64, DeskError> {
-        let asked = |words: String| Err(DeskError::Asked(words));
         if reason.trim().is_empty() {
-            return asked(
-                "Say why it is corrected: a correction without a reason is not taken.".into(),
-            );
+            let words = "Say why it is corrected: a correction without a reason is not taken.";
+            return Err(DeskError::Asked(words.into()));
         }
-        let actor = actor.trim();
-        if actor.is_empty()
-            || actor.chars().count() > 12
-            || !actor.chars().all(char::is_alphanumeric)
-        {
-            return asked("Initials: write one to twelve letters or figures, as 3e.".into());
-        }
-        let value = match field::reading(key) {
-            Some(reading) if !reading.unit.is_empty() => {
-                let t = typed::typed(reading, text, Some(unit))
-                    .map_err(|e| DeskError::Asked(e.to_string()))?;
-                Value::number(key, t.text, t.unit, t.si)
-            }
-            Some(_) => Value::word(key, text.trim()),
-            None if key.starts_with(SOUNDING) => {
-                let read = quantity::read(text, quantity::Unit::Cm)
-                    .map_err(|e| DeskError::Asked(e.to_string()))?;
-                let metres = read.si(None).map_err(|e| DeskError::Asked(e.to_string()))?;
-                Value::number(key, text.trim(), read.unit.code(), metres)
-            }
-            None => return asked(format!("{key}: no such reading")),
-        };
+        let refused = |e: typed::Refusal| DeskError::Asked(e.to_string());
+        let actor = initials(actor).map_err(refused)?;
+        let setup = self.setup();
+        let value =
+            written(&setup.ship, key, text, unit, quantity::Style::Either).map_err(refused)?.value;
         let receipt =
             self.book().correct(seq, vec![value], reason.trim(), Author::hand(actor), now)?;
         Ok(receipt.seq)
@@ -314,7 +299,25 @@ impl Desk {
     pub fn trend(&self, key: &str, from: Timestamp, to: Timestamp) -> Result<Series, DeskError> {
         let setup = self.setup();
         let banding = self.banding(&setup)?;
-        history::trend(&self.reader(), &setup, &banding, key, from, to)
+        let Some(reading) = field::reading(key).filter(|r| !r.unit.is_empty()) else {
+            let near =
+                field::nearest(key).map_or(String::new(), |n| format!("; did you mean {n}?"));
+            return Err(DeskError::Asked(format!("{key}: no such reading{near}")));
+        };
+        let mut series = series::empty(&setup, reading);
+        // The record is let go before the plant is solved: other pages go on meanwhile.
+        let span = history::span(&self.reader(), key, from, to)?;
+        series.spots = match span {
+            Span::Spots(spots) => spots,
+            Span::Rounds(rounds) => (0..rounds.len())
+                .into_par_iter()
+                .map(|i| {
+                    let expectation = series::expectation(&setup, &banding, &rounds, i);
+                    series::spot(key, &rounds, i, expectation.as_ref())
+                })
+                .collect(),
+        };
+        Ok(series)
     }
 
     /// Entries before one, newest first.
@@ -361,7 +364,7 @@ impl Desk {
     /// # Errors
     /// The record cannot be written.
     pub fn confirm_clock(&self, by: &str, now: Timestamp) -> Result<u64, DeskError> {
-        Ok(self.book().confirm_clock(Author::hand(by.trim()), now)?.seq)
+        Ok(self.book().confirm_clock(hand(by)?, now)?.seq)
     }
 
     /// Seals everything up to now.
@@ -370,7 +373,7 @@ impl Desk {
     /// Nothing to seal, or the record cannot be written.
     pub fn seal(&self, by: &str, now: Timestamp) -> Result<logbook::Seal, DeskError> {
         let day = self.clock()?.day(now).date;
-        let (_, seal) = self.book().seal_day(day, Author::hand(by.trim()), now)?;
+        let (_, seal) = self.book().seal_day(day, hand(by)?, now)?;
         Ok(seal)
     }
 
@@ -398,27 +401,37 @@ impl Desk {
         if old.text == setup.text {
             return Ok(());
         }
+        let draft =
+            Draft::setting(hand(actor)?, "ship.toml", Some(old.text.clone()), setup.text.clone());
+        // What can fail for want of room comes first, the renaming last: file and record change together or not at all.
         let path = self.folder.join(SHIP_FILE);
-        let draft = Draft::setting(
-            Author::hand(actor.trim()),
-            "ship.toml",
-            Some(old.text.clone()),
-            setup.text.clone(),
-        );
-        // The record first: a change that is written but not in place shows at the next start; the reverse would be silent.
-        self.book().append(draft, now)?;
-        write_whole(&path, &setup.text).map_err(|source| DeskError::File { path, source })?;
+        let file = |source| DeskError::File { path: path.clone(), source };
+        let staged = staged(&path, &setup.text).map_err(file)?;
+        if let Err(e) = self.book().append(draft, now) {
+            let _ = std::fs::remove_file(&staged);
+            return Err(e.into());
+        }
+        std::fs::rename(&staged, &path).map_err(file)?;
         *self.setup.write().unwrap_or_else(PoisonError::into_inner) = Arc::new(setup);
         Ok(())
     }
 }
 
-/// Writes a file whole or not at all: beside it first, then in its place.
-fn write_whole(path: &Path, text: &str) -> std::io::Result<()> {
+/// Somebody writing by hand, by initials the record takes.
+fn hand(by: &str) -> Result<Author, DeskError> {
+    initials(by).map(Author::hand).map_err(|e| DeskError::Asked(e.to_string()))
+}
+
+/// Writes a file beside its place, safe on the disk; the caller renames it.
+fn staged(path: &Path, text: &str) -> std::io::Result<PathBuf> {
     let part = path.with_extension("toml.part");
     let mut file = std::fs::File::create(&part)?;
     file.write_all(text.as_bytes())?;
     file.sync_all()?;
-    drop(file);
-    std::fs::rename(&part, path)
+    Ok(part)
+}
+
+/// Writes a file whole or not at all.
+fn write_whole(path: &Path, text: &str) -> std::io::Result<()> {
+    std::fs::rename(staged(path, text)?, path)
 }

@@ -8,13 +8,15 @@ use plant::Banding;
 
 use crate::conditions::Figures;
 use crate::expected::{self, Expectation};
-use crate::field::{self, Reading, Role};
+use crate::field::{self, Reading};
 use crate::now::with_last;
 use crate::plausible::{self, Before, Remark, Weight};
 use crate::round::{Round, SOUNDING};
 use crate::setup::Setup;
-use crate::typed::{self, Typed};
+use crate::ship::Ship;
+use crate::typed;
 use crate::view::{Band, Compared};
+use crate::written::{initials, written};
 
 /// A round as it was typed: nothing is thrown away before it is understood.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -123,11 +125,11 @@ pub fn check(
     let mut lines: Vec<Checked> = field::READINGS
         .iter()
         .filter(|r| r.often != field::Often::File)
-        .map(|r| line(typed, before, Some(r), r.key.to_owned(), r.label.to_owned()))
+        .map(|r| line(&setup.ship, typed, before, Some(r), r.key.to_owned(), r.label.to_owned()))
         .collect();
     for tank in &setup.ship.tanks {
-        let key = format!("{SOUNDING}{}", tank.key);
-        lines.push(sounding(typed, before, tank, key));
+        let (key, label) = (format!("{SOUNDING}{}", tank.key), format!("Sounding, {}", tank.name));
+        lines.push(line(&setup.ship, typed, before, None, key, label));
     }
     let figures: Figures =
         lines.iter().filter_map(|l| l.value.map(|v| (l.key.clone(), v))).collect();
@@ -139,23 +141,16 @@ pub fn check(
         Err(e) => (None, Some(e.to_string())),
     };
     let hint = meter_before(setup, before, at);
-    let mut remarks = plausible::remarks(&figures, &hint);
+    let remarks = plausible::remarks(&figures, &hint);
+    let barometer = known.get("barometer_hpa").copied();
     for l in &mut lines {
         l.expected = expectation.as_ref().and_then(|e| e.readings.get(l.key.as_str())).copied();
         if let Some(reading) = l.reading.filter(|r| !r.unit.is_empty()) {
-            l.compared = Some(expected::compare(setup, reading, l.value, l.expected));
+            l.compared = Some(expected::compare(setup, reading, l.value, l.expected, barometer));
         }
-        let mut i = 0;
-        while i < remarks.len() {
-            if remarks[i].key == l.key {
-                let remark = remarks.remove(i);
-                if remark.weight == Weight::Impossible {
-                    l.refused = Some(remark.says.clone());
-                }
-                l.remarks.push(remark);
-            } else {
-                i += 1;
-            }
+        l.remarks = remarks.iter().filter(|r| r.key == l.key).cloned().collect();
+        if let Some(hard) = l.remarks.iter().find(|r| r.weight == Weight::Impossible) {
+            l.refused = Some(hard.says.clone());
         }
     }
     let overall = overall(typed, &lines);
@@ -164,11 +159,8 @@ pub fn check(
 
 fn overall(typed: &TypedRound, lines: &[Checked]) -> Vec<String> {
     let mut out = Vec::new();
-    let actor = typed.actor.trim();
-    if actor.is_empty() || actor.chars().count() > 12 || !actor.chars().all(char::is_alphanumeric) {
-        out.push(format!(
-            "Initials: \"{actor}\" – write one to twelve letters or figures, as 3e: who read?"
-        ));
+    if let Err(refusal) = initials(&typed.actor) {
+        out.push(refusal.to_string());
     }
     let filled = lines.iter().any(|l| !l.text.trim().is_empty() || !l.not_taken.trim().is_empty());
     if !filled && typed.whole_not_taken.trim().is_empty() && typed.remark.trim().is_empty() {
@@ -182,21 +174,24 @@ fn overall(typed: &TypedRound, lines: &[Checked]) -> Vec<String> {
 }
 
 fn line(
+    ship: &Ship,
     typed: &TypedRound,
     before: &[Round],
     reading: Option<&'static Reading>,
     key: String,
     label: String,
 ) -> Checked {
-    let (mut text, unit) = typed.values.get(&key).cloned().unwrap_or_default();
+    let (mut text, mut unit) = typed.values.get(&key).cloned().unwrap_or_default();
     let last = before.iter().rev().find_map(|r| r.cells.get(&key).map(|c| (r.at, c)));
     // "=" repeats the last reading.
     if text.trim() == "="
         && let Some((_, cell)) = last
     {
-        text.clone_from(&cell.text);
+        text = cell.text.clone();
+        unit = cell.unit.clone();
         if let (Some(value), Some(reading)) = (cell.value, reading) {
             text = typed::shown(reading, value);
+            unit = reading.unit.into();
         }
     }
     let mut checked = Checked {
@@ -220,48 +215,11 @@ fn line(
         remarks: Vec::new(),
         text,
     };
-    let Some(reading) = reading.filter(|_| !checked.text.trim().is_empty()) else { return checked };
-    match reading.role {
-        Role::Word(words) => {
-            if !words.contains(&checked.text.trim()) {
-                checked.refused =
-                    Some(format!("\"{}\" is not one of {}", checked.text.trim(), words.join(", ")));
-            }
-        }
-        _ => match typed::typed(reading, &checked.text, Some(&checked.unit)) {
-            Ok(t) => checked.value = Some(t.value),
+    if !checked.text.trim().is_empty() {
+        match written(ship, &checked.key, &checked.text, &checked.unit, quantity::Style::Either) {
+            Ok(w) => checked.value = w.figure,
             Err(refusal) => checked.refused = Some(refusal.message),
-        },
-    }
-    checked
-}
-
-fn sounding(
-    typed: &TypedRound,
-    before: &[Round],
-    tank: &crate::ship::Tank,
-    key: String,
-) -> Checked {
-    let mut checked = line(typed, before, None, key, format!("Sounding, {}", tank.name));
-    checked.unit = "cm".into();
-    if checked.text.trim().is_empty() {
-        return checked;
-    }
-    match quantity::read(&checked.text, quantity::Unit::Cm) {
-        Ok(read) => match read.si(None).map(|m| m * 100.0) {
-            Ok(cm) if tank.volume_m3(cm).is_some() => checked.value = Some(cm),
-            Ok(cm) => {
-                let (low, high) = (
-                    tank.soundings.first().map_or(0.0, |r| r[0]),
-                    tank.soundings.last().map_or(0.0, |r| r[0]),
-                );
-                checked.refused = Some(format!(
-                    "read {cm:.0} cm, the sounding table runs from {low:.0} to {high:.0} cm: sound again, or mend the table on the page Ship"
-                ));
-            }
-            Err(e) => checked.refused = Some(e.to_string()),
-        },
-        Err(e) => checked.refused = Some(e.to_string()),
+        }
     }
     checked
 }
@@ -282,7 +240,12 @@ fn meter_before(setup: &Setup, before: &[Round], at: Timestamp) -> Before {
 ///
 /// # Errors
 /// The first thing that keeps it from being written down.
-pub fn draft(checked: &CheckedRound, typed: &TypedRound, at: Timestamp) -> Result<Draft, String> {
+pub fn draft(
+    ship: &Ship,
+    checked: &CheckedRound,
+    typed: &TypedRound,
+    at: Timestamp,
+) -> Result<Draft, String> {
     if let Some(problem) = checked.overall.first() {
         return Err(problem.clone());
     }
@@ -294,7 +257,7 @@ pub fn draft(checked: &CheckedRound, typed: &TypedRound, at: Timestamp) -> Resul
         if line.waits() {
             return Err(format!("{}: doubtful, say why it stands or read it again", line.label));
         }
-        if let Some(value) = value_of(line)? {
+        if let Some(value) = value_of(ship, line)? {
             values.push(value);
         }
     }
@@ -318,29 +281,17 @@ pub fn draft(checked: &CheckedRound, typed: &TypedRound, at: Timestamp) -> Resul
     Ok(draft)
 }
 
-fn value_of(line: &Checked) -> Result<Option<Value>, String> {
+fn value_of(ship: &Ship, line: &Checked) -> Result<Option<Value>, String> {
     if line.text.trim().is_empty() {
         let why = line.not_taken.trim();
         return Ok((!why.is_empty()).then(|| Value::not_taken(line.key.clone(), why)));
     }
-    let value = match line.reading {
-        Some(reading) => match reading.role {
-            Role::Word(_) => Value::word(line.key.clone(), line.text.trim()),
-            _ => {
-                let Typed { text, unit, si, .. } =
-                    typed::typed(reading, &line.text, Some(&line.unit))
-                        .map_err(|e| e.to_string())?;
-                Value::number(line.key.clone(), text, unit, si)
-            }
-        },
-        None => {
-            let cm = line.value.ok_or_else(|| format!("{}: no figure", line.label))?;
-            Value::number(line.key.clone(), line.text.trim(), "cm", cm / 100.0)
-        }
-    };
-    let doubt = line.remarks.iter().find(|r| r.weight == Weight::Doubtful);
-    Ok(Some(match doubt {
-        Some(_) => value.with_quality(Quality::Doubtful, line.kept.trim()),
-        None => value,
+    let w = written(ship, &line.key, &line.text, &line.unit, quantity::Style::Either)
+        .map_err(|e| e.to_string())?;
+    let doubted = line.remarks.iter().any(|r| r.weight == Weight::Doubtful);
+    Ok(Some(if doubted {
+        w.value.with_quality(Quality::Doubtful, line.kept.trim())
+    } else {
+        w.value
     }))
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use plant::{Banded, Banding, Infeasible, NINE_IN_TEN};
 
-use crate::conditions::{Conditions, Figures, Missing, conditions};
+use crate::conditions::{Conditions, Figures, NoPoint, conditions};
 use crate::field::{self, Reading, Role};
 use crate::instrument;
 use crate::setup::Setup;
@@ -17,8 +17,8 @@ const DIAL_HPA: f64 = 1013.25;
 /// Why nothing can be expected.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NoExpectation {
-    /// Readings are missing.
-    Missing(Missing),
+    /// Readings are missing or a condition is not taken.
+    Point(NoPoint),
     /// The plant cannot run under these conditions.
     Infeasible(Infeasible),
 }
@@ -26,7 +26,7 @@ pub enum NoExpectation {
 impl std::fmt::Display for NoExpectation {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            NoExpectation::Missing(m) => m.fmt(f),
+            NoExpectation::Point(e) => e.fmt(f),
             NoExpectation::Infeasible(e) => write!(f, "a sound plant would not run like this: {e}"),
         }
     }
@@ -58,7 +58,7 @@ pub fn expect(
     banding: &Banding<'_>,
     read: &Figures,
 ) -> Result<Expectation, NoExpectation> {
-    let conditions = conditions(&setup.ship, &setup.plant, read).map_err(NoExpectation::Missing)?;
+    let conditions = conditions(&setup.ship, &setup.plant, read).map_err(NoExpectation::Point)?;
     let banded = banding.at(&conditions.point).map_err(NoExpectation::Infeasible)?;
     let barometer = conditions.point.barometer_hpa;
     let mut readings = BTreeMap::new();
@@ -107,15 +107,18 @@ fn band_of(
     Some(Band { middle, low: middle - half, high: middle + half })
 }
 
-/// The ship's limits on a reading, in its unit.
+/// The ship's limits on a reading, in its unit. The vacuum's is for a corrected reading: on the dial it moves with the
+/// barometer of the day, hPa.
 #[must_use]
-pub fn gates(setup: &Setup, key: &str) -> Gates {
+pub fn gates(setup: &Setup, key: &str, barometer_hpa: Option<f64>) -> Gates {
     let (limits, sheet) = (&setup.ship.limits, &setup.ship.sheet);
     let low = |x| Gates { low: Some(x), high: None };
     let high = |x| Gates { low: None, high: Some(x) };
     match key {
         "product_salt_mg_kg" => high(limits.salinity_dump_mg_kg),
-        "shell_gauge_bar_g" => low(limits.vacuum_min_percent),
+        "shell_gauge_bar_g" => {
+            low(limits.vacuum_min_percent * barometer_hpa.unwrap_or(DIAL_HPA) / DIAL_HPA)
+        }
         "vapour_temp_c" => {
             Gates { low: Some(sheet.vapour_temp_min_c), high: Some(limits.vapour_max_c) }
         }
@@ -176,8 +179,9 @@ pub fn compare(
     reading: &'static Reading,
     read: Option<f64>,
     expected: Option<Band>,
+    barometer_hpa: Option<f64>,
 ) -> Compared {
-    let gates = gates(setup, reading.key);
+    let gates = gates(setup, reading.key, barometer_hpa);
     let state = match (read, expected) {
         (None, _) => State::NotRead,
         (Some(x), _) if gates.passed_by(x) => State::PastLimit,
@@ -217,4 +221,19 @@ fn axis(read: Option<f64>, expected: Option<Band>, gates: Gates, reading: &Readi
     let margin = 0.18 * (high - low);
     let floor = if reading.hard.0 >= 0.0 && low >= 0.0 { 0.0 } else { f64::NEG_INFINITY };
     ((low - margin).max(floor), high + margin)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::demo::marram;
+
+    #[test]
+    fn ident_the_vacuum_limit_moves_with_the_barometer() {
+        let setup = Setup::from_ship(marram()).expect("demonstration sheet");
+        let low = |hpa| gates(&setup, "shell_gauge_bar_g", hpa).low.expect("limit");
+        assert!((low(None) - 85.0).abs() < 1e-9);
+        // 85 % of 980 hPa is 833 hPa under the atmosphere: 82.2 % on a dial printed for 1013.25 hPa.
+        assert!((low(Some(980.0)) - 82.211).abs() < 1e-3);
+    }
 }

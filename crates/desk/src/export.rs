@@ -3,9 +3,9 @@
 use std::io::Write;
 
 use jiff::Timestamp;
-use logbook::ShipClock;
+use logbook::Reader;
 
-use crate::desk::{Desk, DeskError};
+use crate::desk::DeskError;
 
 /// Most rounds fetched at a time.
 const PIECE: usize = 2_000;
@@ -38,64 +38,60 @@ fn harmless(text: &str) -> String {
     }
 }
 
-impl Desk {
-    /// Writes every standing value as CSV (RFC 4180), newest round first; a corrected figure appears as it stands now.
-    ///
-    /// # Errors
-    /// The record cannot be read or the output not written.
-    pub fn export_csv(&self, out: impl Write) -> Result<u64, DeskError> {
-        let clock: ShipClock = self.clock()?;
-        let mut csv = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(out);
-        csv.write_record(HEADINGS).map_err(|e| file(&e.into()))?;
-        let mut written = 0;
-        let mut until: Option<Timestamp> = None;
-        loop {
-            let rounds = self.reader().rounds(None, until, PIECE)?;
-            let Some(last) = rounds.last() else { break };
-            until = Timestamp::from_second(last.at.as_second() - 1).ok();
-            for round in &rounds {
-                let local = clock.zone(round.at).written(round.at);
-                for value in &round.values {
-                    let entry = round.entries.iter().find(|e| e.seq == value.seq);
-                    csv.write_record([
-                        round.at.to_string(),
-                        local.clone(),
-                        value.name.clone(),
-                        harmless(value.text.as_deref().unwrap_or_default()),
-                        value.unit.clone().unwrap_or_default(),
-                        value.quality.word().to_owned(),
-                        harmless(value.why.as_deref().unwrap_or_default()),
-                        entry.map_or("", |e| e.author.source.word()).to_owned(),
-                        entry.map(|e| e.author.actor.clone()).unwrap_or_default(),
-                        value.seq.to_string(),
-                        entry.map(|e| e.hash.to_string()).unwrap_or_default(),
-                    ])
-                    .map_err(|e| file(&e.into()))?;
-                    written += 1;
-                }
+/// Writes every standing value as CSV (RFC 4180), newest round first; a corrected figure appears as it stands now.
+///
+/// A reader is enough: the pages may be open meanwhile.
+///
+/// # Errors
+/// The record cannot be read or the output not written.
+pub fn csv(reader: &Reader, out: impl Write) -> Result<u64, DeskError> {
+    let clock = reader.ship_clock()?;
+    let mut csv = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(out);
+    csv.write_record(HEADINGS).map_err(|e| file(&e.into()))?;
+    let mut written = 0;
+    let mut until: Option<Timestamp> = None;
+    loop {
+        let rounds = reader.rounds(None, until, PIECE)?;
+        let Some(last) = rounds.last() else { break };
+        until = Timestamp::from_second(last.at.as_second() - 1).ok();
+        for round in &rounds {
+            let local = clock.zone(round.at).written(round.at);
+            for value in &round.values {
+                let entry = round.entries.iter().find(|e| e.seq == value.seq);
+                csv.write_record([
+                    round.at.to_string(),
+                    local.clone(),
+                    value.name.clone(),
+                    harmless(value.text.as_deref().unwrap_or_default()),
+                    value.unit.clone().unwrap_or_default(),
+                    value.quality.word().to_owned(),
+                    harmless(value.why.as_deref().unwrap_or_default()),
+                    entry.map_or("", |e| e.author.source.word()).to_owned(),
+                    entry.map(|e| e.author.actor.clone()).unwrap_or_default(),
+                    value.seq.to_string(),
+                    entry.map(|e| e.hash.to_string()).unwrap_or_default(),
+                ])
+                .map_err(|e| file(&e.into()))?;
+                written += 1;
             }
         }
-        csv.flush().map_err(|e| file(&e))?;
-        Ok(written)
     }
+    csv.flush().map_err(|e| file(&e))?;
+    Ok(written)
+}
 
-    /// Writes every entry's canonical text with its hash, one a line, oldest first: an outsider verifies the chain with it.
-    ///
-    /// # Errors
-    /// The record cannot be read or the output not written.
-    pub fn export_lines(&self, mut out: impl Write) -> Result<u64, DeskError> {
-        let (count, _) = self.head()?;
-        for seq in 1..=count {
-            let reader = self.reader();
-            let (Some(canonical), Some(entry)) = (reader.canonical(seq)?, reader.entry(seq)?)
-            else {
-                continue;
-            };
-            let hash = entry.hash;
-            drop(reader);
-            let text = canonical.trim_end_matches('}');
-            writeln!(out, "{text},\"hash\":\"{hash}\"}}").map_err(|e| file(&e))?;
-        }
-        Ok(count)
+/// Writes every entry's canonical text with its hash, one a line, oldest first: an outsider verifies the chain with it.
+///
+/// # Errors
+/// The record cannot be read or the output not written.
+pub fn lines(reader: &Reader, mut out: impl Write) -> Result<u64, DeskError> {
+    let count = reader.count()?;
+    for seq in 1..=count {
+        let (Some(canonical), Some(entry)) = (reader.canonical(seq)?, reader.entry(seq)?) else {
+            continue;
+        };
+        let open = canonical.strip_suffix('}').unwrap_or(&canonical);
+        writeln!(out, "{open},\"hash\":\"{}\"}}", entry.hash).map_err(|e| file(&e))?;
     }
+    Ok(count)
 }

@@ -3,17 +3,12 @@
 use std::collections::BTreeMap;
 
 use jiff::Timestamp;
-use logbook::{Author, Draft, Reader};
-use plant::Banding;
+use logbook::Reader;
 
 use crate::desk::DeskError;
-use crate::expected;
-use crate::field;
-use crate::now::with_last;
-use crate::round::{Cell, Round, SOUNDING, made_t_day, own_unit};
-use crate::setup::Setup;
+use crate::round::{Cell, Round, SOUNDING, own_unit};
 use crate::ship::Ship;
-use crate::view::{Series, Spot};
+use crate::view::Spot;
 
 /// Rounds that are worked out one by one in a trend; beyond, buckets without expectation.
 const MOST_ROUNDS: usize = 400;
@@ -79,77 +74,55 @@ pub(crate) fn duties(
     Ok(out)
 }
 
-/// The newest round that holds a sounding.
+/// The newest sounding of each tank: its key, cm, when.
 pub(crate) fn soundings(
     reader: &Reader,
     ship: &Ship,
     until: Timestamp,
-) -> Result<Option<Round>, DeskError> {
-    let Some(tank) = ship.tanks.first() else { return Ok(None) };
-    let Some(latest) = reader.latest(&format!("{SOUNDING}{}", tank.key), Some(until))? else {
-        return Ok(None);
-    };
-    Ok(reader.rounds(Some(latest.at), Some(latest.at), 1)?.into_iter().next().map(round))
+) -> Result<Vec<(String, f64, Timestamp)>, DeskError> {
+    let mut out = Vec::new();
+    for tank in &ship.tanks {
+        let name = format!("{SOUNDING}{}", tank.key);
+        if let Some(latest) = reader.latest(&name, Some(until))?
+            && let Some(si) = latest.si
+        {
+            out.push((tank.key.clone(), own_unit(&name, si), latest.at));
+        }
+    }
+    Ok(out)
 }
 
-/// One quantity over a span.
-pub(crate) fn trend(
+/// What the record holds of one quantity over a span: rounds to be worked out one by one, or buckets where they are many.
+pub(crate) enum Span {
+    /// Oldest first.
+    Rounds(Vec<Round>),
+    /// Drawn as they are.
+    Spots(Vec<Spot>),
+}
+
+/// Reads one quantity over a span.
+pub(crate) fn span(
     reader: &Reader,
-    setup: &Setup,
-    banding: &Banding<'_>,
     key: &str,
     from: Timestamp,
     to: Timestamp,
-) -> Result<Series, DeskError> {
-    let Some(reading) = field::reading(key).filter(|r| !r.unit.is_empty()) else {
-        let near = field::nearest(key).map_or(String::new(), |n| format!("; did you mean {n}?"));
-        return Err(DeskError::Asked(format!("{key}: no such reading{near}")));
-    };
-    let mut series = Series {
-        key: reading.key.into(),
-        label: reading.label.into(),
-        unit: crate::typed::unit_of(reading).symbol().into(),
-        digits: reading.digits,
-        spots: Vec::new(),
-        gates: expected::gates(setup, key),
-    };
+) -> Result<Span, DeskError> {
     let mut rounds: Vec<Round> =
         reader.rounds(Some(from), Some(to), MOST_ROUNDS + 1)?.into_iter().map(round).collect();
     if rounds.len() <= MOST_ROUNDS {
         rounds.reverse();
-        for (i, r) in rounds.iter().enumerate() {
-            let window = &rounds[i.saturating_sub(8)..=i];
-            let expectation = r
-                .running()
-                .then(|| expected::expect(setup, banding, &with_last(window, r)).ok())
-                .flatten();
-            let read = if key == "product_t_day" {
-                made_t_day(i.checked_sub(1).map(|j| &rounds[j]), r)
-            } else {
-                r.value(key)
-            };
-            let struck = r.cells.get(key).and_then(|c| c.struck.as_ref()).and_then(|(v, _)| *v);
-            let expected = expectation.and_then(|e| e.readings.get(key).copied());
-            series.spots.push(Spot { at_s: r.at_s(), read, struck, expected, envelope: None });
-        }
-        return Ok(series);
+        return Ok(Span::Rounds(rounds));
     }
-    for bucket in reader.series(key, from, to, MOST_POINTS)? {
+    let spots = reader.series(key, from, to, MOST_POINTS)?.into_iter().map(|bucket| {
         let own = |si| own_unit(key, si);
         let (a, b) = (own(bucket.min), own(bucket.max));
-        series.spots.push(Spot {
+        Spot {
             at_s: bucket.at.as_second() as f64,
             read: Some(own(bucket.mean)),
             struck: None,
             expected: None,
             envelope: Some((a.min(b), a.max(b))),
-        });
-    }
-    Ok(series)
-}
-
-/// The entry of moved clocks.
-#[must_use]
-pub fn zone_change(from: Timestamp, hours_east: i8, author: Author, by_order_of: &str) -> Draft {
-    Draft::zone_change(from, i32::from(hours_east) * 60, author, by_order_of)
+        }
+    });
+    Ok(Span::Spots(spots.collect()))
 }

@@ -11,10 +11,10 @@ use logbook::{Author, Draft, Kind, Source, Value};
 use quantity::{Style, Unit};
 
 use crate::desk::{Desk, DeskError};
-use crate::field::{self, Role};
+use crate::field;
 use crate::round::SOUNDING;
 use crate::ship::Ship;
-use crate::typed;
+use crate::written::{initials, written};
 
 /// The ship's names, units and ranges, as the importer asks for them.
 struct Names<'a> {
@@ -69,32 +69,7 @@ impl Catalogue for Names<'_> {
 
     fn take(&self, name: &str, text: &str, unit: &str, decimal: Decimal) -> Result<Value, String> {
         let style = if decimal == Decimal::Comma { Style::Comma } else { Style::Point };
-        if let Some(key) = name.strip_prefix(SOUNDING) {
-            let read = quantity::read_styled(text, Unit::Cm, style).map_err(|e| e.to_string())?;
-            let cm = read.si(None).map_err(|e| e.to_string())? * 100.0;
-            let Some(tank) = self.ship.tank(key) else {
-                return Err(format!("no tank \"{key}\": see the page Ship"));
-            };
-            if tank.volume_m3(cm).is_none() {
-                return Err(format!(
-                    "{cm:.0} cm is outside the tank's sounding table: sound again, or mend the table"
-                ));
-            }
-            return Ok(Value::number(name, text, "cm", cm / 100.0));
-        }
-        let Some(reading) = field::reading(name) else {
-            return Err(format!("{name}: no such reading"));
-        };
-        if let Role::Word(words) = reading.role {
-            let word = text.trim();
-            return if words.contains(&word) {
-                Ok(Value::word(name, word))
-            } else {
-                Err(format!("\"{word}\" is not one of {}", words.join(", ")))
-            };
-        }
-        let t = typed::typed_styled(reading, text, Some(unit), style).map_err(|e| e.message)?;
-        Ok(Value::number(name, t.text, t.unit, t.si))
+        written(self.ship, name, text, unit, style).map(|w| w.value).map_err(|e| e.message)
     }
 
     fn nearest(&self, heading: &str) -> Option<String> {
@@ -133,7 +108,7 @@ pub struct Import {
 /// Key under which the ship's headings are remembered.
 const MAPPING: &str = "import mapping";
 
-/// Whole seconds that an import is told to have taken place over the wire; entries of one file share it.
+/// Rows written in one transaction.
 const ROWS_A_TIME: usize = 20_000;
 
 impl Desk {
@@ -181,7 +156,7 @@ impl Desk {
         }
         let author =
             |actor: &str| Author { actor: actor.to_owned(), role: None, source: Source::File };
-        let own = asked.actor.trim();
+        let own = initials(&asked.actor).map_err(|e| DeskError::Asked(e.to_string()))?;
         let mut drafts: Vec<(Draft, Timestamp)> = done
             .plan
             .rows
@@ -198,13 +173,14 @@ impl Desk {
             .detail("values", done.new.to_string())
             .detail("refused", done.plan.problems.len().to_string());
         let mut book = self.book();
+        // The file's own entry first: where the clock is in doubt nothing is taken at all.
+        done.entry = Some(book.append(told, now)?.seq);
         // In pieces, so that a very large file does not hold the record for long; a repeat goes on where it ended.
         while !drafts.is_empty() {
             let rest = drafts.split_off(drafts.len().min(ROWS_A_TIME));
             book.append_many(drafts)?;
             drafts = rest;
         }
-        done.entry = Some(book.append(told, now)?.seq);
         drop(book);
         if !asked.mapping.is_empty() {
             let json = serde_json::json!(asked.mapping).to_string();
@@ -225,7 +201,7 @@ impl Desk {
         else {
             return Ok(());
         };
-        let known: HashSet<(String, i64, Option<String>, Option<String>)> = self
+        let mut known: HashSet<(String, i64, Option<String>, Option<String>)> = self
             .reader()
             .rounds(Some(from), Some(to), usize::MAX >> 1)?
             .into_iter()
@@ -240,8 +216,9 @@ impl Desk {
             .collect();
         for row in &mut plan.rows {
             let at = row.at.as_second();
+            // A line that stands twice in the file is taken once.
             row.values
-                .retain(|v| !known.contains(&(v.name.clone(), at, v.text.clone(), v.unit.clone())));
+                .retain(|v| known.insert((v.name.clone(), at, v.text.clone(), v.unit.clone())));
         }
         plan.rows.retain(|row| !row.values.is_empty());
         Ok(())

@@ -6,9 +6,10 @@ use plant::Banding;
 use crate::expected::{self, Expectation, NoExpectation};
 use crate::field::{self, Role};
 use crate::plausible;
-use crate::round::{Round, SOUNDING, made_t_day};
+use crate::round::{Round, made_t_day};
+use crate::series;
 use crate::setup::Setup;
-use crate::view::{Band, Compared, Line, Series, Spot, State};
+use crate::view::{Band, Compared, Line, Series, State};
 
 /// How output stands to expectation.
 #[derive(Debug, Clone, PartialEq)]
@@ -104,8 +105,8 @@ pub struct Recent {
     pub rounds: Vec<Round>,
     /// Last change of the plant: on or shut down, and when.
     pub plant: Option<(bool, Timestamp)>,
-    /// Last sounding round (within ten days).
-    pub soundings: Option<Round>,
+    /// Newest sounding of each tank: its key, cm, when.
+    pub soundings: Vec<(String, f64, Timestamp)>,
     /// Tank on each duty: (tank key, duty).
     pub duties: Vec<(String, String)>,
 }
@@ -114,13 +115,16 @@ pub struct Recent {
 #[must_use]
 pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp) -> NowView {
     let rounds = &recent.rounds;
-    let running = recent.plant.is_none_or(|(on, _)| on);
     let at = rounds.iter().rposition(Round::running);
+    // Readings of a running plant taken after it was written shut down say that it was started again.
+    let shut = recent.plant.filter(|(on, since)| !on && at.is_none_or(|i| rounds[i].at <= *since));
+    let running = shut.is_none();
     let round = at.map(|i| rounds[i].clone()).filter(|_| running);
     let made = at.and_then(|i| made_t_day(i.checked_sub(1).map(|j| &rounds[j]), &rounds[i]));
     let expectation =
         round.as_ref().map(|r| expected::expect(setup, banding, &with_last(rounds, r)));
-    let verdict = verdict(recent, round.as_ref(), made, expectation.as_ref());
+    let verdict =
+        verdict(recent, shut.map(|(_, since)| since), round.as_ref(), made, expectation.as_ref());
     let strips = strips(setup, banding, rounds);
     let ok = expectation.as_ref().and_then(|e| e.as_ref().ok());
     let rows: Vec<Compared> = round.as_ref().map_or(Vec::new(), |r| rows(setup, r, ok));
@@ -146,11 +150,12 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
 
 fn verdict(
     recent: &Recent,
+    shut_since: Option<Timestamp>,
     round: Option<&Round>,
     made: Option<f64>,
     expectation: Option<&Result<Expectation, NoExpectation>>,
 ) -> Verdict {
-    if let Some((false, since)) = recent.plant {
+    if let Some(since) = shut_since {
         return Verdict::ShutDown { since: Some(since) };
     }
     if round.is_none() {
@@ -205,7 +210,9 @@ fn rows(setup: &Setup, round: &Round, expectation: Option<&Expectation>) -> Vec<
         .filter_map(|key| field::reading(key))
         .filter_map(|reading| {
             let band = expectation.and_then(|e| e.readings.get(reading.key)).copied();
-            let mut row = expected::compare(setup, reading, round.value(reading.key), band);
+            let barometer = expectation.map(|e| e.conditions.point.barometer_hpa);
+            let mut row =
+                expected::compare(setup, reading, round.value(reading.key), band, barometer);
             let doubted = remarks.iter().find(|m| m.key == reading.key);
             if let (Some(remark), false) = (doubted, row.state == State::PastLimit) {
                 row.state = State::InDoubt;
@@ -279,42 +286,21 @@ fn due(setup: &Setup, rounds: &[Round], now: Timestamp) -> Timestamp {
 /// One series of made, vacuum, salinity against expectation, over the rounds given.
 fn strips(setup: &Setup, banding: &Banding<'_>, rounds: &[Round]) -> Vec<Series> {
     let keys = ["product_t_day", "shell_gauge_bar_g", "product_salt_mg_kg"];
-    let mut series: Vec<Series> = keys
+    let mut strips: Vec<Series> = keys
         .iter()
         .filter_map(|key| field::reading(key))
-        .map(|reading| Series {
-            key: reading.key.into(),
-            label: if reading.key == "product_t_day" {
-                "Made".into()
-            } else {
-                reading.label.into()
-            },
-            unit: crate::typed::unit_of(reading).symbol().into(),
-            digits: reading.digits,
-            spots: Vec::new(),
-            gates: expected::gates(setup, reading.key),
-        })
+        .map(|r| series::empty(setup, r))
         .collect();
-    for (i, round) in rounds.iter().enumerate() {
-        let expectation = round
-            .running()
-            .then(|| expected::expect(setup, banding, &with_last(&rounds[..=i], round)).ok())
-            .flatten();
-        for s in &mut series {
-            let made = s.key == "product_t_day";
-            let read = if made {
-                made_t_day(i.checked_sub(1).map(|j| &rounds[j]), round)
-            } else {
-                round.running().then(|| round.value(&s.key)).flatten()
-            };
-            let struck =
-                round.cells.get(&s.key).and_then(|c| c.struck.as_ref()).and_then(|(v, _)| *v);
-            let expected =
-                expectation.as_ref().and_then(|e| e.readings.get(s.key.as_str())).copied();
-            s.spots.push(Spot { at_s: round.at_s(), read, struck, expected, envelope: None });
+    for i in 0..rounds.len() {
+        let expectation = series::expectation(setup, banding, rounds, i);
+        for strip in &mut strips {
+            strip.spots.push(series::spot(&strip.key, rounds, i, expectation.as_ref()));
         }
     }
-    series
+    if let Some(made) = strips.iter_mut().find(|s| s.key == "product_t_day") {
+        made.label = "Made".into();
+    }
+    strips
 }
 
 /// Spans between rounds in which the plant was not running.
@@ -334,13 +320,13 @@ pub fn stopped(rounds: &[Round]) -> Vec<(f64, f64)> {
 }
 
 fn tanks(setup: &Setup, recent: &Recent) -> Vec<TankView> {
-    let Some(round) = &recent.soundings else { return Vec::new() };
     setup
         .ship
         .tanks
         .iter()
         .filter_map(|tank| {
-            let sounding_cm = round.value(&format!("{SOUNDING}{}", tank.key))?;
+            let (_, sounding_cm, at) =
+                recent.soundings.iter().find(|(key, _, _)| *key == tank.key)?;
             let duty = recent.duties.iter().find(|(key, _)| *key == tank.key).map_or_else(
                 || match tank.holds {
                     crate::ship::Holds::Fresh => "standing".to_owned(),
@@ -351,11 +337,11 @@ fn tanks(setup: &Setup, recent: &Recent) -> Vec<TankView> {
             Some(TankView {
                 name: tank.name.clone(),
                 duty,
-                sounding_cm,
-                content_m3: tank.volume_m3(sounding_cm),
+                sounding_cm: *sounding_cm,
+                content_m3: tank.volume_m3(*sounding_cm),
                 capacity_m3: tank.capacity_m3,
                 unpumpable_m3: tank.unpumpable_m3,
-                at: round.at,
+                at: *at,
             })
         })
         .collect()

@@ -125,9 +125,18 @@ pub fn typed_styled(
             reading.why
         )));
     }
-    let digits: String =
-        text.trim().chars().take_while(|c| !c.is_alphabetic() && !"°%µ‰".contains(*c)).collect();
-    Ok(Typed { text: digits.trim().to_owned(), unit: read.unit.code(), value, si })
+    let text = figure_text(text, read.value, style);
+    Ok(Typed { text, unit: read.unit.code(), value, si })
+}
+
+/// The figure of a text without the unit behind it, as it was written.
+pub(crate) fn figure_text(text: &str, value: f64, style: quantity::Style) -> String {
+    let text = text.trim();
+    let ends = text.char_indices().map(|(i, c)| i + c.len_utf8()).rev();
+    ends.map(|end| text[..end].trim_end())
+        .find(|start| quantity::read_number(start, style) == Ok(value))
+        .unwrap_or(text)
+        .to_owned()
 }
 
 /// Text of a value with the digits its instrument can give, a true minus sign, no unit.

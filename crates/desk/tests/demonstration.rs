@@ -123,7 +123,10 @@ fn ident_what_is_written_out_comes_back_the_same() {
     let folder = tempfile::tempdir().expect("folder");
     let desk = demo::open(folder.path(), now(), 1789).expect("opened");
     let mut first = Vec::new();
-    let written = desk.export_csv(&mut first).expect("export");
+    let reader = |folder: &std::path::Path| {
+        logbook::Reader::open(&folder.join(desk::RECORD_FILE)).expect("reader")
+    };
+    let written = desk::export::csv(&reader(folder.path()), &mut first).expect("export");
     assert!(written > 4000, "{written}");
     let asked = Asked { name: "all.csv".into(), actor: "ce".into(), ..Asked::default() };
     // Into the record it came from: nothing new.
@@ -151,10 +154,10 @@ fn ident_what_is_written_out_comes_back_the_same() {
         rows
     };
     let mut second = Vec::new();
-    empty.export_csv(&mut second).expect("export");
+    desk::export::csv(&reader(other.path()), &mut second).expect("export");
     assert_eq!(values(&first), values(&second));
     let mut lines = Vec::new();
-    let count = desk.export_lines(&mut lines).expect("lines");
+    let count = desk::export::lines(&reader(folder.path()), &mut lines).expect("lines");
     assert_eq!(String::from_utf8(lines).expect("utf8").lines().count() as u64, count);
 }
 
@@ -180,4 +183,21 @@ fn ident_a_bad_row_never_stops_the_good_ones() {
     for bad in [&b""[..], b"\x00\x01\x02", b"just words\n", b"time,foo\n2025-10-01T00:00:00Z,3\n"] {
         assert!(desk.import_plan(bad, &asked).is_err());
     }
+}
+
+#[test]
+fn ident_a_round_of_a_running_plant_after_a_shut_down_says_it_runs() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = demo::open(folder.path(), now(), 1789).expect("opened");
+    let shut = logbook::Draft::new(logbook::Kind::Event, logbook::Author::hand("3e"))
+        .at("2025-11-16T03:00:00Z".parse().expect("moment"))
+        .detail("plant", "shut down");
+    desk.write(shut, now()).expect("written");
+    assert!(matches!(desk.now(now()).expect("now").verdict, Verdict::ShutDown { since: Some(_) }));
+    let mut round =
+        typed(&[("jacket_in_c", "83"), ("sea_temp_c", "29"), ("distillate_meter_m3", "47990")]);
+    round.kept.insert("distillate_meter_m3".into(), "meter was changed".into());
+    desk.sign_round(&round, "2025-11-16T04:10:00Z".parse().expect("moment"), now())
+        .expect("signed");
+    assert!(!matches!(desk.now(now()).expect("now").verdict, Verdict::ShutDown { .. }));
 }

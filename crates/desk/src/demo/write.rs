@@ -112,7 +112,7 @@ fn happening(h: &Happening) -> Draft {
             draft.text = Some("condenser opened and brushed, growth on the cover side".into());
             draft
         }
-        What::Zone(hours) => crate::history::zone_change(h.at, *hours, author, "master"),
+        What::Zone(hours) => Draft::zone_change(h.at, i32::from(*hours) * 60, author, "master"),
     }
 }
 

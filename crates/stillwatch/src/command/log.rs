@@ -217,12 +217,13 @@ fn import(matches: &ArgMatches) -> Done {
 }
 
 fn export(matches: &ArgMatches) -> Done {
-    let clock = serve::clock(matches);
-    let desk = Desk::open(path(matches, "folder")?, clock.moment()).map_err(serve::desk_fail)?;
+    // Reading is enough: the pages may be open meanwhile.
+    let source = record(path(matches, "folder")?);
+    let reader = logbook::Reader::open(&source).map_err(|e| log_fail(&e))?;
     let write =
         |out: &mut dyn std::io::Write| match matches.get_one::<String>("as").map(String::as_str) {
-            Some("lines") => desk.export_lines(out),
-            _ => desk.export_csv(out),
+            Some("lines") => desk::export::lines(&reader, out),
+            _ => desk::export::csv(&reader, out),
         };
     match matches.get_one::<PathBuf>("out") {
         None => {

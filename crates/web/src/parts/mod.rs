@@ -62,7 +62,12 @@ pub fn value(number: &str, unit: &str) -> Markup {
 
 /// A folded part, such as "How this was computed". Complete when opened, left out of no print.
 pub fn details(summary: &str, body: Markup) -> Markup {
-    html! { details { summary { (summary) } (body) } }
+    details_shown(summary, false, body)
+}
+
+/// A folded part that stands open where there is something in it to see, such as a refused field.
+pub fn details_shown(summary: &str, open: bool, body: Markup) -> Markup {
+    html! { details open[open] { summary { (summary) } (body) } }
 }
 
 /// A picture (SVG text from the chart crate, wide and narrow side by side) with an optional caption.

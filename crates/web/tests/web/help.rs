@@ -50,7 +50,8 @@ impl Still {
 
 impl Clock for Still {
     fn now(&self) -> Timestamp {
-        "2026-11-16T04:20:00Z".parse().unwrap()
+        let start: Timestamp = "2026-11-16T04:20:00Z".parse().unwrap();
+        start + self.steady()
     }
     fn steady(&self) -> Duration {
         Duration::from_millis(self.0.load(Ordering::Relaxed))

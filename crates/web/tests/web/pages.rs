@@ -1,6 +1,7 @@
 //! Readings, Now and Records over a record of their own.
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use axum::http::StatusCode;
 use desk::Desk;
@@ -23,7 +24,13 @@ impl Aboard {
 
     /// A fresh start of the program on the same record.
     fn browser(&self) -> Browser {
+        self.browser_after(Duration::ZERO)
+    }
+
+    /// The same, so long after the first start.
+    fn browser_after(&self, later: Duration) -> Browser {
         let (clock, entropy) = (Arc::new(Still::default()), Arc::new(Counted::default()));
+        clock.pass(later);
         let app = App::new(self.desk.clone(), clock.clone(), entropy, &Listen::here(0)).unwrap();
         Browser::of(&Bench { router: web::router(app), clock, taken: Arc::default() })
     }
@@ -210,6 +217,29 @@ async fn ident_a_round_ahead_of_the_clock_or_without_initials_is_not_signed() {
         "not taken is an entry"
     );
     assert!(browser.get("/readings").await.text.contains("not taken: weather"));
+}
+
+#[tokio::test]
+async fn ident_a_jumped_clock_takes_nothing_typed_and_is_vouched_for_by_name() {
+    let aboard = Aboard::new();
+    send(&mut aboard.browser(), &with(&[("do", "sign")])).await;
+    let mut browser = aboard.browser_after(Duration::from_secs(3 * 24 * 3600));
+    let later = with(&[("at", "2026-11-19T04:00"), ("sea_out_c", "39.1"), ("do", "sign")]);
+    let held = send(&mut browser, &later).await;
+    assert_eq!(held.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(
+        held.text.contains("Not written down")
+            && held.text.contains("The record says the clock jumped"),
+        "{}",
+        held.text
+    );
+    assert_eq!(boxed(&held.text, "sea_out_c"), "39.1");
+    let token = browser.get("/records").await.hidden("_token");
+    let nobody = browser.post("/records/clock", &[("_token", &token), ("by", "")]).await.text;
+    assert!(!nobody.contains("vouches") && nobody.contains("<details open>"), "{nobody}");
+    let vouched = browser.post("/records/clock", &[("_token", &token), ("by", "2e")]).await.text;
+    assert!(vouched.contains("2e vouches for this computer’s clock"), "{vouched}");
+    assert_eq!(send(&mut browser, &later).await.location(), "/readings?signed=3");
 }
 
 #[tokio::test]

@@ -20,7 +20,7 @@ pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup
             "Water aboard",
             html! {},
             parts::quiet(
-                "No soundings in the last ten days",
+                "No tank has been sounded yet",
                 html! { "Sound the tanks with the readings, or enter them on the page Ship: without them nothing can be said of how long the water lasts." },
             ),
         );

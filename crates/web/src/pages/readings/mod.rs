@@ -150,7 +150,10 @@ async fn press(
                 match desk.sign_round(&typed::round(&entry.form), entry.at, now) {
                     Ok(signed) => return Ok(Err(signed.seq)),
                     Err(SignError::Refused(checked)) => entry.checked = *checked,
-                    Err(SignError::Desk(error)) => return Err(error),
+                    // A full disk or a doubted clock takes nothing away from what was typed.
+                    Err(SignError::Desk(error)) => {
+                        entry.form.refuse_whole(format!("Not written down: {}", told(&error)));
+                    }
                 }
             }
             let open = entry.checked.counts().2;
@@ -210,4 +213,19 @@ fn page(reader: &Reader, entry: &Entry, said: Markup, earlier: Markup) -> Markup
         (parts::entry("A quantity over time", html! {}, trend::ask("product_t_day", &trend::Wanted::default())))
     };
     reader.page_with(Page::Readings, body, &[Asset::Readings])
+}
+
+/// Why the record took nothing, and where to go on.
+fn told(error: &DeskError) -> String {
+    let doubted = |e: &logbook::Error| {
+        matches!(e, logbook::Error::ClockForward { .. } | logbook::Error::ClockPast { .. })
+    };
+    match error {
+        DeskError::Record(e) if doubted(e) => {
+            format!(
+                "{e} It is done on the page Records, under “The record says the clock jumped”; what you typed stands here meanwhile."
+            )
+        }
+        other => other.to_string(),
+    }
 }

@@ -28,6 +28,7 @@ pub(crate) fn routes() -> Router<App> {
         .route(Page::Records.path(), get(show))
         .route(proof::VERIFY, post(proof::walk))
         .route(proof::COMPARE, post(proof::compare))
+        .route(proof::CLOCK, post(proof::vouch))
 }
 
 struct Records {
@@ -71,9 +72,11 @@ async fn read(
 }
 
 fn page(reader: &Reader, records: &Records, form: &FormState) -> Markup {
+    let utc = records.now.strftime("%H:%M").to_string();
+    let shown = format!("{} ship’s time, {utc} UTC", shiptime::long(&records.clock, records.now));
     reader.page(
         Page::Records,
-        html! { (answer(records)) (proof::forms(reader, form)) (log(records)) },
+        html! { (answer(records)) (proof::forms(reader, form, &shown)) (log(records)) },
     )
 }
 

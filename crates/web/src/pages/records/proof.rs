@@ -1,6 +1,7 @@
-//! The two proofs: walk the whole chain, and hold a seal's code from the bound book against the record.
+//! The proofs: walk the whole chain, hold a seal's code against the record, vouch for this computer's clock.
 
 use axum::extract::State;
+use desk::written::initials;
 use desk::{Desk, DeskError};
 use jiff::civil::Date;
 use logbook::{SealCheck, ShipClock, Verdict};
@@ -18,11 +19,15 @@ pub(super) const VERIFY: &str = "/records/verify";
 /// Compares a code.
 pub(super) const COMPARE: &str = "/records/seal";
 
+/// Says by name that the computer's clock is right.
+pub(super) const CLOCK: &str = "/records/clock";
+
 /// What a proof came to.
 pub(super) enum Proof {
     None,
     Walked(Verdict),
     Compared { day: Date, check: SealCheck },
+    Vouched { by: String, seq: u64 },
 }
 
 pub(super) async fn walk(State(app): State<App>, reader: Reader) -> Result<Markup, Trouble> {
@@ -53,11 +58,38 @@ pub(super) async fn compare(
     Ok(super::page(&reader, &found.await?, &form))
 }
 
+/// After a jump of the computer's clock nothing but emergencies is written until somebody vouches for it.
+pub(super) async fn vouch(
+    State(app): State<App>,
+    reader: Reader,
+    mut form: FormState,
+) -> Result<Markup, Trouble> {
+    let by = match initials(form.typed("by")) {
+        Ok(by) => Some(by.to_owned()),
+        Err(refusal) => {
+            form.refuse("by", refusal.message);
+            None
+        }
+    };
+    let now = app.clock().now();
+    let found = super::read(&app, None, move |desk: &Desk| match by {
+        Some(by) => {
+            let seq = desk.confirm_clock(&by, now)?;
+            Ok::<_, DeskError>(Proof::Vouched { by, seq })
+        }
+        None => Ok(Proof::None),
+    });
+    Ok(super::page(&reader, &found.await?, &form))
+}
+
 /// The result in words.
 pub(super) fn told(proof: &Proof, clock: &ShipClock) -> Markup {
     let good = |words: String| html! { p.then role="status" { (parts::state(Mark::Done, "Whole.")) " " (words) } };
     match proof {
         Proof::None => html! {},
+        Proof::Vouched { by, seq } => html! {
+            p.then role="status" { (parts::state(Mark::Done, "Confirmed.")) " Entry " (seq) ": " (by) " vouches for this computer’s clock; readings are taken again." }
+        },
         Proof::Walked(verdict) => match &verdict.broken {
             None => good(format!(
                 "All {} entries follow each other unbroken, and every figure shown is the one written.",
@@ -94,8 +126,8 @@ pub(super) fn told(proof: &Proof, clock: &ShipClock) -> Markup {
     }
 }
 
-/// Both forms.
-pub(super) fn forms(reader: &Reader, form: &FormState) -> Markup {
+/// The forms.
+pub(super) fn forms(reader: &Reader, form: &FormState, now: &str) -> Markup {
     let note = html! { p { "A seal’s code in the bound book proves that nothing before it was altered since, by anybody." } };
     parts::entry(
         "Prove it",
@@ -108,6 +140,13 @@ pub(super) fn forms(reader: &Reader, form: &FormState) -> Markup {
                     (Field::new("code", "Code in the bound book").place("thirteen signs").text().from_form(form))
                 }
                 p.acts { button { "Compare" } }
+            }))
+            (parts::details_shown("The record says the clock jumped", form.error("by").is_some(), html! {
+                p { "More than a day without an entry, or a clock that was moved: nothing but emergencies is written until somebody has compared this computer with the bridge. It shows " b { (now) } "." }
+                (reader.press(CLOCK, html! {
+                    div.fields { (Field::new("by", "Initials").place("who has compared it").text().from_form(form)) }
+                    p.acts { button { "The clock is right" } }
+                }))
             }))
         },
     )
