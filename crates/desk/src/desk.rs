@@ -40,6 +40,13 @@ pub enum DeskError {
         /// What the system says.
         source: std::io::Error,
     },
+    /// A file of readings is not understood as a whole.
+    Import {
+        /// The file's name.
+        name: String,
+        /// Why.
+        why: logbook::import::FileRefused,
+    },
     /// What was asked for cannot be, in words.
     Asked(String),
 }
@@ -53,6 +60,7 @@ impl fmt::Display for DeskError {
                 problems.iter().take(20).try_for_each(|p| write!(f, "\n  {p}"))
             }
             DeskError::File { path, source } => write!(f, "{}: {source}", path.display()),
+            DeskError::Import { name, why } => write!(f, "{name}: {why}"),
             DeskError::Asked(words) => f.write_str(words),
         }
     }
@@ -71,7 +79,7 @@ impl DeskError {
     #[must_use]
     pub fn hint(&self) -> Option<String> {
         match self {
-            DeskError::Record(_) | DeskError::Asked(_) => None,
+            DeskError::Record(_) | DeskError::Import { .. } | DeskError::Asked(_) => None,
             DeskError::Ship(_) => Some("mend the lines named; nothing has been changed".into()),
             DeskError::File { .. } => Some(
                 "is the disk full, or the folder write-protected? Nothing has been changed".into(),
@@ -174,6 +182,14 @@ impl Desk {
 
     pub(crate) fn reader(&self) -> MutexGuard<'_, Reader> {
         unpoisoned(&self.reader)
+    }
+
+    /// The record opened once more, for reading that lasts and must not hold up the pages.
+    ///
+    /// # Errors
+    /// The record cannot be opened.
+    pub fn record(&self) -> Result<Reader, DeskError> {
+        Ok(Reader::open(&self.folder.join(RECORD_FILE))?)
     }
 
     /// The ship's clock.

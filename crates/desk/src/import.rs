@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use jiff::Timestamp;
 use jiff::civil::DateTime;
 use logbook::import::{
-    Catalogue, DayOrder, Decimal, FileRefused, Plan, Reading as How, decode, plan,
+    Catalogue, DATE, DayOrder, Decimal, FileRefused, Plan, Reading as How, TIME, WHO, decode, plan,
 };
 use logbook::{Author, Draft, Kind, Source, Value};
 use quantity::{Style, Unit};
@@ -77,6 +77,34 @@ impl Catalogue for Names<'_> {
     }
 }
 
+impl Names<'_> {
+    /// The unit code of a declared column: a known reading in a unit it can be read in.
+    fn declared_unit(&self, heading: &str, name: &str, unit: &str) -> Result<String, DeskError> {
+        if matches!(name, "" | TIME | DATE | WHO) {
+            return Ok(String::new());
+        }
+        let tank = name.strip_prefix(SOUNDING).and_then(|key| self.ship.tank(key));
+        if field::reading(name).is_none() && tank.is_none() {
+            let near =
+                field::nearest(name).map_or(String::new(), |n| format!("; did you mean {n}?"));
+            return Err(DeskError::Asked(format!(
+                "\"{heading}\" as {name}: no such reading{near}"
+            )));
+        }
+        if unit.is_empty() {
+            return Ok(self.own_unit(name));
+        }
+        self.unit(name, unit).ok_or_else(|| {
+            let own = self.own_unit(name);
+            let also = field::reading(name).map_or(&[][..], |r| r.also);
+            let allowed = [&[own.as_str()], also].concat().join(", ");
+            DeskError::Asked(format!(
+                "\"{heading}\" as {name} in {unit}: no unit of it; it is read in {allowed}"
+            ))
+        })
+    }
+}
+
 /// What the person says of a file.
 #[derive(Debug, Clone, Default)]
 pub struct Asked {
@@ -88,7 +116,8 @@ pub struct Asked {
     pub ships_time: bool,
     /// Which of 3/4 is the day, where the file leaves it open.
     pub day_order: Option<DayOrder>,
-    /// Headings declared by hand: heading, reading, unit code.
+    /// Headings declared by hand: heading, reading, unit code. [`TIME`], [`DATE`], [`WHO`] stand for what is
+    /// no reading, an empty name for a column that is left out.
     pub mapping: Vec<(String, String, String)>,
 }
 
@@ -128,15 +157,11 @@ impl Desk {
         let names = Names { ship: &setup.ship };
         let how = How {
             catalogue: &names,
-            mapping: if asked.mapping.is_empty() {
-                self.remembered_mapping()?
-            } else {
-                asked.mapping.clone()
-            },
+            mapping: self.mapping(&names, &asked.mapping)?,
             ships_time: if asked.ships_time { Some(&zone_of) } else { None },
             day_order: asked.day_order,
         };
-        let refused = |e: FileRefused| DeskError::Asked(format!("{}: {e}", asked.name));
+        let refused = |why: FileRefused| DeskError::Import { name: asked.name.clone(), why };
         let text = decode(bytes).map_err(refused)?;
         let mut plan = plan(bytes, &text, &how).map_err(refused)?;
         let before = plan.values();
@@ -183,15 +208,28 @@ impl Desk {
         }
         drop(book);
         if !asked.mapping.is_empty() {
-            let json = serde_json::json!(asked.mapping).to_string();
+            let names = Names { ship: &self.setup().ship };
+            let json = serde_json::json!(self.mapping(&names, &asked.mapping)?).to_string();
             self.book().remember(MAPPING, &json)?;
         }
         Ok(done)
     }
 
-    fn remembered_mapping(&self) -> Result<Vec<(String, String, String)>, DeskError> {
+    /// What the ship remembers of headings, with what is declared now in its place.
+    fn mapping(
+        &self,
+        names: &Names<'_>,
+        declared: &[(String, String, String)],
+    ) -> Result<Vec<(String, String, String)>, DeskError> {
+        let mut all = Vec::with_capacity(declared.len());
+        for (heading, name, unit) in declared {
+            all.push((heading.clone(), name.clone(), names.declared_unit(heading, name, unit)?));
+        }
         let kept = self.reader().remembered(MAPPING)?;
-        Ok(kept.and_then(|json| serde_json::from_str(&json).ok()).unwrap_or_default())
+        let kept: Vec<(String, String, String)> =
+            kept.and_then(|json| serde_json::from_str(&json).ok()).unwrap_or_default();
+        all.extend(kept.into_iter().filter(|(h, _, _)| declared.iter().all(|(d, _, _)| d != h)));
+        Ok(all)
     }
 
     /// Takes out of a plan what the record holds to the letter: same name, same time, same text, same unit.

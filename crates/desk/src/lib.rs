@@ -14,6 +14,7 @@ pub mod export;
 pub mod field;
 mod history;
 pub mod import;
+mod incoming;
 pub mod instrument;
 pub mod lines;
 pub mod now;

@@ -60,6 +60,13 @@ pub struct Layout {
     pub columns: Vec<Column>,
 }
 
+/// Declared in place of a reading: the column holds the time of the row.
+pub const TIME: &str = "time";
+/// Declared in place of a reading: the column holds the date, beside a column of times.
+pub const DATE: &str = "date";
+/// Declared in place of a reading: the column holds who read.
+pub const WHO: &str = "who";
+
 const DELIMITERS: [char; 4] = [';', '\t', '|', ','];
 const TIMES: &[&str] = &[
     "time",
@@ -93,7 +100,10 @@ impl Layout {
         let long = has(&["name", "reading", "quantity"]) && has(&["value"]);
         let mut columns: Vec<Column> =
             headings.iter().zip(&folded).map(|(h, f)| column(h, f, long, how)).collect();
-        keep_first_time(&mut columns, &folded);
+        let declared = headings.iter().position(|h| {
+            how.mapping.iter().any(|(heading, name, _)| heading == h && name == TIME)
+        });
+        keep_one_time(&mut columns, &folded, declared);
         if !columns.iter().any(|c| matches!(c, Column::Time | Column::Date)) {
             return Err(FileRefused::NoTime { headings });
         }
@@ -105,11 +115,11 @@ impl Layout {
     }
 }
 
-/// Of several columns of times the one that says UTC counts; the others are for people.
-fn keep_first_time(columns: &mut [Column], folded: &[String]) {
+/// Of several columns of times the one declared counts, else the one that says UTC; the others are for people.
+fn keep_one_time(columns: &mut [Column], folded: &[String], declared: Option<usize>) {
     let times: Vec<usize> = (0..columns.len()).filter(|i| columns[*i] == Column::Time).collect();
-    let best =
-        times.iter().copied().find(|i| folded[*i].contains("utc")).or(times.first().copied());
+    let utc = times.iter().copied().find(|i| folded[*i].contains("utc"));
+    let best = declared.or(utc).or(times.first().copied());
     for i in times {
         if Some(i) != best {
             columns[i] = Column::Ignored { nearest: None };
@@ -119,7 +129,13 @@ fn keep_first_time(columns: &mut [Column], folded: &[String]) {
 
 fn column(heading: &str, folded: &str, long: bool, how: &Reading<'_>) -> Column {
     if let Some((_, name, unit)) = how.mapping.iter().find(|(h, _, _)| h == heading) {
-        return Column::Reading { name: name.clone(), unit: unit.clone() };
+        return match name.as_str() {
+            "" => Column::Ignored { nearest: None },
+            TIME => Column::Time,
+            DATE => Column::Date,
+            WHO => Column::Actor,
+            _ => Column::Reading { name: name.clone(), unit: unit.clone() },
+        };
     }
     match folded {
         f if TIMES.contains(&f) => return Column::Time,

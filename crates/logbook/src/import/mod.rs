@@ -6,7 +6,7 @@ mod moment;
 mod plan;
 
 pub use decode::{FileRefused, Text, decode};
-pub use layout::{Column, Decimal, Layout};
+pub use layout::{Column, DATE, Decimal, Layout, TIME, WHO};
 pub use moment::DayOrder;
 pub use plan::{CellProblem, Plan, PlannedRow, plan};
 
@@ -38,7 +38,8 @@ pub trait Catalogue {
 pub struct Reading<'a> {
     /// Names, units, ranges.
     pub catalogue: &'a dyn Catalogue,
-    /// Headings that the ship has declared before: heading, reading, unit code.
+    /// What headings were declared to be: heading, reading (or [`TIME`], [`DATE`], [`WHO`], or empty for
+    /// a column that is left out), unit code.
     pub mapping: Vec<(String, String, String)>,
     /// Ship's time to UTC, for times without an offset; none: they are UTC.
     pub ships_time: Option<&'a dyn Fn(DateTime) -> Option<Timestamp>>,

@@ -1,6 +1,7 @@
 //! The pages, one folder each: `routes()` joins what each page answers on.
 
 mod drawn;
+mod figures;
 mod now;
 mod plant;
 mod readings;

@@ -4,6 +4,7 @@
 
 mod access;
 mod assets;
+mod files;
 mod form;
 mod frame;
 mod guard;

@@ -10,20 +10,20 @@ use web::{App, Listen};
 use crate::help::{Answer, Bench, Browser, Counted, Still};
 
 /// A folder with a blank ship, and the program started on it.
-struct Aboard {
-    desk: Arc<Desk>,
+pub struct Aboard {
+    pub desk: Arc<Desk>,
     _folder: tempfile::TempDir,
 }
 
 impl Aboard {
-    fn new() -> Aboard {
+    pub fn new() -> Aboard {
         let folder = tempfile::tempdir().unwrap();
         let desk = Desk::open(folder.path(), "2026-11-16T04:00:00Z".parse().unwrap()).unwrap();
         Aboard { desk: Arc::new(desk), _folder: folder }
     }
 
     /// A fresh start of the program on the same record.
-    fn browser(&self) -> Browser {
+    pub fn browser(&self) -> Browser {
         self.browser_after(Duration::ZERO)
     }
 

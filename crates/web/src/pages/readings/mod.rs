@@ -3,6 +3,7 @@
 mod correct;
 mod earlier;
 mod form;
+mod import;
 mod line;
 mod sheet;
 mod trend;
@@ -47,6 +48,8 @@ pub(crate) fn routes() -> Router<App> {
         .route(CORRECT, get(correct::show).post(correct::write))
         .route(TREND, get(trend::show))
         .route(SHEET, get(sheet::show))
+        .route(import::IMPORT, get(import::show).post(import::send))
+        .route(import::TAKE, post(import::take))
 }
 
 /// What the form is drawn from.
@@ -158,8 +161,9 @@ async fn press(
             }
             let open = entry.checked.counts().2;
             if open > 0 {
+                let lines = if open == 1 { "One line asks" } else { &format!("{open} lines ask") };
                 entry.form.refuse_whole(format!(
-                    "{open} of the lines ask a second look; everything typed stands below."
+                    "{lines} for a second look; everything typed stands below."
                 ));
             }
             let overall = entry.checked.overall.clone();
@@ -210,6 +214,7 @@ fn page(reader: &Reader, entry: &Entry, said: Markup, earlier: Markup) -> Markup
         (form::answer(entry, said))
         (form::form(reader, entry))
         (earlier)
+        (parts::entry("From a file", html! {}, html! { p { "Readings kept elsewhere, as a CSV file: looked at row by row before anything is taken." } p.acts { (parts::act(import::IMPORT, "Look at a file", false)) } }))
         (parts::entry("A quantity over time", html! {}, trend::ask("product_t_day", &trend::Wanted::default())))
     };
     reader.page_with(Page::Readings, body, &[Asset::Readings])

@@ -1,5 +1,6 @@
 //! Records: the log, newest first, with the head of its chain and its proofs.
 
+mod export;
 mod proof;
 mod words;
 
@@ -26,6 +27,8 @@ const ON_A_PAGE: usize = 40;
 pub(crate) fn routes() -> Router<App> {
     Router::new()
         .route(Page::Records.path(), get(show))
+        .route(export::CSV, get(export::csv))
+        .route(export::LINES, get(export::lines))
         .route(proof::VERIFY, post(proof::walk))
         .route(proof::COMPARE, post(proof::compare))
         .route(proof::CLOCK, post(proof::vouch))
@@ -76,7 +79,7 @@ fn page(reader: &Reader, records: &Records, form: &FormState) -> Markup {
     let shown = format!("{} ship’s time, {utc} UTC", shiptime::long(&records.clock, records.now));
     reader.page(
         Page::Records,
-        html! { (answer(records)) (proof::forms(reader, form, &shown)) (log(records)) },
+        html! { (answer(records)) (proof::forms(reader, form, &shown)) (copies()) (log(records)) },
     )
 }
 
@@ -89,6 +92,21 @@ fn answer(records: &Records) -> Markup {
     };
     let note = html! { p { "Each entry carries the hash of the one before it." } };
     parts::answer("Is the record complete and unaltered?", says, then, html! {}, note)
+}
+
+fn copies() -> Markup {
+    let note = html! { p { "Both can be taken in again, and come back as they were." } };
+    parts::entry(
+        "Take a copy",
+        note,
+        html! {
+            p { "A spreadsheet of every figure as it stands, or every entry to the letter with its hash, from which anybody can prove the chain." }
+            p.acts {
+                (parts::act(export::CSV, "Figures (CSV)", false))
+                (parts::act(export::LINES, "Entries (JSON lines)", false))
+            }
+        },
+    )
 }
 
 fn log(records: &Records) -> Markup {

@@ -1,9 +1,9 @@
 //! What an entry says, in words.
 
-use desk::field;
-use logbook::{Entry, Kind, Quality, Source, Value};
+use logbook::{Entry, Kind, Source};
 use maud::{Markup, html};
-use quantity::Unit;
+
+use crate::pages::figures::figures;
 
 /// Figures told in the list; a long import row shows its first.
 const MOST_FIGURES: usize = 8;
@@ -20,7 +20,7 @@ pub(super) fn what(entry: &Entry) -> Markup {
     html! {
         b { (kind(entry)) }
         @if let Some(source) = source { " " small { "(" (source) ")" } }
-        @if !entry.values.is_empty() { " " (figures(&entry.values)) }
+        @if !entry.values.is_empty() { " " (figures(&entry.values, MOST_FIGURES)) }
         @if let Some(text) = &entry.text { " “" (shortened(text)) "”" }
         @for (key, value) in &entry.details { " " small { (key) ": " (shortened(value)) } }
         @if let Some(reason) = &entry.reason { br; small { "Because: " (reason) } }
@@ -38,36 +38,6 @@ fn kind(entry: &Entry) -> Markup {
             _ => {}
         }
         @if let Some(seq) = entry.regards { " on entry " (seq) }
-    }
-}
-
-fn figures(values: &[Value]) -> Markup {
-    let more = values.len().saturating_sub(MOST_FIGURES);
-    html! {
-        @for (nth, value) in values.iter().take(MOST_FIGURES).enumerate() {
-            @if nth > 0 { "; " }
-            span.nb { (label(&value.name)) " " (figure(value)) }
-        }
-        @if more > 0 { "; and " (more) " more" }
-    }
-}
-
-fn label(name: &str) -> &str {
-    field::reading(name).map_or(name, |reading| reading.label)
-}
-
-fn figure(value: &Value) -> Markup {
-    let unit =
-        value.unit.as_deref().and_then(|code| code.parse::<Unit>().ok()).map_or("", Unit::symbol);
-    let why = value.why.as_deref().unwrap_or("no reason");
-    html! {
-        @match (value.quality, &value.text) {
-            (Quality::NotTaken, _) | (_, None) => { "not taken (" (why) ")" }
-            (quality, Some(text)) => {
-                (text) @if !unit.is_empty() { "\u{2009}" (unit) }
-                @if quality != Quality::Ok { " (" (quality.word()) ": " (why) ")" }
-            }
-        }
     }
 }
 

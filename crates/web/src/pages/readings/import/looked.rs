@@ -1,0 +1,118 @@
+//! A file looked at: what it would bring, row by row, and why not the rest.
+
+use desk::import::Import;
+use logbook::import::{Column, Decimal, PlannedRow};
+use logbook::{Entry, ShipClock};
+use maud::{Markup, html};
+
+use crate::pages::figures::figures;
+use crate::parts::{self, Cell, Row, Table, fig};
+use crate::paths::Page;
+use crate::shiptime;
+
+use super::asked::Wish;
+
+/// Cells told that are not taken.
+const MOST_REFUSED: usize = 200;
+/// Rows shown that would be taken.
+const MOST_ROWS: usize = 60;
+/// Figures shown of one row.
+const MOST_FIGURES: usize = 12;
+
+/// The sentence, and how the file was read.
+pub(super) fn answer(wish: &Wish, found: &Import, said: Markup) -> Markup {
+    let (plan, layout) = (&found.plan, &found.plan.layout);
+    let refused = plan.problems.len();
+    let says = html! {
+        @if found.new == 0 { "Nothing new: " } @else { (fig(&found.new.to_string(), "values")) " new to the record; " }
+        (found.known) " are in it already, " (refused) @if refused == 1 { " cell is" } @else { " cells are" } " not taken."
+    };
+    let parted = match layout.delimiter {
+        '\t' => "tabs".to_owned(),
+        sign => format!("“{sign}”"),
+    };
+    let decimal = if layout.decimal == Decimal::Comma { "comma" } else { "point" };
+    let shape = if layout.long { "one reading a row" } else { "one reading a column" };
+    let out = layout.columns.iter().filter(|c| matches!(c, Column::Ignored { .. })).count();
+    let then = html! {
+        (said)
+        p.then {
+            b { (wish.name()) } ": " (plan.read) " rows, cells parted by " (parted) ", decimal " (decimal) ", " (shape)
+            @if out > 0 { "; " (out) @if out == 1 { " column" } @else { " columns" } " left out" }
+            "."
+            @if let Some(note) = plan.note { " " (note) "." }
+        }
+        p.then { "Nothing is written yet." }
+    };
+    parts::answer("What would this file bring?", says, then, html! {}, html! {})
+}
+
+/// Where, what was read, what is allowed.
+pub(super) fn refused(found: &Import) -> Markup {
+    let problems = &found.plan.problems;
+    if problems.is_empty() {
+        return html! {};
+    }
+    let table =
+        Table::new("", "Line").words("Column").words("Read").words("Why not, and what to do");
+    let table = table.rows(problems.iter().take(MOST_REFUSED).map(|p| {
+        let cells: [Cell; 3] =
+            [p.column.as_str().into(), p.read.as_str().into(), p.message.as_str().into()];
+        Row::new(html! { (p.line) }, cells)
+    }));
+    let note = html! { p { "These stop nothing: the rest of their row is taken. Mend them in the file and send it again; what is in the record already is not taken twice." } };
+    let more = problems.len().saturating_sub(MOST_REFUSED);
+    parts::entry(
+        "Not taken",
+        note,
+        html! {
+            (table)
+            @if more > 0 { p.muted { "And " (more) " more." } }
+        },
+    )
+}
+
+/// The first rows that would be taken.
+pub(super) fn rows(found: &Import, clock: &ShipClock) -> Markup {
+    let rows = &found.plan.rows;
+    if rows.is_empty() {
+        return html! {};
+    }
+    let table = Table::new("", "Line").words("UTC").words("Ship’s time").words("Who").words("What");
+    let table = table.rows(rows.iter().take(MOST_ROWS).map(|row| planned(row, clock)));
+    let more = rows.len().saturating_sub(MOST_ROWS);
+    parts::entry(
+        "Would be taken",
+        html! {},
+        html! {
+            (table)
+            @if more > 0 { p.muted { "And " (more) " rows more." } }
+        },
+    )
+}
+
+fn planned(row: &PlannedRow, clock: &ShipClock) -> Row {
+    let utc = row.at.strftime("%Y-%m-%d %H:%M").to_string();
+    let who = row.actor.clone().unwrap_or_else(|| "you".to_owned());
+    let cells: [Cell; 4] = [
+        utc.into(),
+        shiptime::long(clock, row.at).into(),
+        who.into(),
+        figures(&row.values, MOST_FIGURES).into(),
+    ];
+    Row::new(html! { (row.line) }, cells)
+}
+
+/// What the record says of a file that was taken.
+pub(super) fn taken(entry: &Entry) -> Markup {
+    let told = |key: &str| {
+        entry.details.iter().find(|(k, _)| *k == key).map_or("–", |(_, v)| v.as_str()).to_owned()
+    };
+    html! {
+        p.then role="status" {
+            (parts::state(parts::Mark::Done, "Taken."))
+            " " b { (told("values")) " values" } " of " (told("file")) ", by " (entry.author.actor) ", under entry "
+            a href={ (Page::Records.path()) "#entry-" (entry.seq) } { (entry.seq) } "; " (told("refused")) @if told("refused") == "1" { " cell was not taken." } @else { " cells were not taken." }
+        }
+    }
+}
