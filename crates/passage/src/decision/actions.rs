@@ -1,0 +1,101 @@
+//! What the policy does, kept as breaks along stock: a few for every sample, mode and state.
+
+/// Leave the plant as it is.
+pub(super) const STAY: u8 = 0;
+/// Begin to start, or take the heat off.
+pub(super) const GO: u8 = 1;
+/// Change to trim 0; the others follow.
+pub(super) const RETRIM: u8 = 2;
+
+/// Which question is asked of the policy.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Asked {
+    /// Off, with hands for a start.
+    Off,
+    /// Started: which trim to begin with.
+    Ready,
+    /// Making at a trim, without hands.
+    Unmanned(usize),
+    /// Making at a trim, with hands.
+    Manned(usize),
+}
+
+impl Asked {
+    fn slot(self) -> usize {
+        match self {
+            Asked::Off => 0,
+            Asked::Ready => 1,
+            Asked::Unmanned(trim) => 2 + 2 * trim,
+            Asked::Manned(trim) => 3 + 2 * trim,
+        }
+    }
+}
+
+/// An action holds for cells below `upto`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Break {
+    upto: i32,
+    act: u8,
+}
+
+/// One list of breaks while it is found, from low stock to high.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Finding {
+    breaks: Vec<Break>,
+    act: Option<u8>,
+}
+
+impl Finding {
+    /// From this cell on the action is `act`.
+    #[inline]
+    pub fn from(&mut self, cell: i32, act: u8) {
+        if self.act == Some(act) {
+            return;
+        }
+        if let Some(before) = self.act {
+            self.breaks.push(Break { upto: cell, act: before });
+        }
+        self.act = Some(act);
+    }
+}
+
+/// The actions of one mode.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Actions {
+    slots: usize,
+    first: Vec<u32>,
+    breaks: Vec<Break>,
+}
+
+impl Actions {
+    pub fn new(steps: usize, trims: usize) -> Self {
+        let slots = 2 + 2 * trims;
+        // The list at 0 is for every question that never came up: stay.
+        let breaks = vec![Break { upto: i32::MAX, act: STAY }];
+        Self { slots, first: vec![0; steps * slots], breaks }
+    }
+
+    /// Keeps a list, and empties it for the next.
+    pub fn keep(&mut self, k: usize, asked: Asked, found: &mut Finding) {
+        let Some(last) = found.act.take() else { return };
+        if found.breaks.is_empty() && last == STAY {
+            return;
+        }
+        self.first[k * self.slots + asked.slot()] = self.breaks.len() as u32;
+        self.breaks.append(&mut found.breaks);
+        self.breaks.push(Break { upto: i32::MAX, act: last });
+    }
+
+    /// The action at a cell.
+    #[inline]
+    pub fn at(&self, k: usize, asked: Asked, cell: i32) -> u8 {
+        let first = self.first[k * self.slots + asked.slot()] as usize;
+        // proof: every list ends with a break at i32::MAX; the default stands for a cell of that very number.
+        self.breaks[first..].iter().find(|b| cell < b.upto).map_or(STAY, |b| b.act)
+    }
+
+    /// Breaks kept, lists that are one action throughout counted once.
+    pub fn len(&self) -> usize {
+        self.breaks.len()
+    }
+}

@@ -1,0 +1,251 @@
+//! The choice at every cell of a step that may make water: go on, change the trim, or take the heat off.
+//!
+//! A chunk of cells is handled in each pass; actions are told by counting in how many cells of the chunk one choice
+//! beats another, and only chunks in which a break lies are looked through cell by cell.
+
+use super::actions::{Asked, Finding, GO, RETRIM, STAY};
+use super::cells::{CHUNK, Row};
+use super::mode::{Choice, Mode};
+
+/// Less than this is no reason to change anything.
+const TIE: f64 = 1.0e-9;
+
+/// Lists for so many trims.
+const MOST_TRIMS: usize = 4;
+
+/// Steps every making row of `mode` back over one step; fills `ready` with the first step of making.
+pub(super) fn choose(
+    mode: &mut Mode,
+    keep: bool,
+    choice: &Choice,
+    stop: &Row,
+    ready: Option<&mut Row>,
+) {
+    match (mode.making.len().min(MOST_TRIMS), keep) {
+        (1, false) => run::<1, false>(mode, choice, stop, ready),
+        (1, true) => run::<1, true>(mode, choice, stop, ready),
+        (2, false) => run::<2, false>(mode, choice, stop, ready),
+        (2, true) => run::<2, true>(mode, choice, stop, ready),
+        (3, false) => run::<3, false>(mode, choice, stop, ready),
+        (3, true) => run::<3, true>(mode, choice, stop, ready),
+        (_, false) => run::<4, false>(mode, choice, stop, ready),
+        (_, true) => run::<4, true>(mode, choice, stop, ready),
+    }
+}
+
+fn run<const L: usize, const KEEP: bool>(
+    mode: &mut Mode,
+    choice: &Choice,
+    stop: &Row,
+    mut ready: Option<&mut Row>,
+) {
+    let k = choice.k;
+    let mut found = std::mem::take(&mut mode.found);
+    let mut made = [0_i32; L];
+    let mut paid = [0.0; L];
+    for trim in 0..L {
+        made[trim] = mode.made[trim][k];
+        paid[trim] = mode.paid[trim][k];
+    }
+    // Value of making at each trim; place i is the cell before the chunk's i-th, so that i + 1 is the i-th itself.
+    let mut going = [[0.0_f64; CHUNK + 1]; L];
+    for trim in 0..L {
+        let from = choice.lo - 1 + made[trim];
+        going[trim][CHUNK] = paid[trim] + mode.making[trim].at(from) + mode.nothing.at(from);
+    }
+    let mut base = choice.lo;
+    while base <= choice.hi {
+        let len = ((choice.hi - base + 1) as usize).min(CHUNK);
+        let nothing: &[f64; CHUNK] = chunk(mode.nothing.from(base));
+        for trim in 0..L {
+            let row: &[f64; CHUNK] = chunk(mode.making[trim].from(base + made[trim]));
+            let rest: &[f64; CHUNK] = chunk(mode.nothing.from(base + made[trim]));
+            going[trim][0] = going[trim][CHUNK];
+            for i in 0..CHUNK {
+                going[trim][i + 1] = paid[trim] + (row[i] + rest[i]);
+            }
+        }
+        let mut off = [0.0_f64; CHUNK];
+        let stopped: &[f64; CHUNK] = chunk(stop.from(base));
+        for i in 0..CHUNK {
+            off[i] = choice.stop_run + (stopped[i] + nothing[i]);
+        }
+        let foreseen = choice.callout[0];
+        for trim in 0..L {
+            let go_on: &[f64; CHUNK] = chunk(&going[trim][1..]);
+            let other = best_other::<L>(&going, trim, choice.retrim);
+            let row: &mut [f64; CHUNK] = chunk_mut(mode.making[trim].from_mut(base));
+            if L > 1 && choice.retrim_foreseen {
+                for i in 0..CHUNK {
+                    let best = least(least(go_on[i], off[i] + foreseen), other[i]);
+                    row[i] = best - nothing[i];
+                }
+            } else {
+                for i in 0..CHUNK {
+                    row[i] = least(go_on[i], off[i] + foreseen) - nothing[i];
+                }
+            }
+            if KEEP {
+                let [_, hands, none] = choice.callout;
+                unmanned(&mut found[2 * trim], base, &go_on[..len], &off[..len], none);
+                let other = (L > 1).then_some(&other[..len]);
+                let which = |i: usize| RETRIM + which_other::<L>(&going, trim, i);
+                let list = &mut found[2 * trim + 1];
+                manned(list, base, &go_on[..len], &off[..len], hands, other, which);
+            }
+        }
+        if let Some(ready) = ready.as_deref_mut() {
+            let row: &mut [f64; CHUNK] = chunk_mut(ready.from_mut(base));
+            // One cell is given away: the plan never promises what will not be made.
+            let mut best: [f64; CHUNK] = *chunk(&going[0]);
+            for trim in 1..L {
+                for i in 0..CHUNK {
+                    best[i] = least(best[i], going[trim][i]);
+                }
+            }
+            for i in 0..CHUNK {
+                row[i] = best[i] - nothing[i];
+            }
+            if KEEP {
+                first_trim::<L>(&mut found[2 * L], base, len, &going);
+            }
+        }
+        base += CHUNK as i32;
+    }
+    if KEEP {
+        for trim in 0..L {
+            mode.actions.keep(k, Asked::Unmanned(trim), &mut found[2 * trim]);
+            mode.actions.keep(k, Asked::Manned(trim), &mut found[2 * trim + 1]);
+        }
+        mode.actions.keep(k, Asked::Ready, &mut found[2 * L]);
+    }
+    mode.found = found;
+}
+
+#[inline(always)]
+fn least(a: f64, b: f64) -> f64 {
+    if a < b { a } else { b }
+}
+
+/// The first chunk of a row; a row has room for it past its last cell.
+#[inline(always)]
+fn chunk(row: &[f64]) -> &[f64; CHUNK] {
+    row.first_chunk().unwrap_or(&[0.0; CHUNK])
+}
+
+#[inline(always)]
+#[allow(clippy::expect_used, reason = "rows are laid out with two chunks of room past the last cell")]
+fn chunk_mut(row: &mut [f64]) -> &mut [f64; CHUNK] {
+    // proof: `Row::new` lays out two chunks past the highest cell, and a chunk begins at or below it.
+    row.first_chunk_mut().expect("room past the last cell")
+}
+
+/// The best trim to change to, a cell given away and the change paid.
+#[inline(always)]
+fn best_other<const L: usize>(
+    going: &[[f64; CHUNK + 1]; L],
+    trim: usize,
+    retrim: f64,
+) -> [f64; CHUNK] {
+    let mut best = [f64::INFINITY; CHUNK];
+    for (other, row) in going.iter().enumerate() {
+        if other != trim {
+            for i in 0..CHUNK {
+                best[i] = least(best[i], row[i] + retrim);
+            }
+        }
+    }
+    best
+}
+
+fn which_other<const L: usize>(going: &[[f64; CHUNK + 1]; L], trim: usize, i: usize) -> u8 {
+    let others = (0..L).filter(|other| *other != trim);
+    let best = others.reduce(|a, b| if going[b][i] < going[a][i] - TIE { b } else { a });
+    best.unwrap_or(trim) as u8
+}
+
+/// In how many places the first is less than the second by more than a tie, `plus` being added to the first.
+#[inline(always)]
+fn count_less(first: &[f64], plus: f64, second: &[f64]) -> usize {
+    let plus = plus + TIE;
+    first.iter().zip(second).map(|(a, b)| u64::from(a + plus < *b)).sum::<u64>() as usize
+}
+
+#[inline(always)]
+fn unmanned(found: &mut Finding, base: i32, go_on: &[f64], off: &[f64], callout: f64) {
+    let stops = count_less(off, callout, go_on);
+    if stops == 0 {
+        found.from(base, STAY);
+    } else if stops == go_on.len() {
+        found.from(base, GO);
+    } else {
+        for (i, (on, off)) in go_on.iter().zip(off).enumerate() {
+            found.from(base + i as i32, if off + callout + TIE < *on { GO } else { STAY });
+        }
+    }
+}
+
+#[inline(always)]
+fn manned(
+    found: &mut Finding,
+    base: i32,
+    go_on: &[f64],
+    off: &[f64],
+    callout: f64,
+    other: Option<&[f64]>,
+    which: impl Fn(usize) -> u8,
+) {
+    let Some(other) = other else { return unmanned(found, base, go_on, off, callout) };
+    let stops = count_less(off, callout, go_on);
+    let changes = count_less(other, 0.0, go_on);
+    if stops == 0 && changes == 0 {
+        return found.from(base, STAY);
+    }
+    if stops == go_on.len() && changes == 0 {
+        return found.from(base, GO);
+    }
+    if stops == go_on.len() && count_less(other, -callout, off) == 0 {
+        return found.from(base, GO);
+    }
+    for (i, ((on, off), other)) in go_on.iter().zip(off).zip(other).enumerate() {
+        let (off, on) = (off + callout + TIE, *on);
+        let act = if off < on && off - TIE <= *other {
+            GO
+        } else if other + TIE < on {
+            which(i)
+        } else {
+            STAY
+        };
+        found.from(base + i as i32, act);
+    }
+}
+
+fn first_trim<const L: usize>(
+    found: &mut Finding,
+    base: i32,
+    len: usize,
+    going: &[[f64; CHUNK + 1]; L],
+) {
+    if L == 1 {
+        return found.from(base, 0);
+    }
+    if L == 2 {
+        let second = count_less(&going[1][..len], 0.0, &going[0][..len]);
+        if second == 0 || second == len {
+            return found.from(base, u8::from(second != 0));
+        }
+    }
+    for i in 0..len {
+        let best = (0..L).reduce(|a, b| if going[b][i] < going[a][i] - TIE { b } else { a });
+        found.from(base + i as i32, best.unwrap_or(0) as u8);
+    }
+}
+
+/// Where it pays to begin a start, given the rows of staying off and of being ready.
+pub(super) fn starts(found: &mut Finding, lo: i32, off: &[f64], ready: &[f64], price: f64) {
+    let chunks = off.chunks(CHUNK).zip(ready.chunks(CHUNK));
+    for (chunk, (off, ready)) in chunks.enumerate() {
+        let base = lo + (chunk * CHUNK) as i32;
+        unmanned(found, base, off, ready, price);
+    }
+}

@@ -1,0 +1,176 @@
+//! The policy under uncertainty: the price of being under the reserve raised until nine in ten stay above it.
+
+use serde::Serialize;
+
+use super::outlook::Outlook;
+use super::problem::Problem;
+use super::schedule::Order;
+use super::simulate::{Bands, Sailed};
+use super::solve::{Solution, policy_cell, solve};
+use super::steps::Steps;
+use super::world::Voyage;
+
+/// How passages are simulated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Draws {
+    /// How many.
+    pub count: usize,
+    /// From which seed.
+    pub seed: u64,
+}
+
+impl Default for Draws {
+    fn default() -> Self {
+        Self { count: 2000, seed: 20_261_109 }
+    }
+}
+
+/// What to do as the world turns out, and what is to be expected of it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Policy {
+    /// Expected cost by the program, at the price below.
+    pub expected_cost: f64,
+    /// Mean cost of the simulated passages.
+    pub simulated_cost: f64,
+    /// Its standard error.
+    pub simulated_error: f64,
+    /// Price of a tonne under the reserve for a day at which it was planned.
+    pub below_reserve_price: f64,
+    /// The greatest chance of being under the reserve at any place that counts.
+    pub worst_chance: f64,
+    /// The place, as a sample.
+    pub worst_at: usize,
+    /// How far one in ten is under the reserve there, t; 0 where they are not.
+    pub under_t: f64,
+    /// Whether the reserve holds with the chance that is borne.
+    pub holds: bool,
+    /// Mean of the water that is missing, t.
+    pub short_t: f64,
+    /// What is ordered if nothing scatters.
+    pub orders: Vec<Order>,
+    /// The stock then, when each sample is reached and at the end, t.
+    pub stock_t: Vec<f64>,
+    /// Supplies taken then: name and tonnes.
+    pub supply: Vec<(String, f64)>,
+    /// The chance at each place.
+    #[serde(skip)]
+    pub chance: Vec<f64>,
+}
+
+/// Steps of the ladder of prices.
+const RUNGS: usize = 3;
+/// Each rung is so many times the one before.
+const RUNG: f64 = 4.0;
+/// A dearer rung is not taken for less than this.
+const WORTH_A_RUNG: f64 = 0.01;
+/// The first price of the ladder where the problem gives none.
+const FIRST_PRICE: f64 = 30.0;
+
+/// A policy with what it was read from.
+pub(super) struct Rung {
+    pub policy: Policy,
+    pub bands: Bands,
+    pub schedule: super::schedule::Schedule,
+}
+
+/// The policy and its bands.
+#[must_use]
+pub fn policy(problem: &Problem, draws: Draws) -> (Policy, Bands) {
+    let rung = ladder(problem, &Steps::new(problem), draws);
+    (rung.policy, rung.bands)
+}
+
+/// Climbs the ladder of prices until the reserve holds, three solves at most.
+pub(super) fn ladder(problem: &Problem, steps: &Steps, draws: Draws) -> Rung {
+    let mut price = problem.costs.below_reserve_t_day;
+    let mut best = rung(problem, steps, price, draws);
+    for _ in 1..RUNGS {
+        if best.holds {
+            break;
+        }
+        price = if price > 0.0 { price * RUNG } else { FIRST_PRICE };
+        let next = rung(problem, steps, price, draws);
+        if best.policy.worst_chance - next.policy.worst_chance < WORTH_A_RUNG {
+            break;
+        }
+        best = next;
+    }
+    best.shown()
+}
+
+/// A policy before its bands are worked out.
+struct Climbed {
+    policy: Policy,
+    sailed: Sailed,
+    schedule: super::schedule::Schedule,
+    holds: bool,
+    reserve_t: Vec<f64>,
+}
+
+fn rung(problem: &Problem, steps: &Steps, price: f64, draws: Draws) -> Climbed {
+    let solution = solve(problem, steps, Outlook::of(problem), policy_cell(problem), price, true);
+    judge(problem, steps, &solution, price, draws)
+}
+
+fn judge(
+    problem: &Problem,
+    steps: &Steps,
+    solution: &Solution,
+    price: f64,
+    draws: Draws,
+) -> Climbed {
+    let voyage = Voyage { problem, steps, solution, reserve_price: price };
+    let schedule = voyage.calm();
+    let calm = super::plan::shown(problem, steps, &schedule, price);
+    let sailed = Sailed::new(&voyage, draws.count.max(1), draws.seed);
+    let chance = sailed.under(&steps.reserve_t);
+    let (worst_at, worst_chance) = worst(steps, &calm.stock_t, &chance);
+    let (simulated_cost, simulated_error) = sailed.cost();
+    let holds = worst_chance <= problem.noise.alpha;
+    let policy = Policy {
+        expected_cost: solution.value,
+        simulated_cost,
+        simulated_error,
+        below_reserve_price: price,
+        worst_chance,
+        worst_at,
+        under_t: 0.0,
+        holds,
+        short_t: sailed.short_t(),
+        orders: calm.orders,
+        stock_t: calm.stock_t,
+        supply: calm.supply,
+        chance,
+    };
+    Climbed { policy, sailed, schedule, holds, reserve_t: steps.reserve_t.clone() }
+}
+
+impl Climbed {
+    fn shown(self) -> Rung {
+        let bands = self.sailed.bands();
+        let mut policy = self.policy;
+        let at = policy.worst_at;
+        let reserve = at.checked_sub(1).map_or(0.0, |k| self.reserve_t[k]);
+        policy.under_t = if policy.worst_chance > 0.0 {
+            (reserve - bands.p10[at]).max(0.0)
+        } else {
+            0.0
+        };
+        Rung { policy, bands, schedule: self.schedule }
+    }
+}
+
+/// The place with the greatest chance of being under the reserve, up to the last day. A ship that begins under it
+/// is given until a day after the plan without scatter is back above.
+fn worst(steps: &Steps, calm_t: &[f64], chance: &[f64]) -> (usize, f64) {
+    let under = |k: usize| calm_t[k] < steps.reserve_t[k.saturating_sub(1)] - 1.0e-9;
+    let from = if under(0) {
+        (1..=steps.n).find(|k| !under(*k)).map_or(0, |k| k + steps.per_day)
+    } else {
+        0
+    };
+    let upto = steps.n.saturating_sub(steps.per_day);
+    let places = (from.min(upto)..=upto).filter(|k| *k > 0);
+    let worse = |a: (usize, f64), k: usize| if chance[k] > a.1 { (k, chance[k]) } else { a };
+    places.fold((upto, 0.0), worse)
+}

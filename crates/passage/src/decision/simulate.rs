@@ -1,0 +1,135 @@
+//! Many passages under one policy: what they cost, the bands of stock by place, the chance of being under the reserve.
+
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::chance::Normal;
+use super::world::{Passed, Voyage};
+
+/// Stock that one in ten, one in two and nine in ten passages stay under, when each sample is reached.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Bands {
+    /// One in ten is under this, t.
+    pub p10: Vec<f64>,
+    /// One in two, t.
+    pub p50: Vec<f64>,
+    /// Nine in ten, t.
+    pub p90: Vec<f64>,
+    /// Hours until the end of the horizon is reached: one in ten, one in two, nine in ten.
+    pub hours: [f64; 3],
+}
+
+/// Passages sailed: stock by passage and place.
+pub(super) struct Sailed {
+    pub passed: Vec<Passed>,
+    stock_t: Vec<f32>,
+    places: usize,
+    hours: f64,
+}
+
+/// Places handled together when passages are turned into places.
+const BLOCK: usize = 64;
+
+impl Sailed {
+    /// Sails `count` passages, each from its own stream of the seed.
+    pub fn new(voyage: &Voyage, count: usize, seed: u64) -> Self {
+        let places = voyage.steps.n + 1;
+        let mut stock_t = vec![0.0; places * count];
+        let passed = stock_t
+            .par_chunks_mut(places)
+            .enumerate()
+            .map(|(i, row)| voyage.sail(Some(Normal::new(seed, i as u64)), row))
+            .collect();
+        Self { passed, stock_t, places, hours: voyage.steps.hours }
+    }
+
+    /// Mean cost and its standard error.
+    pub fn cost(&self) -> (f64, f64) {
+        let count = self.passed.len() as f64;
+        let mean = self.passed.iter().map(|p| p.cost).sum::<f64>() / count;
+        let square = self.passed.iter().map(|p| (p.cost - mean).powi(2)).sum::<f64>();
+        (mean, (square / (count * (count - 1.0).max(1.0))).sqrt())
+    }
+
+    /// Mean of what was missing, t.
+    pub fn short_t(&self) -> f64 {
+        self.passed.iter().map(|p| p.short_t).sum::<f64>() / self.passed.len() as f64
+    }
+
+    /// For every place something of the stocks there.
+    fn by_place<T: Send>(&self, of: impl Fn(usize, &mut [f32]) -> T + Sync) -> Vec<T> {
+        let count = self.passed.len();
+        let blocks: Vec<Vec<T>> = (0..self.places.div_ceil(BLOCK))
+            .into_par_iter()
+            .map(|block| {
+                let from = block * BLOCK;
+                let width = BLOCK.min(self.places - from);
+                let mut turned = vec![0.0; width * count];
+                for (i, row) in self.stock_t.chunks(self.places).enumerate() {
+                    for (j, stock) in row[from..from + width].iter().enumerate() {
+                        turned[j * count + i] = *stock;
+                    }
+                }
+                turned.chunks_mut(count).enumerate().map(|(j, s)| of(from + j, s)).collect()
+            })
+            .collect();
+        blocks.into_iter().flatten().collect()
+    }
+
+    /// The bands by place.
+    pub fn bands(&self) -> Bands {
+        let mut bands = Bands { p10: vec![], p50: vec![], p90: vec![], hours: [0.0; 3] };
+        for [p10, p50, p90] in self.by_place(|_, stocks| deciles(stocks)) {
+            bands.p10.push(p10);
+            bands.p50.push(p50);
+            bands.p90.push(p90);
+        }
+        let mut hours: Vec<f32> =
+            self.passed.iter().map(|p| (p.steps as f64 * self.hours) as f32).collect();
+        bands.hours = deciles(&mut hours);
+        bands
+    }
+
+    /// Share of the passages in which the stock at each place is under what should be there.
+    pub fn under(&self, reserve_t: &[f64]) -> Vec<f64> {
+        let count = self.passed.len() as f64;
+        self.by_place(|k, stocks| {
+            let reserve = k.checked_sub(1).map_or(f64::NEG_INFINITY, |k| reserve_t[k]) - 1.0e-4;
+            stocks.iter().filter(|s| f64::from(**s) < reserve).count() as f64 / count
+        })
+    }
+
+    /// Share of all stocks at all places (but the first) between two bands.
+    pub fn covered(&self, bands: &Bands) -> f64 {
+        let mut inside = 0;
+        for row in self.stock_t.chunks(self.places) {
+            for (k, stock) in row.iter().enumerate().skip(1) {
+                let stock = f64::from(*stock);
+                inside += usize::from(bands.p10[k] <= stock && stock <= bands.p90[k]);
+            }
+        }
+        inside as f64 / (self.passed.len() * (self.places - 1)) as f64
+    }
+}
+
+/// One in ten, one in two, nine in ten of the values, which are reordered.
+fn deciles(values: &mut [f32]) -> [f64; 3] {
+    if values.is_empty() {
+        return [0.0; 3];
+    }
+    let rank = |share: f64, count: usize| ((share * count as f64) as usize).min(count - 1);
+    let count = values.len();
+    let (low, middle, high) = (rank(0.1, count), rank(0.5, count), rank(0.9, count));
+    let (_, p50, upper) = values.select_nth_unstable_by(middle, f32::total_cmp);
+    let p50 = *p50;
+    let p90 = match high.checked_sub(middle + 1) {
+        Some(at) => *upper.select_nth_unstable_by(at, f32::total_cmp).1,
+        None => p50,
+    };
+    let p10 = if low < middle {
+        *values[..middle].select_nth_unstable_by(low, f32::total_cmp).1
+    } else {
+        p50
+    };
+    [p10, p50, p90].map(f64::from)
+}

@@ -1,0 +1,100 @@
+//! The dynamic program over the whole horizon: days back from the end, modes side by side.
+
+use rayon::prelude::*;
+
+use super::actions::Actions;
+use super::grid::{Grid, whole_cells};
+use super::mode::{Board, Mode, mix};
+use super::outlook::Outlook;
+use super::problem::Problem;
+use super::steps::Steps;
+use super::supplies::{Rule, offers};
+
+/// A solved program: its value and, where asked for, what to do.
+pub(super) struct Solution {
+    pub grid: Grid,
+    pub outlook: Outlook,
+    /// Expected cost from now.
+    pub value: f64,
+    /// By mode.
+    pub actions: Vec<Actions>,
+    /// By mode, in the order of the samples.
+    pub rules: Vec<Vec<Rule>>,
+}
+
+/// Cell of the policy's grid: 0.1 t, doubled for every doubling of the ceiling over 600 t.
+pub(super) fn policy_cell(problem: &Problem) -> f64 {
+    let highest = problem.samples.ceiling_t.iter().copied().fold(problem.stock_t, f64::max);
+    0.1 * 2.0_f64.powf((highest / 600.0).log2().ceil().max(0.0))
+}
+
+/// Solves it on cells of `cell` tonnes at one price of being under the reserve.
+pub(super) fn solve(
+    problem: &Problem,
+    steps: &Steps,
+    outlook: Outlook,
+    cell: f64,
+    reserve_price: f64,
+    keep: bool,
+) -> Solution {
+    let grid = Grid::new(problem, steps, cell);
+    let offers = offers(&problem.supply, grid.cell);
+    let board = Board {
+        steps,
+        grid: &grid,
+        costs: &problem.costs,
+        reserve_price,
+        offers: &offers,
+        state: problem.state,
+        keep,
+    };
+    let mut modes: Vec<Mode> = outlook.modes.iter().map(|ln| Mode::new(&board, ln.exp())).collect();
+    for mode in &mut modes {
+        mode.end(&board, problem.end.target_t, problem.end.price_t);
+    }
+    let mut end = steps.n;
+    while end > 0 {
+        // Back to the last midnight counted from now; the first day has none before it.
+        let begin = (end - 1) / steps.per_day * steps.per_day;
+        let shock = if begin > 0 {
+            let mean_t = steps.scatter_t[begin - steps.per_day..begin].iter().sum();
+            outlook.shock(begin / steps.per_day - 1, mean_t, grid.cell)
+        } else {
+            Vec::new()
+        };
+        let day = |mode: &mut Mode| {
+            for k in (begin..end).rev() {
+                mode.step(&board, k);
+            }
+            if !shock.is_empty() {
+                mode.shock(&board, begin, &shock);
+            }
+        };
+        match modes.as_mut_slice() {
+            [only] => day(only),
+            several => several.par_iter_mut().for_each(day),
+        }
+        if begin > 0 && modes.len() > 1 {
+            mix(&mut modes, &outlook.follow, (grid.lo[begin], grid.hi[begin]));
+        }
+        end = begin;
+    }
+    let value = modes[outlook.middle()].value(problem.state, grid.start);
+    let (actions, rules) = modes
+        .into_iter()
+        .map(|mode| (mode.actions, mode.rules.into_iter().rev().collect()))
+        .unzip();
+    drop(offers);
+    Solution { grid, outlook, value, actions, rules }
+}
+
+impl Solution {
+    /// Whole cells made by trim and step in the middle mode.
+    pub fn made(&self, steps: &Steps) -> Vec<Vec<i32>> {
+        let factor = self.outlook.modes[self.outlook.middle()].exp();
+        let cells = |trim: &super::steps::Trim| {
+            whole_cells(trim.make_t.iter().map(|m| m * factor), self.grid.cell)
+        };
+        steps.trims.iter().map(cells).collect()
+    }
+}

@@ -1,0 +1,3 @@
+//! The passage water plan: where and when to make water, and whether it lasts.
+
+pub mod decision;
