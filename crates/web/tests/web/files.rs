@@ -85,7 +85,7 @@ async fn ident_a_file_is_understood_by_what_is_said_of_it_then_taken_once() {
     let taken = take(&mut browser, &page, &address, "3e").await;
     assert_eq!(taken.location(), "/readings/import?taken=1");
     let told = browser.get(taken.location()).await.text;
-    assert!(told.contains("3 values") && told.contains("1 cells were not taken"), "{told}");
+    assert!(told.contains("3 values") && told.contains("1 cell was not taken"), "{told}");
 
     let (_, again) = send(&mut browser, "round.csv", KEPT.as_bytes()).await;
     assert!(again.text.contains("Nothing new"), "what was said is remembered: {}", again.text);

@@ -145,7 +145,7 @@ pub(super) fn form(
                                 @for (name, shown) in names { option value=(name) selected[*name == key] { (shown) } }
                             }
                             select.unit name={ "u" (n) } aria-label={ "Unit of column " (heading) } {
-                                option value="" { "its own unit" }
+                                option value="" { "own" }
                                 @for symbol in Unit::ALL { option value=(symbol.code()) selected[symbol.code() == unit] { (symbol.symbol()) } }
                             }
                         }

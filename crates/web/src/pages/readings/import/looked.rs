@@ -33,13 +33,16 @@ pub(super) fn answer(wish: &Wish, found: &Import, said: Markup) -> Markup {
     };
     let decimal = if layout.decimal == Decimal::Comma { "comma" } else { "point" };
     let shape = if layout.long { "one reading a row" } else { "one reading a column" };
-    let out = layout.columns.iter().filter(|c| matches!(c, Column::Ignored { .. })).count();
+    let ignored = |(heading, column): (&String, &Column)| {
+        matches!(column, Column::Ignored { .. }).then(|| format!("“{heading}”"))
+    };
+    let out: Vec<_> = layout.headings.iter().zip(&layout.columns).filter_map(ignored).collect();
     let then = html! {
         (said)
         p.then {
             b { (wish.name()) } ": " (plan.read) " rows, cells parted by " (parted) ", decimal " (decimal) ", " (shape)
-            @if out > 0 { "; " (out) @if out == 1 { " column" } @else { " columns" } " left out" }
             "."
+            @if !out.is_empty() && !layout.long { " Left out: " (out.join(", ")) "; say below what they hold." }
             @if let Some(note) = plan.note { " " (note) "." }
         }
         p.then { "Nothing is written yet." }
@@ -54,11 +57,11 @@ pub(super) fn refused(found: &Import) -> Markup {
         return html! {};
     }
     let table =
-        Table::new("", "Line").words("Column").words("Read").words("Why not, and what to do");
+        Table::new("", "Where").words("Column").words("Read").words("Why not, and what to do");
     let table = table.rows(problems.iter().take(MOST_REFUSED).map(|p| {
         let cells: [Cell; 3] =
             [p.column.as_str().into(), p.read.as_str().into(), p.message.as_str().into()];
-        Row::new(html! { (p.line) }, cells)
+        Row::new(html! { "line " (p.line) }, cells)
     }));
     let note = html! { p { "These stop nothing: the rest of their row is taken. Mend them in the file and send it again; what is in the record already is not taken twice." } };
     let more = problems.len().saturating_sub(MOST_REFUSED);
@@ -78,7 +81,8 @@ pub(super) fn rows(found: &Import, clock: &ShipClock) -> Markup {
     if rows.is_empty() {
         return html! {};
     }
-    let table = Table::new("", "Line").words("UTC").words("Ship’s time").words("Who").words("What");
+    let table =
+        Table::new("", "Where").words("UTC").words("Ship’s time").words("Who").words("What");
     let table = table.rows(rows.iter().take(MOST_ROWS).map(|row| planned(row, clock)));
     let more = rows.len().saturating_sub(MOST_ROWS);
     parts::entry(
@@ -100,7 +104,7 @@ fn planned(row: &PlannedRow, clock: &ShipClock) -> Row {
         who.into(),
         figures(&row.values, MOST_FIGURES).into(),
     ];
-    Row::new(html! { (row.line) }, cells)
+    Row::new(html! { "line " (row.line) }, cells)
 }
 
 /// What the record says of a file that was taken.

@@ -14,7 +14,7 @@ use maud::{Markup, html};
 
 use crate::app::App;
 use crate::form::FormState;
-use crate::parts::{self, Field, fig};
+use crate::parts::{self, Field};
 use crate::paths::Page;
 use crate::reader::Reader;
 use crate::trouble::Trouble;
@@ -211,7 +211,7 @@ fn choose(reader: &Reader) -> Markup {
     let form = reader.upload(IMPORT, html! {
         div.fields { div.field {
             label for="file" { "CSV file" small { "columns in any order, decimal point or comma, one reading a column or one a row; at most 64 MB" } }
-            p.box { input type="file" id="file" name="file" accept=".csv,.txt,.tsv,text/csv"; }
+            p.box { input.words type="file" id="file" name="file" accept=".csv,.txt,.tsv,text/csv"; }
         } }
         p.acts { button.first { "Look at it" } a.act href=(Page::Readings.path()) { "Back to Readings" } }
     });
@@ -229,7 +229,7 @@ fn take_it(reader: &Reader, wish: &Wish, found: &Import, form: &FormState) -> Ma
         reader.form(TAKE, "import", html! {
             (wish.hidden())
             div.fields { (Field::new("actor", "Initials").place("where the file does not say who read").text().from_form(form)) }
-            p.acts { button.first { "Take " (fig(&found.new.to_string(), "values")) } }
+            p.acts { button.first { "Take " (found.new) @if found.new == 1 { " value" } @else { " values" } } }
         }),
     )
 }
