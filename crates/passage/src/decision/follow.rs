@@ -28,6 +28,8 @@ pub(super) struct Hands {
     pub now: bool,
     pub start: bool,
     pub stop: bool,
+    /// The ship is where the plan has her at this hour.
+    pub on_time: bool,
 }
 
 impl Following {
@@ -83,10 +85,9 @@ impl Following {
                 }
                 let asked = if hands.now { Asked::Manned(trim) } else { Asked::Unmanned(trim) };
                 match actions.at(k, asked, cell) {
-                    // A stop was thought to have hands and has none: it waits.
-                    GO if hands.now && steps.run_stop[k] && steps.hands_stop[k] && !hands.stop => {
-                        (Doing::Making(trim), Begun::Nothing)
-                    }
+                    // The plan's own clock asks for this stop. Hers has no hands for it, and may have them before
+                    // she must stop: it waits.
+                    GO if !hands.on_time && !hands.stop => (Doing::Making(trim), Begun::Nothing),
                     GO => self.stop(steps, k, hands),
                     act if act >= RETRIM => {
                         let trim = usize::from(act - RETRIM);
@@ -128,6 +129,7 @@ pub(super) fn follow(problem: &Problem, steps: &Steps, solution: &Solution) -> S
             now: steps.manned[k],
             start: steps.hands_start[k],
             stop: steps.hands_stop[k],
+            on_time: true,
         };
         let before = plant.state;
         let (done, begun) = plant.decide((solution, steps), (mode, k, cell), hands);

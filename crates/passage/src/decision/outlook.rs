@@ -25,8 +25,6 @@ pub(super) struct Outlook {
     /// Chance to go from one mode (row) to another in a day.
     pub follow: Vec<Vec<f64>>,
     noise: Noise,
-    /// Share of each day's samples that are under way.
-    under_way: Vec<f64>,
 }
 
 impl Outlook {
@@ -41,21 +39,15 @@ impl Outlook {
             speed: 0.0,
             alpha: 1.0,
         };
-        Self { modes: vec![0.0], follow: vec![vec![1.0]], noise: still, under_way: Vec::new() }
+        Self { modes: vec![0.0], follow: vec![vec![1.0]], noise: still }
     }
 
     /// Three modes by Rouwenhorst's method; sea temperature's offset acts inside them.
     pub fn of(problem: &Problem) -> Self {
         let noise = problem.noise;
-        let s = &problem.samples;
-        let sd = noise.output.hypot(noise.sea_k * mean_slope(problem));
-        let under_way = s
-            .under_way
-            .chunks(problem.steps_per_day())
-            .map(|day| day.iter().filter(|u| **u).count() as f64 / day.len() as f64)
-            .collect();
+        let sd = noise.output.hypot(noise.sea_k * sea_slope(problem));
         if sd <= 0.0 {
-            return Self { noise, under_way, ..Self::certain() };
+            return Self { noise, ..Self::certain() };
         }
         let stays = if noise.output_days > 0.0 { (-1.0 / noise.output_days).exp() } else { 0.0 };
         let (p, q) = (f64::midpoint(1.0, stays), f64::midpoint(1.0, -stays));
@@ -65,7 +57,7 @@ impl Outlook {
             vec![q * q, 2.0 * p * q, p * p],
         ];
         let far = std::f64::consts::SQRT_2 * sd;
-        Self { modes: vec![-far, 0.0, far], follow, noise, under_way }
+        Self { modes: vec![-far, 0.0, far], follow, noise }
     }
 
     /// The mode the plan begins in.
@@ -84,8 +76,7 @@ impl Outlook {
     /// The spread of the day is widened so that the variance of all days together is what it is seen from now,
     /// the ship's mean use and her speed being one draw each.
     pub fn shock(&self, day: usize, mean_t: f64, cell: f64) -> Vec<Tap> {
-        let speed = self.noise.speed * self.under_way.get(day).copied().unwrap_or(0.0).sqrt();
-        let common = self.noise.use_mean.powi(2) + speed.powi(2);
+        let common = self.noise.use_mean.powi(2) + self.noise.speed.powi(2);
         let sd = (self.noise.use_day.powi(2) + (2 * day + 1) as f64 * common).sqrt();
         if sd <= 0.0 || mean_t <= 0.0 {
             return Vec::new();
@@ -108,10 +99,10 @@ impl Outlook {
     }
 }
 
-/// Mean of d ln(output)/dT over the samples where water may be made, 1/K.
-fn mean_slope(problem: &Problem) -> f64 {
+/// Root mean square of d ln(output)/dT over the samples where water may be made, 1/K.
+fn sea_slope(problem: &Problem) -> f64 {
     let s = &problem.samples;
     let slopes = || s.sea_slope_per_k.iter().zip(&s.allowed).filter(|(_, a)| **a).map(|(x, _)| *x);
-    let count = slopes().count();
-    if count == 0 { 0.0 } else { slopes().sum::<f64>() / count as f64 }
+    let count = slopes().count().max(1) as f64;
+    (slopes().map(|x| x * x).sum::<f64>() / count).sqrt()
 }

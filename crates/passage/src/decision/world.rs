@@ -2,7 +2,7 @@
 
 use super::chance::Normal;
 use super::follow::{Begun, Following, Hands};
-use super::problem::{Problem, State};
+use super::problem::Problem;
 use super::schedule::{Doing, Schedule};
 use super::solve::Solution;
 use super::steps::Steps;
@@ -137,6 +137,7 @@ impl Voyage<'_> {
                 now: steps.manned[clock],
                 start: steps.hands_start[clock],
                 stop: steps.hands_stop[clock],
+                on_time: clock == k,
             };
             let cell = grid.cell_at(k, part, stock);
             let (doing, begun) = plant.decide((solution, steps), (mode, k, cell), hands);
@@ -190,11 +191,6 @@ impl Voyage<'_> {
         }
         out.cost += problem.end.price_t * (problem.end.target_t - stock).max(0.0);
         out
-    }
-
-    /// What the plant is doing at the beginning.
-    pub fn state(&self) -> State {
-        self.problem.state
     }
 }
 
