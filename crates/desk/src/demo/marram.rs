@@ -1,6 +1,6 @@
 //! The demonstration ship herself: an invented handysize bulk carrier and her tanks.
 
-use crate::ship::{Doubts, Holds, Limits, Positions, Ship, Tank};
+use crate::ship::{Demand, Doubts, Holds, Limits, Orders, Positions, Prices, Ship, Tank};
 
 /// The *Marram*, all figures invented.
 #[must_use]
@@ -49,6 +49,9 @@ pub fn marram() -> Ship {
         },
         limits: Limits::default(),
         doubts: Doubts::default(),
+        orders: Orders::default(),
+        demand: Demand::default(),
+        prices: Prices::default(),
         trusts: Vec::new(),
         tanks: vec![
             tank("port", "Port", Holds::Fresh, 160.0, 400.0, 6.0),

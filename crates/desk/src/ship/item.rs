@@ -88,3 +88,43 @@ section! {
     air_leak_percent: 35.0, "Air leak", "percent", (0.0, 100.0), (20.0, 60.0), "How much the air leak of a sound plant varies.", "our estimate";
     carry_over_percent: 40.0, "Carry-over", "percent", (0.0, 100.0), (20.0, 60.0), "How much the carry-over of a sound demister varies.", "our estimate";
 }
+
+section! {
+    /// When water may be made: the ship's standing orders. Defaults are common practice.
+    Orders, ORDERS,
+    distance_off_nmi: 20.0, "Distance off, at least", "nmi", (0.0, 500.0), (12.0, 50.0), "Nearer to land than this no water is made.", "company order; flag and port rules come first";
+    depth_min_m: 0.0, "Depth, at least", "m", (0.0, 5000.0), (0.0, 200.0), "In less water than this no water is made; 0 where there is no such order. Depths here are climatology, not for navigation.", "company order";
+    load_min_percent: 40.0, "Engine load, at least", "percent", (0.0, 100.0), (30.0, 50.0), "Under this load the jacket water is left to the engine.", "engine manual, chief's order";
+    settle_h: 1.0, "After full away, wait", "h", (0.0, 48.0), (0.5, 2.0), "So long the engine and the sea chests are left to settle.", "chief's order";
+    notice_h: 2.0, "Before end of passage, stop by", "h", (0.0, 48.0), (1.0, 4.0), "So long before the end of sea passage no more water goes to a tank.", "chief's order";
+    hands_from_h: 7.0, "Hands from", "h", (0.0, 24.0), (6.0, 8.0), "Ship's time from which there are hands to start, trim and stop; 0 to 24 where watches are kept.", "watch bill";
+    hands_to_h: 19.0, "Hands to", "h", (0.0, 24.0), (17.0, 20.0), "Ship's time up to which there are hands.", "watch bill";
+    start_min: 75.0, "Start to first water", "min", (0.0, 600.0), (45.0, 120.0), "From lining up to the first water in a tank.", "the log's own starts";
+    stop_min: 45.0, "Heat off to shut down", "min", (0.0, 600.0), (30.0, 90.0), "From heat off to everything secured.", "the log's own stops";
+    reserve_days: 5.0, "Reserve", "days", (0.0, 60.0), (3.0, 7.0), "So many days' use stay aboard at any time.", "company order";
+    slack_tank_t: 0.0, "Room kept in the tanks", "t", (0.0, 10000.0), (0.0, 50.0), "What the tanks are not filled with, for stability, trim or draught.", "loading computer, chief officer";
+}
+
+section! {
+    /// What is used. Litres a head from ISO 15748-1 as a planning figure (from memory); the rest is the ship's own balance.
+    Demand, DEMAND,
+    litres_person_day: 175.0, "Litres a head and day", "L", (0.0, 2000.0), (120.0, 250.0), "Domestic and drinking water together: 175 with vacuum toilets, 220 with gravity.", "the ship's own balance of thirty days";
+    drinking_l_person_day: 10.0, "Of these to drink and cook with", "L", (0.0, 200.0), (5.0, 20.0), "The part that comes from the drinking tank.", "the ship's own balance";
+    technical_sea_t_day: 3.15, "Technical water at sea", "t_day", (0.0, 500.0), (0.5, 10.0), "Boiler, separators, cleaning, engine: a day at sea.", "the ship's own balance";
+    technical_port_t_day: 1.75, "Technical water in port", "t_day", (0.0, 500.0), (0.5, 10.0), "The same, a day in port.", "the ship's own balance";
+}
+
+section! {
+    /// What things cost, in one currency. They decide between plans that all keep the reserve.
+    Prices, PRICES,
+    start: 40.0, "One start", "", (0.0, 100000.0), (20.0, 100.0), "Hands, dumped water, a thermal cycle.", "our estimate";
+    retrim: 5.0, "A change of trim", "", (0.0, 100000.0), (1.0, 20.0), "A walk to the by-pass and a look after it.", "our estimate";
+    callout: 150.0, "A call-out", "", (0.0, 100000.0), (50.0, 300.0), "A stop when there are no hands.", "agreement aboard";
+    run_h: 2.0, "An hour of running", "", (0.0, 10000.0), (1.0, 5.0), "Pumps: power and the fuel for it.", "fuel price";
+    make_t: 0.3, "A tonne made", "", (0.0, 10000.0), (0.1, 1.0), "Antiscalant and the cleaning it puts off.", "stores, log";
+    carry_t_day: 0.19, "A tonne carried for a day", "", (0.0, 1000.0), (0.1, 0.3), "Two thirds of the fuel of a day over the displacement.", "noon reports";
+    short_t: 200.0, "A tonne missing", "", (0.0, 1000000.0), (100.0, 1000.0), "Dry taps, or a boiler without feed.", "master's order";
+    spill_t: 1.0, "A tonne lost", "", (0.0, 10000.0), (0.5, 3.0), "Made and run over the side.", "our estimate";
+    end_t: 9.0, "A tonne at the end", "", (0.0, 10000.0), (2.0, 20.0), "What water costs where the plan ends.", "agent";
+    rinse_less_t: 30.0, "A tonne less for a hold", "", (0.0, 100000.0), (10.0, 100.0), "What it costs to rinse a hold with less.", "charterer";
+}

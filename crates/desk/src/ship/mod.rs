@@ -4,7 +4,9 @@ pub mod item;
 mod read;
 mod write;
 
-pub use item::{DOUBTS, Doubts, Item, LIMITS, Limits};
+pub use item::{
+    DEMAND, DOUBTS, Demand, Doubts, Item, LIMITS, Limits, ORDERS, Orders, PRICES, Prices,
+};
 pub use read::{Problem, read};
 pub use write::write;
 
@@ -137,6 +139,12 @@ pub struct Ship {
     pub limits: Limits,
     /// Doubts.
     pub doubts: Doubts,
+    /// When water may be made.
+    pub orders: Orders,
+    /// What is used.
+    pub demand: Demand,
+    /// What things cost.
+    pub prices: Prices,
     /// Instruments trusted more or less than the usual of their kind.
     pub trusts: Vec<Trust>,
     /// Tanks.
@@ -159,6 +167,9 @@ impl Ship {
             sheet,
             limits: Limits::default(),
             doubts: Doubts::default(),
+            orders: Orders::default(),
+            demand: Demand::default(),
+            prices: Prices::default(),
             trusts: Vec::new(),
             tanks: Vec::new(),
         }

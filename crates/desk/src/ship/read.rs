@@ -7,7 +7,7 @@ use plant::keys::{self, Part};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::item::{DOUBTS, Item, LIMITS};
+use super::item::{DEMAND, DOUBTS, Item, LIMITS, ORDERS, PRICES};
 use super::{Holds, Positions, Ship, Tank, Trust};
 use crate::field;
 
@@ -94,7 +94,18 @@ impl Reader<'_> {
     }
 
     fn sections(&mut self, top: &DeTable<'_>, ship: &mut Ship) {
-        const KNOWN: &[&str] = &["ship", "plant", "positions", "limits", "doubts", "trust", "tank"];
+        const KNOWN: &[&str] = &[
+            "ship",
+            "plant",
+            "positions",
+            "limits",
+            "doubts",
+            "orders",
+            "demand",
+            "prices",
+            "trust",
+            "tank",
+        ];
         for (name, value) in top {
             let key: &str = name.get_ref();
             match (key, value.get_ref()) {
@@ -106,6 +117,15 @@ impl Reader<'_> {
                 }
                 ("doubts", DeValue::Table(t)) => {
                     self.items("doubts", DOUBTS, t, |k, x| ship.doubts.set(k, x));
+                }
+                ("orders", DeValue::Table(t)) => {
+                    self.items("orders", ORDERS, t, |k, x| ship.orders.set(k, x));
+                }
+                ("demand", DeValue::Table(t)) => {
+                    self.items("demand", DEMAND, t, |k, x| ship.demand.set(k, x));
+                }
+                ("prices", DeValue::Table(t)) => {
+                    self.items("prices", PRICES, t, |k, x| ship.prices.set(k, x));
                 }
                 ("trust", DeValue::Table(t)) => self.trusts(t, ship),
                 ("tank", DeValue::Array(list)) => {

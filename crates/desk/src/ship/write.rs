@@ -4,9 +4,10 @@ use std::fmt::Write as _;
 
 use plant::Value;
 use plant::keys::{self, Kind};
+use quantity::Unit;
 
 use super::Ship;
-use super::item::{DOUBTS, Item, LIMITS};
+use super::item::{DEMAND, DOUBTS, Item, LIMITS, ORDERS, PRICES};
 
 /// Writes the ship file. Reading it back gives the same ship.
 #[must_use]
@@ -34,7 +35,7 @@ pub fn write(ship: &Ship) -> String {
 
     out.push_str("\n[plant]\n");
     for key in keys::SHEET {
-        let unit = if key.unit.is_empty() { String::new() } else { format!(" {}.", key.unit) };
+        let unit = symbol(key.unit);
         let range = match key.kind {
             Kind::Number | Kind::Optional => {
                 format!(
@@ -71,6 +72,9 @@ pub fn write(ship: &Ship) -> String {
     );
     items(&mut out, "limits", LIMITS, |key| ship.limits.get(key));
     items(&mut out, "doubts", DOUBTS, |key| ship.doubts.get(key));
+    items(&mut out, "orders", ORDERS, |key| ship.orders.get(key));
+    items(&mut out, "demand", DEMAND, |key| ship.demand.get(key));
+    items(&mut out, "prices", PRICES, |key| ship.prices.get(key));
     if !ship.trusts.is_empty() {
         out.push_str("\n# Instruments trusted more or less than their kind: one standard deviation, in the reading's unit.\n[trust]\n");
         for trust in &ship.trusts {
@@ -106,8 +110,7 @@ fn items(out: &mut String, section: &str, items: &[Item], get: impl Fn(&str) -> 
     let _ = writeln!(out, "\n[{section}]");
     for item in items {
         if let Some(value) = get(item.key) {
-            let unit =
-                if item.unit.is_empty() { String::new() } else { format!(" {}.", item.unit) };
+            let unit = symbol(item.unit);
             let comment = format!(
                 "{}{unit} Usual {} to {}. Read off: {}.",
                 item.meaning,
@@ -117,6 +120,16 @@ fn items(out: &mut String, section: &str, items: &[Item], get: impl Fn(&str) -> 
             );
             line(out, &comment, item.key, &number(value));
         }
+    }
+}
+
+/// A unit as people write it ("°C", not "degC"), as a sentence of its own; a note that is no unit code as it stands.
+fn symbol(unit: &str) -> String {
+    match unit.parse::<Unit>().map(Unit::symbol) {
+        _ if unit.is_empty() => String::new(),
+        Ok("") => String::new(),
+        Ok(symbol) => format!(" {symbol}."),
+        Err(_) => format!(" {unit}."),
     }
 }
 

@@ -6,7 +6,7 @@ use plant::keys::{self, Key, Kind};
 use super::symbol;
 use crate::field;
 use crate::instrument::INSTRUMENTS;
-use crate::ship::{DOUBTS, Holds, Item, LIMITS, Ship, Tank};
+use crate::ship::{DEMAND, DOUBTS, Holds, Item, LIMITS, ORDERS, PRICES, Ship, Tank};
 
 /// What a field takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -130,6 +130,9 @@ pub fn groups(ship: &Ship) -> Vec<Group> {
     };
     let limits = |key: &str| ship.limits.get(key);
     let doubts = |key: &str| ship.doubts.get(key);
+    let orders = |key: &str| ship.orders.get(key);
+    let demand = |key: &str| ship.demand.get(key);
+    let prices = |key: &str| ship.prices.get(key);
     groups.push(items(
         "When she wants to be told",
         "Limits on readings, common practice unless the maker says otherwise.",
@@ -143,6 +146,27 @@ pub fn groups(ship: &Ship) -> Vec<Group> {
         "doubts",
         DOUBTS,
         &doubts,
+    ));
+    groups.push(items(
+        "When water may be made",
+        "Standing orders; the passage plan keeps inside them.",
+        "orders",
+        ORDERS,
+        &orders,
+    ));
+    groups.push(items(
+        "What is used",
+        "A planning figure until the ship's own balance of thirty days stands here.",
+        "demand",
+        DEMAND,
+        &demand,
+    ));
+    groups.push(items(
+        "What things cost",
+        "One currency; they decide between plans that all keep the reserve.",
+        "prices",
+        PRICES,
+        &prices,
     ));
     groups.extend(ship.tanks.iter().enumerate().map(|(i, tank)| self::tank(i, tank)));
     groups.push(tank(ship.tanks.len(), &blank_tank()));

@@ -4,7 +4,7 @@ use plant::{FieldError, Value};
 
 use super::fields::{self, Shape, ShipField};
 use super::{figure, unit};
-use crate::ship::{self, DOUBTS, Holds, Item, LIMITS, Ship, Tank, Trust};
+use crate::ship::{self, DEMAND, DOUBTS, Holds, Item, LIMITS, ORDERS, PRICES, Ship, Tank, Trust};
 
 /// What is wrong with one field, or with the whole.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,6 +35,9 @@ pub fn take<'t>(base: &Ship, typed: &dyn Fn(&str) -> Option<&'t str>) -> Result<
     taking.rows("positions.condenser_throttle_percent", &mut ship.positions.throttle);
     taking.items("limits", LIMITS, &mut |key, x| ship.limits.set(key, x));
     taking.items("doubts", DOUBTS, &mut |key, x| ship.doubts.set(key, x));
+    taking.items("orders", ORDERS, &mut |key, x| ship.orders.set(key, x));
+    taking.items("demand", DEMAND, &mut |key, x| ship.demand.set(key, x));
+    taking.items("prices", PRICES, &mut |key, x| ship.prices.set(key, x));
     taking.trusts(&mut ship);
     taking.tanks(&mut ship);
     if !taking.faults.is_empty() {
