@@ -51,7 +51,7 @@ impl std::fmt::Display for NoPoint {
                 let it = if labels.len() > 1 { "them" } else { "it" };
                 write!(
                     f,
-                    "{} still wanted: without {it} nothing can be expected",
+                    "{} not read, or not taken as typed: without {it} nothing can be expected",
                     labels.join(" and ")
                 )
             }

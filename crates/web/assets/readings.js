@@ -75,6 +75,17 @@ const soon = (event) => {
 document.addEventListener("input", soon);
 document.addEventListener("change", soon);
 
+// Return goes on to the next box, as down a column of a paper log; after the last one to the button that signs.
+document.addEventListener("keydown", (event) => {
+  const box = event.target;
+  if (event.key !== "Enter" || event.isComposing || box.form !== form() || !box.matches(".box input")) return;
+  event.preventDefault();
+  const boxes = [...box.form.querySelectorAll(".box input, .box select.words")].filter((one) => one.checkVisibility());
+  const next = boxes[boxes.indexOf(box) + 1] ?? document.getElementById("sign");
+  next.focus();
+  next.select?.();
+});
+
 // Before the module that sends forms: everything but signing is answered in place.
 document.addEventListener("submit", (event) => {
   const pressed = event.submitter;

@@ -28,7 +28,7 @@ impl Shell for Desk {
         Heading {
             ship,
             voyage,
-            doing: format!("Sea day {}", clock.day(now).sea_day),
+            doing: format!("Day {} of the record", clock.day(now).sea_day),
             ships_time: local.strftime("%a %-d %b %H:%M").to_string(),
             utc,
             watch: watch(local.hour()).to_owned(),

@@ -54,9 +54,9 @@ fn expected(spot: &Spot) -> Option<chart::Expected> {
 
 fn limits(gates: Gates, text: impl Fn(f64) -> String) -> Vec<chart::Limit> {
     let low =
-        gates.low.map(|value| chart::Limit { value, label: format!("not under {}", text(value)) });
+        gates.low.map(|value| chart::Limit { value, label: format!("at least {}", text(value)) });
     let high =
-        gates.high.map(|value| chart::Limit { value, label: format!("not over {}", text(value)) });
+        gates.high.map(|value| chart::Limit { value, label: format!("at most {}", text(value)) });
     low.into_iter().chain(high).collect()
 }
 

@@ -297,8 +297,8 @@ impl Render for Field<'_> {
                 }
                 @if self.was.is_some() || !self.expected.is_empty() {
                     p.was id={ (self.name) "-was" } {
-                        @if let Some((when, value)) = self.was { (when) " " b { (value) } br; }
-                        (self.expected)
+                        @if let Some((when, value)) = self.was { span { (when) " " b { (value) } } " " }
+                        @if !self.expected.is_empty() { span { (self.expected) } }
                     }
                 }
                 p.box { (self.key("-", "less")) (self.input()) (self.key("", "more")) (self.unit_box()) }

@@ -68,6 +68,11 @@ impl Row {
         Row { class: Some("sum"), ..self }
     }
 
+    /// A remark on the row above, which it belongs to.
+    pub fn under(self) -> Row {
+        Row { class: Some("under"), ..self }
+    }
+
     /// The row the page is about, marked in red ink.
     pub fn on(self) -> Row {
         Row { class: Some("on"), ..self }

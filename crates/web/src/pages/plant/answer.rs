@@ -6,6 +6,7 @@ use plant::Infeasible;
 
 use super::View;
 use crate::parts::{self, Mark, Row, Table};
+use crate::shiptime;
 
 /// The first entry: the sentence, what limits it, and whose figures they are.
 pub(super) fn entry(view: &View) -> Markup {
@@ -41,7 +42,7 @@ pub(super) fn entry(view: &View) -> Markup {
     let note = html! {
         p { "Plant sheet: " (sheet.rated_product_t_day) " t/day at " (sheet.rated_sea_temp_c) " °C sea and " (sheet.rated_jacket_in_c) " °C jacket water." }
         @if view.base.is_read() {
-            p { "Starts from the readings of " (read_at(view)) ", by-pass shut and throttle open." }
+            p { "Starts from the readings of " (read_at(view)) " ship’s time, by-pass shut and throttle open." }
         } @else {
             p { "No readings yet: starts from the rated point." }
         }
@@ -50,7 +51,7 @@ pub(super) fn entry(view: &View) -> Markup {
 }
 
 fn read_at(view: &View) -> String {
-    let at = view.latest.as_ref().map(|l| l.at.strftime("%d %b %H:%M UTC").to_string());
+    let at = view.latest.as_ref().map(|l| shiptime::long(&view.clock, l.at));
     at.unwrap_or_else(|| "the log".to_owned())
 }
 
@@ -75,7 +76,7 @@ pub(super) fn sides(view: &View) -> Markup {
     let body = html! {
         div.pictures {
             div { (side(view)) }
-            div { h2 { "What holds it, in order" } (holds(view)) }
+            div { (holds(view)) }
         }
         (computed(view))
     };
@@ -107,7 +108,7 @@ fn holds(view: &View) -> Markup {
         let why = view.answer.made.as_ref().err().map(remedy).unwrap_or_default();
         return parts::quiet("There is nothing to measure the limits against", html! { (why) });
     };
-    let table = Table::new("Limits, the nearest first", "Limit")
+    let table = Table::new("What holds it, the nearest limit first", "Limit")
         .numbers("Here", "")
         .numbers("Limit", "")
         .numbers("Room", "")

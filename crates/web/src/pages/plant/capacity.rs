@@ -1,14 +1,14 @@
-//! The capacity map with the what-if form beside it, and the map's figures as a table.
+//! The capacity map with the what-if form beside it and what a wanted output would take under it, and the map's figures as a table.
 
 use chart::Ids;
 use desk::whatif::MapOver;
 use maud::{Markup, html};
 use plant::ColdTrim;
 
-use super::{View, ask};
+use super::{View, ask, reach};
 use crate::parts::{self, Row, Table};
 
-/// The entry: map and form.
+/// The entry: map, what-if, and the question put the other way round.
 pub(super) fn entry(view: &View) -> Markup {
     let note = html! {
         p { "Each contour is one output. Hatched: a limit holds it there." }
@@ -17,7 +17,7 @@ pub(super) fn entry(view: &View) -> Markup {
     parts::entry(
         "The capacity map, and what if",
         note,
-        parts::beside(figure(view), ask::form(view)),
+        html! { div.beside.bench { (figure(view)) (ask::form(view)) (reach::part(view)) } },
     )
 }
 
@@ -25,7 +25,7 @@ pub(super) fn entry(view: &View) -> Markup {
 pub(super) fn figure(view: &View) -> Markup {
     let svg = chart::capacity_map(&mut Ids::new("map"), &view.map.map);
     html! {
-        div.stays id="plant-map" data-live {
+        div id="plant-map" data-live {
             (parts::picture(&svg, &caption(view)))
             (parts::details("The map as a table", html! { (table(view)) }))
         }

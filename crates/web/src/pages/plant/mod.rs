@@ -13,6 +13,7 @@ use axum::extract::State;
 use axum::routing::get;
 use desk::Setup;
 use desk::whatif::{self, Answer, Asked, Base, Latest, MapOver, MapView, Wanted};
+use logbook::ShipClock;
 use maud::{Markup, html};
 
 use crate::app::App;
@@ -49,7 +50,7 @@ async fn view(app: &App, form: FormState) -> Result<View, Trouble> {
         .run(move |_| {
             let setup = desk.setup();
             let rounds = desk.rounds(now, ROUNDS)?;
-            View::of(setup, whatif::latest(&rounds), form)
+            View::of(setup, whatif::latest(&rounds), desk.clock()?, form)
         })
         .await?
 }
@@ -58,6 +59,7 @@ async fn view(app: &App, form: FormState) -> Result<View, Trouble> {
 struct View {
     setup: Arc<Setup>,
     latest: Option<Latest>,
+    clock: ShipClock,
     base: Base,
     asked: Asked,
     form: FormState,
@@ -68,7 +70,12 @@ struct View {
 }
 
 impl View {
-    fn of(setup: Arc<Setup>, latest: Option<Latest>, form: FormState) -> Result<View, Trouble> {
+    fn of(
+        setup: Arc<Setup>,
+        latest: Option<Latest>,
+        clock: ShipClock,
+        form: FormState,
+    ) -> Result<View, Trouble> {
         let base = whatif::base(&setup, latest.as_ref().map(|l| &l.figures));
         let asked = whatif::asked(&setup, &base, |key| form.was_sent(key).then(|| form.typed(key)));
         let banding = setup
@@ -84,7 +91,7 @@ impl View {
             whatif::reach::read_wanted(typed).map(|t_day| whatif::wanted(&setup, &answer, t_day))
         });
         drop(banding);
-        Ok(View { setup, latest, base, asked, form, answer, over, map, wanted })
+        Ok(View { setup, latest, clock, base, asked, form, answer, over, map, wanted })
     }
 }
 
@@ -93,7 +100,6 @@ fn whole(view: &View) -> Markup {
         (answer::entry(view))
         (capacity::entry(view))
         (live(view))
-        (reach::entry(view))
     }
 }
 

@@ -7,8 +7,8 @@ use super::View;
 use crate::parts::{self, Cell, Field, Mark, Row, Table, Unit, Word};
 use crate::paths::Page;
 
-/// The entry: form, caution, table.
-pub(super) fn entry(view: &View) -> Markup {
+/// Caution, form and table; it stands under the map, beside the what-if.
+pub(super) fn part(view: &View) -> Markup {
     let sheet = view.setup.plant.sheet();
     let suggested = format!("{}", sheet.rated_product_t_day);
     let typed = if view.form.typed("want").is_empty() {
@@ -24,9 +24,6 @@ pub(super) fn entry(view: &View) -> Markup {
     if let Some(Err(why)) = &view.wanted {
         field = field.word(Word::Refused { word: "not taken:", why, choices: html! {} });
     }
-    let note = html! {
-        p { "One lever moved at a time, everything else as asked above, run to limits." }
-    };
     let caution = parts::caution(
         "Never a lever.",
         html! {
@@ -36,8 +33,10 @@ pub(super) fn entry(view: &View) -> Markup {
             "The maker’s manual and the chief’s orders come first."
         },
     );
-    let body = html! {
+    html! { div.reach {
+        h2 { "What would it take to make this much today?" }
         (caution)
+        p.muted { "One lever moved at a time, everything else as asked here, run to limits." }
         form method="get" action={ (Page::Plant.path()) "#wanted" } id="wanted" novalidate {
             @for key in KNOBS.iter().filter(|key| view.form.was_sent(key)) {
                 input type="hidden" name=(key) value=(view.form.typed(key));
@@ -47,8 +46,7 @@ pub(super) fn entry(view: &View) -> Markup {
             p.acts { button { "Work it out backwards" } }
         }
         @if let Some(Ok(wanted)) = &view.wanted { (levers(wanted)) }
-    };
-    parts::entry("What would it take to make this much today?", note, body)
+    } }
 }
 
 fn levers(wanted: &Wanted) -> Markup {

@@ -17,7 +17,7 @@ use crate::shiptime;
 use super::{CORRECT, SHEET};
 
 /// Rounds shown at first, and at the most.
-pub(super) const FEW: usize = 8;
+pub(super) const FEW: usize = 6;
 pub(super) const MOST: usize = 96;
 
 /// The columns, after the round's time and what was made.
@@ -84,8 +84,11 @@ impl Earlier {
             table = table.numbers(reading.label, unit_of(reading).symbol());
         }
         let skip = usize::from(self.rounds.len() > self.count);
-        let rows = (skip..self.rounds.len()).rev().filter_map(|at| self.row(at, &readings));
-        let table = table.words("Signed").rows(rows.collect::<Vec<_>>());
+        let rows = (skip..self.rounds.len()).rev().filter_map(|at| {
+            let row = self.row(at, &readings)?;
+            Some(std::iter::once(row).chain(self.corrected(at, readings.len() + 2)))
+        });
+        let table = table.words("Signed").rows(rows.flatten().collect::<Vec<_>>());
         let note = html! {
             p { "A correction is written beside the old figure. Neither is ever erased." }
             p { "Press a figure to correct it." }
@@ -108,12 +111,12 @@ impl Earlier {
     fn row(&self, at: usize, readings: &[&'static Reading]) -> Option<Row> {
         let round = self.rounds.get(at)?;
         let when = shiptime::long(&self.clock, round.at);
-        let signed = self.signed(round);
+        let signed = round.actors.join(", ");
         if let Some(whole) = round.cells.get("round").filter(|cell| cell.not_taken) {
             let why = format!("not taken: {}", whole.why.as_deref().unwrap_or("no reason"));
             let over =
                 Cell::over(readings.len() + 1, html! { (parts::state(Mark::Missing, &why)) });
-            return Some(Row::new(html! { (when) }, [over, signed.into()]));
+            return Some(Row::new(html! { span.nb { (when) } }, [over, signed.as_str().into()]));
         }
         let before = at.checked_sub(1).and_then(|i| self.rounds.get(i));
         let made = made_t_day(before, round).map(|x| digits(x, 1)).unwrap_or_default();
@@ -123,12 +126,13 @@ impl Earlier {
                 Cell::from(round.cells.get(r.key).map_or_else(|| html! {}, |c| cell(r, c)))
             }),
         );
-        cells.push(signed.into());
-        Some(Row::new(html! { (when) }, cells))
+        cells.push(signed.as_str().into());
+        Some(Row::new(html! { span.nb { (when) } }, cells))
     }
 
-    /// Who signed, and who corrected what when.
-    fn signed(&self, round: &Round) -> Markup {
+    /// Who corrected what, when and why: a row under the round, `columns` wide.
+    fn corrected(&self, at: usize, columns: usize) -> Option<Row> {
+        let round = self.rounds.get(at)?;
         let corrected = round.cells.iter().filter(|(_, cell)| cell.struck.is_some());
         let mut told: Vec<String> = corrected
             .filter_map(|(key, cell)| {
@@ -140,7 +144,11 @@ impl Earlier {
             })
             .collect();
         told.dedup();
-        html! { (round.actors.join(", ")) @for line in told { br; small { (line) } } }
+        let says = html! { @for (nth, line) in told.iter().enumerate() { @if nth > 0 { br; } small { (line) } } };
+        (!told.is_empty()).then(|| {
+            let name = html! { small.muted { "corrected" } };
+            Row::new(name, [Cell::over(columns, says)]).under()
+        })
     }
 }
 

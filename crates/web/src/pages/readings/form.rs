@@ -2,7 +2,7 @@
 
 use chart::Ids;
 use desk::entry::{Checked, CheckedRound};
-use desk::field::Group;
+use desk::field::{Group, Often};
 use desk::typed::digits;
 use jiff::Timestamp;
 use logbook::{Entry as Logged, ShipClock};
@@ -16,15 +16,29 @@ use crate::shiptime;
 use super::line;
 use super::{Entry, SHEET};
 
-/// The lines of the round by group, in the order they are read and printed; soundings last.
-pub(super) fn groups(checked: &CheckedRound) -> Vec<(&'static str, Vec<&Checked>)> {
-    let of =
-        |group| checked.lines.iter().filter(move |l| l.reading.is_some_and(|r| r.group == group));
-    let mut groups: Vec<_> =
-        Group::ALL.iter().map(|group| (group.title(), of(*group).collect::<Vec<_>>())).collect();
-    groups.push(("Tanks", checked.lines.iter().filter(|l| l.reading.is_none()).collect()));
-    groups.retain(|(_, lines)| !lines.is_empty());
-    groups
+/// How long a reading of once a day may lie back before its fold stands open.
+const DAILY_S: i64 = 20 * 3600;
+
+/// Lines of the round under their group's title.
+pub(super) type Groups<'a> = Vec<(&'static str, Vec<&'a Checked>)>;
+
+/// Whether a round is whole without this line: read once a day, when a check asks for it, or where the instrument is.
+pub(super) fn is_seldom(line: &Checked) -> bool {
+    line.reading.is_none_or(|r| r.often != Often::Always)
+}
+
+/// The lines of every round, then those that are not of every round, each by group in the order they are read and
+/// printed; soundings last.
+pub(super) fn groups(checked: &CheckedRound) -> [Groups<'_>; 2] {
+    [false, true].map(|seldom| {
+        let lines: Vec<&Checked> =
+            checked.lines.iter().filter(|l| is_seldom(l) == seldom).collect();
+        let titled = Group::ALL.map(|group| (group.title(), Some(group)));
+        let titled = titled.into_iter().chain([("Tanks", None)]);
+        let of = |group| lines.iter().copied().filter(move |l| l.reading.map(|r| r.group) == group);
+        let groups = titled.map(|(title, group)| (title, of(group).collect::<Vec<_>>()));
+        groups.filter(|(_, lines)| !lines.is_empty()).collect()
+    })
 }
 
 /// "Can these readings be believed together?"
@@ -67,11 +81,7 @@ pub(super) fn answer(entry: &Entry, said: Markup) -> Markup {
 
 fn says(entry: &Entry) -> Markup {
     let (filled, fit, open) = entry.checked.counts();
-    let wanted = entry
-        .checked
-        .lines
-        .iter()
-        .filter(|l| l.reading.is_some_and(|r| r.often == desk::field::Often::Always));
+    let wanted = entry.checked.lines.iter().filter(|l| !is_seldom(l));
     let (all, unread) = wanted.fold((0, 0), |(all, unread), l| {
         (all + 1, unread + usize::from(l.text.trim().is_empty() && l.not_taken.is_empty()))
     });
@@ -126,21 +136,47 @@ pub(super) fn form(reader: &Reader, entry: &Entry) -> Markup {
     )
 }
 
-/// Every line of the round.
+/// Every line of the round: those of every round first, the others folded until they are due or written in.
 pub(super) fn lines(entry: &Entry) -> Markup {
     let mut ids = Ids::new("read");
+    let [always, seldom] = groups(&entry.checked);
     html! {
-        @for (nth, (title, lines)) in groups(&entry.checked).iter().enumerate() {
-            section.entry {
+        @for (nth, (title, lines)) in always.iter().enumerate() {
+            section.entry.group {
                 h2 { (title) }
                 @if nth == 0 { div.note {
                     p { "In each line: the last reading, what is expected now, what you read, and whether it fits." }
-                    p { "Comma or point, either will do. “=” repeats the last reading." }
+                    p { "Comma or point, either will do. “=” repeats the last reading; Return goes to the next line." }
                 } }
-                div.fields { @for line in lines { (line::draw(&mut ids, line, &entry.clock, entry.now)) } }
+                (fields(&mut ids, lines, entry))
+            }
+        }
+        section.entry.group {
+            details.seldom open[seldom.iter().flat_map(|(_, lines)| lines).any(|l| stands_open(l, entry))] {
+                summary { "Not every round: " (listed(&seldom)) }
+                @for (title, lines) in &seldom { h3 { (title) } (fields(&mut ids, lines, entry)) }
             }
         }
     }
+}
+
+fn fields(ids: &mut Ids, lines: &[&Checked], entry: &Entry) -> Markup {
+    html! { div.fields { @for line in lines { (line::draw(ids, line, &entry.clock, entry.now)) } } }
+}
+
+/// "shell, sea water, tanks": what the fold holds.
+fn listed(groups: &Groups<'_>) -> String {
+    groups.iter().map(|(title, _)| title.to_lowercase()).collect::<Vec<_>>().join(", ")
+}
+
+/// Whether a line of the fold is written in, asks something, or was last read a day ago.
+fn stands_open(line: &Checked, entry: &Entry) -> bool {
+    let written = !line.text.trim().is_empty() || !line.not_taken.is_empty();
+    let due = line
+        .before
+        .as_ref()
+        .is_some_and(|(at, _)| entry.at.as_second() - at.as_second() >= DAILY_S);
+    written || line.refused.is_some() || line.waits() || due
 }
 
 /// Who, when, and what is to be said of the round as a whole.
@@ -149,7 +185,7 @@ fn close(entry: &Entry) -> Markup {
     let at = if form.was_sent("at") {
         form.typed("at").to_owned()
     } else {
-        shiptime::typed(&entry.clock, entry.at)
+        shiptime::typed(&entry.clock, entry.at).replace('T', " ")
     };
     let late = late(entry);
     let mut time = Field::new("at", "Time of the round").place("ship’s time").typed(&at).text();

@@ -2,7 +2,7 @@
 
 use chart::{Ids, StripSize};
 use desk::entry::Checked;
-use desk::field::{Reading, Role};
+use desk::field::Role;
 use desk::plausible::Weight;
 use desk::typed::shown;
 use desk::view::State;
@@ -73,7 +73,7 @@ fn expected(line: &Checked) -> String {
     if whole {
         String::new()
     } else {
-        format!("usually {} to {}", shown(reading, low), shown(reading, high))
+        format!("usual {} to {}", shown(reading, low), shown(reading, high))
     }
 }
 
@@ -99,10 +99,10 @@ fn plain(step: f64) -> String {
 
 /// The choice of words on why nothing was taken.
 fn not_taken(line: &Checked) -> Markup {
-    let optional = line.reading.is_none_or(|r: &Reading| r.often != desk::field::Often::Always);
+    let optional = super::form::is_seldom(line);
     html! {
         select name={ (line.key) (NOT_TAKEN) } aria-label={ (line.label) ", not taken because" } {
-            option value="" { @if optional { "not every round" } @else { "not read yet" } }
+            option value="" { @if optional { "optional" } @else { "not read" } }
             @for reason in REASONS {
                 option value=(reason) selected[line.not_taken == reason] { "not taken: " (reason) }
             }

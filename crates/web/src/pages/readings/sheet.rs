@@ -2,8 +2,7 @@
 
 use axum::extract::State;
 use desk::DeskError;
-use desk::entry::{CheckedRound, TypedRound};
-use desk::field::Often;
+use desk::entry::{Checked, CheckedRound, TypedRound};
 use maud::{Markup, html};
 use quantity::Unit as Symbol;
 
@@ -45,42 +44,40 @@ pub(super) async fn show(State(app): State<App>, reader: Reader) -> Result<Marku
         Page::Readings,
         html! {
             (parts::answer("What is to be read?", says, then, acts, note))
-            section.entry { (table(&checked, rounds)) }
+            section.entry { (tables(&checked, rounds)) }
         },
     ))
 }
 
-/// One row a reading in the order of the form, one column a round.
-fn table(checked: &CheckedRound, rounds: usize) -> Markup {
+/// One row a reading in the order of the form: a column a round for what every round reads, and below it one place
+/// with its time for what is read once a day or when a check asks.
+fn tables(checked: &CheckedRound, rounds: usize) -> Markup {
+    let [always, seldom] = form::groups(checked);
     let line = || Cell::from(html! { span.write {} });
-    let mut table = Table::new("", "Reading").words("Unit");
+    let row = |name: Markup, unit: &str, places: usize| {
+        Row::new(name, std::iter::once(Cell::from(unit)).chain((0..places).map(|_| line())))
+    };
+    let blank = |name: &str| row(html! { b { (name) } }, "", rounds);
+    let mut table = Table::new("", "Every round").words("Unit");
     for nth in 1..=rounds {
         table = table.words(&format!("Round {nth}"));
     }
-    let blank = |name: &str| {
-        Row::new(
-            html! { b { (name) } },
-            std::iter::once(Cell::from("")).chain((0..rounds).map(|_| line())),
-        )
-    };
-    let mut rows = vec![blank("Time")];
-    for (title, lines) in form::groups(checked) {
-        rows.push(Row::new(html! { i { (title) } }, [Cell::over(rounds + 1, html! {})]));
-        for l in lines {
-            let unit =
-                l.reading.map_or("cm", |r| r.unit.parse::<Symbol>().map_or("", Symbol::symbol));
-            let seldom = l.reading.is_some_and(|r| r.often != Often::Always);
-            let place = l.reading.map_or("", |r| r.place);
-            let name = html! {
-                span data-key=(l.key) { (l.label) }
-                @if !place.is_empty() { small.muted { " " (place) @if seldom { ", not every round" } } }
-            };
-            rows.push(Row::new(
-                name,
-                std::iter::once(Cell::from(unit)).chain((0..rounds).map(|_| line())),
-            ));
-        }
-    }
-    rows.extend(["Remark", "Initials"].map(blank));
-    html! { (table.rows(rows)) }
+    let lines = always.iter().flat_map(|(_, lines)| lines);
+    table = table.row(blank("Time")).rows(lines.map(|l| row(name(l), unit(l), rounds)));
+    table = table.rows(["Remark", "Initials"].map(blank));
+    let lines: Vec<_> = seldom.iter().flat_map(|(_, lines)| lines).collect();
+    let halves = lines.chunks(lines.len().div_ceil(2).max(1)).map(|half| {
+        let table = Table::new("", "Not every round").words("Unit").words("Time").words("Reading");
+        table.rows(half.iter().map(|l| row(name(l), unit(l), 2)))
+    });
+    html! { div.watch-sheet { (table) div.halves { @for half in halves { (half) } } } }
+}
+
+fn name(line: &Checked) -> Markup {
+    let place = line.reading.map_or("", |r| r.place);
+    html! { span data-key=(line.key) { (line.label) } @if !place.is_empty() { small.muted { " " (place) } } }
+}
+
+fn unit(line: &Checked) -> &'static str {
+    line.reading.map_or("cm", |r| r.unit.parse::<Symbol>().map_or("", Symbol::symbol))
 }

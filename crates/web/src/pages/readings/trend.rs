@@ -51,15 +51,20 @@ pub(super) fn ask(key: &str, wanted: &Wanted) -> Markup {
                         @for reading in numbers { option value=(reading.key) selected[reading.key == key] { (reading.label) } }
                     } }
                 }
-                (Field::new("from", "From").place("ship’s time; only for a span of your own").typed(&wanted.from).text())
-                (Field::new("to", "To").place("empty: now").typed(&wanted.to).text())
             }
             p.acts {
                 @for (label, hours) in SPANS {
                     button name="hours" value=(hours) aria-pressed=[(wanted.hours == Some(hours)).then_some("true")] { "Last " (label) }
                 }
-                button { "From – to" }
             }
+            @let own = !wanted.from.is_empty() || !wanted.to.is_empty();
+            (parts::details_shown("A span of your own", own, html! { div {
+                div.fields {
+                    (Field::new("from", "From").place("ship’s time").typed(&wanted.from).text())
+                    (Field::new("to", "To").place("empty: now").typed(&wanted.to).text())
+                }
+                p.acts { button { "From – to" } }
+            } }))
         }
     }
 }
