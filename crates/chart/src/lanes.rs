@@ -66,7 +66,12 @@ fn draw_with(ids: &mut Ids, picture: &Lanes, size: Size, tall: impl Fn(&Lane) ->
         let last = last.map_or_else(|| String::from("–"), |(_, v)| number(v, lane.decimals));
         if narrow {
             let room = size.width() - Type::Figure.width(&last) - 14.0;
-            sheet.heading(0.0, y + 15.0, &lane.name, &lane.unit, room);
+            // Limits are told with the name: between the edges of so small a plot they would hide the band.
+            let told = lane.limits.iter().filter(|l| usable(l.value)).map(|l| l.label.as_str());
+            let told: Vec<_> = std::iter::once(lane.unit.as_str()).chain(told).collect();
+            let told = told.join(", ");
+            let fits = Type::Bold.width(&lane.name) + Type::Tick.width(&told) + 6.0 <= room;
+            sheet.heading(0.0, y + 15.0, &lane.name, if fits { &told } else { &lane.unit }, room);
             sheet.text(size.width(), y + 15.0, &last, Type::Figure, Anchor::End, "");
             y += NAME_LINE;
         } else {
@@ -94,6 +99,7 @@ fn draw_with(ids: &mut Ids, picture: &Lanes, size: Size, tall: impl Fn(&Lane) ->
             span: picture.span,
             area,
             stopped: &picture.stopped,
+            beside: (!narrow).then_some(right - 6.0),
             points,
             ticks: (tall(lane) / 26.0) as usize + 1,
         };

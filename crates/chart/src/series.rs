@@ -17,6 +17,8 @@ pub(crate) struct Plot<'a> {
     pub(crate) stopped: &'a [Spell],
     /// Points a line may have.
     pub(crate) points: usize,
+    /// Room right of the area for the names of limits, units; none where limits are named elsewhere.
+    pub(crate) beside: Option<f64>,
     /// Axis figures to aim for.
     pub(crate) ticks: usize,
 }
@@ -62,6 +64,7 @@ impl Plot<'_> {
         for line in &lines {
             placer.add_ink(spots(line));
         }
+        placer.add_ink(self.band_spots(&x, &y));
         self.draw_limits(sheet, &mut placer, &y);
         self.draw_readings(sheet, &lines, &x, &y, &mut placer);
         self.draw_remarks(sheet, &mut placer, &x, &y);
@@ -174,14 +177,50 @@ impl Plot<'_> {
         }
     }
 
+    /// Points over the band, close enough that no label slips between them.
+    fn band_spots(&self, x: &Scale, y: &Scale) -> Line {
+        const ACROSS: f64 = 12.0;
+        const DOWN: f64 = 6.0;
+        let here = self.lane.expected.iter().filter(|e| self.span.holds(e.at_s));
+        let edges: Vec<(f64, f64, f64)> = here
+            .filter_map(|e| {
+                Some((x.at(e.at_s), e.band.filter(|b| usable(b.low) && usable(b.high))?))
+            })
+            .map(|(px, b)| (px, y.at(b.high), y.at(b.low)))
+            .collect();
+        let mut spots = Line::new();
+        for pair in edges.windows(2) {
+            let [(x0, top0, bottom0), (x1, top1, bottom1)] = [pair[0], pair[1]];
+            let columns = ((x1 - x0) / ACROSS).ceil().clamp(1.0, 200.0) as usize;
+            for column in 0..=columns {
+                let share = column as f64 / columns as f64;
+                let (top, bottom) =
+                    (top0 + share * (top1 - top0), bottom0 + share * (bottom1 - bottom0));
+                let rows = ((bottom - top) / DOWN).ceil().clamp(1.0, 100.0) as usize;
+                let px = x0 + share * (x1 - x0);
+                spots.extend(
+                    (0..=rows).map(|r| (px, top + (bottom - top) * r as f64 / rows as f64)),
+                );
+            }
+        }
+        spots
+    }
+
     fn draw_limits(&self, sheet: &mut Canvas, placer: &mut Placer, y: &Scale) {
         let area = self.area;
         for limit in self.lane.limits.iter().filter(|l| usable(l.value) && y.holds(l.value)) {
             let at = y.at(limit.value);
             sheet.line(area.x, at, area.right(), at, "ink1 dash");
             placer.add_ink(spots(&[(area.x, at), (area.right(), at)]));
+            let Some(beside) = self.beside else { continue };
             let label = Type::Small.fit(&limit.label, area.w - 8.0);
             let width = Type::Small.width(&label);
+            // Clear of band and readings: beside the plot, unless the last reading's figure stands there.
+            let apart = self.last_place().is_none_or(|last| (last - at).abs() > 16.0);
+            if width <= beside && apart {
+                sheet.text(area.right() + 6.0, at + 4.0, &label, Type::Small, Anchor::Start, "");
+                continue;
+            }
             let columns = [0.0, 0.25, 0.5, 0.75, 1.0];
             let wishes = columns.map(|c| area.x + 4.0 + c * (area.w - 8.0 - width));
             let wishes = wishes.into_iter().flat_map(|x| [(x, at + 2.0), (x, at - 15.0)]);

@@ -13,6 +13,7 @@ pub fn spark(ids: &mut Ids, lane: &Lane, span: Span, clock: &Clock) -> String {
     let mut sheet = Canvas::new(ids, "strip spark", 140.0, 34.0);
     let bare = Lane { remarks: Vec::new(), limits: Vec::new(), ..lane.clone() };
     let plot = Plot {
+        beside: None,
         lane: &bare,
         span,
         area: Rect::new(4.0, 4.0, 132.0, 26.0),
