@@ -1,0 +1,214 @@
+//! The times of every waypoint: from the departure onwards, by leg speeds, by ETAs, or both mixed.
+
+use jiff::{SignedDuration, Timestamp};
+use ocean::{Distance, Leg};
+
+use crate::problem::{Fault, Place, Problem};
+use crate::route::Route;
+use crate::waypoint::{FASTEST_KN, LONGEST_STAY_DAYS, Pace, Waypoint};
+
+/// When she comes to a waypoint and when she leaves it; the same instant where she passes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Call {
+    /// She arrives.
+    pub arrive: Timestamp,
+    /// She leaves; on the last waypoint the end of what is planned.
+    pub leave: Timestamp,
+}
+
+/// Calls at all waypoints, and the speed of each leg, knots.
+pub(crate) struct Times {
+    pub calls: Vec<Call>,
+    pub speeds_kn: Vec<f64>,
+}
+
+/// Two waypoints nearer than this are the same place.
+const SAME_PLACE: Distance = Distance::from_m(1.0);
+
+const S_PER_DAY: f64 = 86_400.0;
+
+/// Works out all times, or says everything that stands in the way.
+pub(crate) fn settle(route: &Route, legs: &[Leg]) -> Result<Times, Vec<Problem>> {
+    let mut problems = Vec::new();
+    let mut note = |i: usize, fault| problems.push(Problem::at(Place::waypoint(route, i), fault));
+    for (i, waypoint) in route.waypoints.iter().enumerate() {
+        for fault in stay_faults(waypoint, i + 1 == route.waypoints.len()) {
+            note(i, fault);
+        }
+    }
+    for (i, leg) in legs.iter().enumerate() {
+        if leg.length() < SAME_PLACE {
+            note(i + 1, Fault::SamePlace { position: leg.to() });
+        }
+    }
+    let Some(first) = route.waypoints.first() else {
+        return Err(vec![Problem::at(Place::Whole, Fault::NoWaypoint)]);
+    };
+    let departure = match first_call(first) {
+        Ok(call) => call,
+        Err(fault) => {
+            note(0, fault);
+            return Err(problems);
+        }
+    };
+    let mut calls = vec![departure];
+    let mut speeds_kn: Vec<f64> = Vec::with_capacity(legs.len());
+    let mut held = match first.pace {
+        Some(Pace::Speed { kn }) => Some(kn),
+        _ => None,
+    };
+    let mut left = departure.leave;
+    // The speed that an ETA further on asks of the legs up to its waypoint.
+    let mut asked: Option<(usize, f64)> = None;
+    for (i, leg) in legs.iter().enumerate() {
+        let to = i + 1;
+        let pace = route.waypoints[to].pace;
+        if asked.is_none_or(|(until, _)| to > until) && !matches!(pace, Some(Pace::Speed { .. })) {
+            asked = match eta_ahead(route, legs, to, left, departure.leave) {
+                Some(Ok((until, kn))) => Some((until, kn)),
+                Some(Err((at, fault))) => {
+                    note(at, fault);
+                    return Err(problems);
+                }
+                None => None,
+            };
+        }
+        let kn = match (pace, asked) {
+            (Some(Pace::Speed { kn }), _) => kn,
+            (_, Some((until, kn))) if to <= until => kn,
+            _ => match held {
+                Some(kn) => kn,
+                None => {
+                    note(to, Fault::NoSpeed);
+                    return Err(problems);
+                }
+            },
+        };
+        if !(kn > 0.0 && kn <= FASTEST_KN) {
+            note(to, Fault::Speed { kn });
+            return Err(problems);
+        }
+        held = Some(kn);
+        speeds_kn.push(kn);
+        let arrive = match pace {
+            Some(Pace::Eta(eta)) => Some(eta),
+            _ => after_s(left, leg.length().nmi() / kn * 3600.0),
+        };
+        let call = arrive.ok_or(Fault::TooLong).and_then(|arrive| {
+            let leave = leave(&route.waypoints[to], arrive)?;
+            Ok(Call { arrive, leave })
+        });
+        match call {
+            Ok(call) => {
+                left = call.leave;
+                calls.push(call);
+            }
+            Err(fault) => {
+                note(to, fault);
+                return Err(problems);
+            }
+        }
+    }
+    if problems.is_empty() { Ok(Times { calls, speeds_kn }) } else { Err(problems) }
+}
+
+/// When she comes to the first waypoint and sails from it.
+fn first_call(first: &Waypoint) -> Result<Call, Fault> {
+    let eta = match first.pace {
+        Some(Pace::Eta(eta)) => Some(eta),
+        _ => None,
+    };
+    match (eta, first.etd) {
+        (None, None) => Err(Fault::NoDeparture),
+        (Some(arrive), _) => Ok(Call { arrive, leave: leave(first, arrive)? }),
+        (None, Some(etd)) => {
+            let arrive = etd.checked_sub(stayed(first)).map_err(|_| Fault::TooLong)?;
+            Ok(Call { arrive, leave: etd })
+        }
+    }
+}
+
+/// All the stays at a waypoint whose length is given.
+fn stayed(waypoint: &Waypoint) -> SignedDuration {
+    let lengths = waypoint.stays.iter().filter_map(|stay| stay.length);
+    lengths.fold(SignedDuration::ZERO, SignedDuration::saturating_add)
+}
+
+/// When she leaves a waypoint she came to then.
+fn leave(waypoint: &Waypoint, arrive: Timestamp) -> Result<Timestamp, Fault> {
+    let ready = arrive.checked_add(stayed(waypoint)).map_err(|_| Fault::TooLong)?;
+    match waypoint.etd {
+        Some(etd) if etd < ready => Err(Fault::LeavesTooEarly { etd, ready }),
+        Some(etd) if days(etd.duration_since(arrive)) > LONGEST_STAY_DAYS => {
+            Err(Fault::Stay { days: days(etd.duration_since(arrive)) })
+        }
+        Some(etd) => Ok(etd),
+        None => Ok(ready),
+    }
+}
+
+fn days(length: SignedDuration) -> f64 {
+    length.as_secs_f64() / S_PER_DAY
+}
+
+/// To the millisecond, so that figures that are written back read the same.
+fn after_s(from: Timestamp, seconds: f64) -> Option<Timestamp> {
+    let way = SignedDuration::try_from_secs_f64((seconds * 1000.0).round() / 1000.0).ok()?;
+    from.checked_add(way).ok()
+}
+
+/// The next waypoint with an ETA that the leg to `to` works towards, and the speed it asks for.
+fn eta_ahead(
+    route: &Route,
+    legs: &[Leg],
+    to: usize,
+    left: Timestamp,
+    departure: Timestamp,
+) -> Option<Result<(usize, f64), (usize, Fault)>> {
+    let mut way = Distance::ZERO;
+    let mut lain = SignedDuration::ZERO;
+    for (at, waypoint) in route.waypoints.iter().enumerate().skip(to) {
+        way = way + legs.get(at - 1)?.length();
+        match waypoint.pace {
+            Some(Pace::Speed { .. }) => return None,
+            Some(Pace::Eta(eta)) => {
+                let time = eta.duration_since(left).saturating_sub(lain);
+                if eta <= departure {
+                    return Some(Err((at, Fault::EtaBeforeDeparture { eta, departure })));
+                }
+                if time <= SignedDuration::ZERO {
+                    let earliest = left.checked_add(lain).unwrap_or(left);
+                    return Some(Err((at, Fault::EtaOutOfOrder { eta, earliest })));
+                }
+                let hours = time.as_secs_f64() / 3600.0;
+                let kn = way.nmi() / hours;
+                return Some(if kn > FASTEST_KN {
+                    Err((at, Fault::EtaNeeds { kn, way, hours }))
+                } else {
+                    Ok((at, kn))
+                });
+            }
+            // Her departure from there is fixed, whatever comes after.
+            None if waypoint.etd.is_some() => return None,
+            None => lain = lain.saturating_add(stayed(waypoint)),
+        }
+    }
+    None
+}
+
+/// What is wrong with the stays at one waypoint by themselves.
+fn stay_faults(waypoint: &Waypoint, is_last: bool) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    for (i, stay) in waypoint.stays.iter().enumerate() {
+        match stay.length.map(days) {
+            Some(days) if !(0.0..=LONGEST_STAY_DAYS).contains(&days) => {
+                faults.push(Fault::Stay { days });
+            }
+            Some(_) => {}
+            // The last of them may run until she leaves.
+            None if i + 1 == waypoint.stays.len() && (is_last || waypoint.etd.is_some()) => {}
+            None => faults.push(Fault::OpenStay { lying: stay.lying }),
+        }
+    }
+    faults
+}
