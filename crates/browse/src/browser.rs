@@ -329,6 +329,21 @@ impl Browser {
             .collect())
     }
 
+    /// How many sheets of paper the page takes, by the paper size its own style asks for.
+    ///
+    /// # Errors
+    /// [`BrowseError`] of the call.
+    pub fn sheets(&self) -> Result<usize, BrowseError> {
+        let wish = json!({ "preferCSSPageSize": true });
+        // As a printer is told it, not as the last palette asked.
+        self.devtools("Emulation.setEmulatedMedia", json!({ "media": "", "features": [] }))?;
+        let printed = self.devtools("Page.printToPDF", wish)?;
+        let pdf = STANDARD.decode(text_of(&printed["data"])).map_err(|error| {
+            BrowseError::Wire { call: "Page.printToPDF".to_owned(), cause: error.to_string() }
+        })?;
+        Ok(sheets_in(&pdf))
+    }
+
     /// The whole page, top to bottom, as a PNG at one picture point per CSS pixel.
     ///
     /// # Errors
@@ -365,6 +380,13 @@ impl Drop for Browser {
     }
 }
 
+/// Page objects of a PDF (ISO 32000-1, 7.7.3.3: `/Type /Page`, not the tree's `/Pages`).
+fn sheets_in(pdf: &[u8]) -> usize {
+    const MARK: &[u8] = b"/Type /Page";
+    let starts = pdf.windows(MARK.len() + 1).filter(|here| here.starts_with(MARK));
+    starts.filter(|here| !here[MARK.len()].is_ascii_alphabetic()).count()
+}
+
 /// A JSON string's text; empty for anything else.
 pub(crate) fn text_of(value: &Value) -> String {
     value.as_str().unwrap_or_default().to_owned()
@@ -393,7 +415,13 @@ fn xpath_text(text: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::xpath_text;
+    use super::{sheets_in, xpath_text};
+
+    #[test]
+    fn page_objects_are_counted_and_their_tree_is_not() {
+        let pdf = b"<</Type /Pages /Count 2>> <</Type /Page\n>> <</Type /Page /Parent 1 0 R>>";
+        assert_eq!(sheets_in(pdf), 2);
+    }
 
     #[test]
     fn quotation_marks_survive_the_search() {

@@ -46,7 +46,7 @@ fn draw(ids: &mut Ids, picture: &Lanes, size: Size) -> String {
 fn draw_with(ids: &mut Ids, picture: &Lanes, size: Size, tall: impl Fn(&Lane) -> f64) -> String {
     let narrow = size.narrow();
     let left = left_margin(&picture.lanes, narrow);
-    let right = if narrow { 6.0 } else { 74.0 };
+    let right = if narrow { 6.0 } else { 88.0 };
     let gap = if narrow { 14.0 } else { 18.0 };
     let line = if narrow { NAME_LINE } else { 0.0 };
     let stack: f64 = picture.lanes.iter().map(|l| tall(l) + gap + line).sum();
