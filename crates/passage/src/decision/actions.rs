@@ -93,9 +93,4 @@ impl Actions {
         // proof: every list ends with a break at i32::MAX; the default stands for a cell of that very number.
         self.breaks[first..].iter().find(|b| cell < b.upto).map_or(STAY, |b| b.act)
     }
-
-    /// Breaks kept, lists that are one action throughout counted once.
-    pub fn len(&self) -> usize {
-        self.breaks.len()
-    }
 }

@@ -19,13 +19,13 @@ impl Row {
 
     /// The cells from `from` on.
     #[inline]
-    pub fn from(&self, from: i32) -> &[f64] {
+    pub fn onward(&self, from: i32) -> &[f64] {
         &self.0[(from + ROOM) as usize..]
     }
 
     /// The cells from `from` on, to be written.
     #[inline]
-    pub fn from_mut(&mut self, from: i32) -> &mut [f64] {
+    pub fn onward_mut(&mut self, from: i32) -> &mut [f64] {
         &mut self.0[(from + ROOM) as usize..]
     }
 

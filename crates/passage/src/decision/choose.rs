@@ -3,6 +3,8 @@
 //! A chunk of cells is handled in each pass; actions are told by counting in how many cells of the chunk one choice
 //! beats another, and only chunks in which a break lies are looked through cell by cell.
 
+#![allow(clippy::needless_range_loop, reason = "several rows run side by side, one index for all")]
+
 use super::actions::{Asked, Finding, GO, RETRIM, STAY};
 use super::cells::{CHUNK, Row};
 use super::mode::{Choice, Mode};
@@ -56,17 +58,17 @@ fn run<const L: usize, const KEEP: bool>(
     let mut base = choice.lo;
     while base <= choice.hi {
         let len = ((choice.hi - base + 1) as usize).min(CHUNK);
-        let nothing: &[f64; CHUNK] = chunk(mode.nothing.from(base));
+        let nothing: &[f64; CHUNK] = chunk(mode.nothing.onward(base));
         for trim in 0..L {
-            let row: &[f64; CHUNK] = chunk(mode.making[trim].from(base + made[trim]));
-            let rest: &[f64; CHUNK] = chunk(mode.nothing.from(base + made[trim]));
+            let row: &[f64; CHUNK] = chunk(mode.making[trim].onward(base + made[trim]));
+            let rest: &[f64; CHUNK] = chunk(mode.nothing.onward(base + made[trim]));
             going[trim][0] = going[trim][CHUNK];
             for i in 0..CHUNK {
                 going[trim][i + 1] = paid[trim] + (row[i] + rest[i]);
             }
         }
         let mut off = [0.0_f64; CHUNK];
-        let stopped: &[f64; CHUNK] = chunk(stop.from(base));
+        let stopped: &[f64; CHUNK] = chunk(stop.onward(base));
         for i in 0..CHUNK {
             off[i] = choice.stop_run + (stopped[i] + nothing[i]);
         }
@@ -74,7 +76,7 @@ fn run<const L: usize, const KEEP: bool>(
         for trim in 0..L {
             let go_on: &[f64; CHUNK] = chunk(&going[trim][1..]);
             let other = best_other::<L>(&going, trim, choice.retrim);
-            let row: &mut [f64; CHUNK] = chunk_mut(mode.making[trim].from_mut(base));
+            let row: &mut [f64; CHUNK] = chunk_mut(mode.making[trim].onward_mut(base));
             if L > 1 && choice.retrim_foreseen {
                 for i in 0..CHUNK {
                     let best = least(least(go_on[i], off[i] + foreseen), other[i]);
@@ -95,7 +97,7 @@ fn run<const L: usize, const KEEP: bool>(
             }
         }
         if let Some(ready) = ready.as_deref_mut() {
-            let row: &mut [f64; CHUNK] = chunk_mut(ready.from_mut(base));
+            let row: &mut [f64; CHUNK] = chunk_mut(ready.onward_mut(base));
             // One cell is given away: the plan never promises what will not be made.
             let mut best: [f64; CHUNK] = *chunk(&going[0]);
             for trim in 1..L {
@@ -134,7 +136,10 @@ fn chunk(row: &[f64]) -> &[f64; CHUNK] {
 }
 
 #[inline(always)]
-#[allow(clippy::expect_used, reason = "rows are laid out with two chunks of room past the last cell")]
+#[allow(
+    clippy::expect_used,
+    reason = "rows are laid out with two chunks of room past the last cell"
+)]
 fn chunk_mut(row: &mut [f64]) -> &mut [f64; CHUNK] {
     // proof: `Row::new` lays out two chunks past the highest cell, and a chunk begins at or below it.
     row.first_chunk_mut().expect("room past the last cell")

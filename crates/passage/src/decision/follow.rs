@@ -58,9 +58,7 @@ impl Following {
         }
         match self.state {
             State::Off => {
-                let go = hands.start
-                    && steps.may_start[k]
-                    && actions.at(k, Asked::Off, cell) == GO;
+                let go = hands.start && steps.may_start[k] && actions.at(k, Asked::Off, cell) == GO;
                 if !go {
                     return (Doing::Off, Begun::Nothing);
                 }
@@ -111,6 +109,7 @@ impl Following {
 }
 
 /// The schedule of the program in the middle mode, on the grid.
+#[allow(clippy::needless_range_loop, reason = "a step's number is what everything is looked up by")]
 pub(super) fn follow(problem: &Problem, steps: &Steps, solution: &Solution) -> Schedule {
     let (grid, mode) = (&solution.grid, solution.outlook.middle());
     let mut taken_t = vec![0.0; problem.supply.len()];

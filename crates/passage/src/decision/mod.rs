@@ -1,6 +1,8 @@
 //! The decision: when to make water and when to stop, under orders, hands, tanks and prices.
 
 mod actions;
+mod answer;
+pub mod bench;
 mod cells;
 mod chance;
 mod choose;
@@ -14,18 +16,26 @@ mod plan;
 mod policy;
 mod problem;
 mod read;
+mod remedy;
+mod repair;
 mod schedule;
 mod simulate;
 mod solve;
 mod steps;
 mod supplies;
+mod tanks;
 mod world;
+mod worth;
 
+pub use answer::{Answer, answer};
 pub use error::ProblemError;
 pub use plan::{Plan, plan};
-pub use policy::{Draws, Policy, policy};
+pub use policy::{Draws, Policy, coverage, policy};
 pub use problem::{
     Class, Costs, End, Noise, Problem, Relaxed, Samples, State, Supply, Tank, TankState, UseByClass,
 };
+pub use remedy::{Remedied, Remedy, remedies};
 pub use schedule::Order;
 pub use simulate::Bands;
+pub use tanks::{Duty, Short, TankPlan, Want};
+pub use worth::{Relax, Worth, binding, sentence, worth};

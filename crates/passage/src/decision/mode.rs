@@ -104,9 +104,7 @@ impl Mode {
         let paid = (steps.trims.iter())
             .map(|trim| {
                 (0..steps.n)
-                    .map(|k| {
-                        steps.run + trim.fixed[k] + trim.price_t[k] * trim.make_t[k] * factor
-                    })
+                    .map(|k| steps.run + trim.fixed[k] + trim.price_t[k] * trim.make_t[k] * factor)
                     .collect()
             })
             .collect();

@@ -14,6 +14,11 @@ const NODES: [(f64, f64); 7] = [
     (3.750_439_717_725_742, 0.000_548_268_855_972_218),
 ];
 
+/// ln of the output factor is not thought to be farther from nought than this.
+const FARTHEST: f64 = 1.0;
+/// Nor a day's use farther from its mean, in cells.
+const FARTHEST_CELLS: f64 = 1.0e8;
+
 /// Shift in cells and its weight.
 pub(super) type Tap = (i32, f64);
 
@@ -56,7 +61,7 @@ impl Outlook {
             vec![p * q, p * p + q * q, p * q],
             vec![q * q, 2.0 * p * q, p * p],
         ];
-        let far = std::f64::consts::SQRT_2 * sd;
+        let far = (std::f64::consts::SQRT_2 * sd).min(FARTHEST);
         Self { modes: vec![-far, 0.0, far], follow, noise }
     }
 
@@ -85,7 +90,7 @@ impl Outlook {
         let mean: f64 = NODES.iter().map(|(z, w)| w * factor(*z)).sum();
         let mut taps: Vec<Tap> = Vec::with_capacity(2 * NODES.len());
         for (z, w) in NODES {
-            let shift = -mean_t * (factor(z) - mean) / cell;
+            let shift = (-mean_t * (factor(z) - mean) / cell).clamp(-FARTHEST_CELLS, FARTHEST_CELLS);
             let below = shift.floor();
             let part = shift - below;
             for (at, weight) in [(below as i32, w * (1.0 - part)), (below as i32 + 1, w * part)] {

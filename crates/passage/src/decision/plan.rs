@@ -138,6 +138,7 @@ fn edges(doing: &[Doing]) -> Vec<usize> {
 }
 
 /// The schedule with the change at `at` moved by so many steps, if that may be.
+#[allow(clippy::needless_range_loop, reason = "the rule for a step is told by its number")]
 fn moved(
     problem: &Problem,
     steps: &Steps,

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::outlook::Outlook;
 use super::problem::Problem;
-use super::schedule::Order;
+use super::schedule::{Order, Schedule};
 use super::simulate::{Bands, Sailed};
 use super::solve::{Solution, policy_cell, solve};
 use super::steps::Steps;
@@ -70,7 +70,9 @@ const FIRST_PRICE: f64 = 30.0;
 pub(super) struct Rung {
     pub policy: Policy,
     pub bands: Bands,
-    pub schedule: super::schedule::Schedule,
+    pub schedule: Schedule,
+    /// Tonnes taken at each supply if nothing scatters.
+    pub taken_t: Vec<f64>,
 }
 
 /// The policy and its bands.
@@ -78,6 +80,18 @@ pub(super) struct Rung {
 pub fn policy(problem: &Problem, draws: Draws) -> (Policy, Bands) {
     let rung = ladder(problem, &Steps::new(problem), draws);
     (rung.policy, rung.bands)
+}
+
+/// Share of fresh draws, from another seed, that lie between P10 and P90 over all
+/// places, the policy planned at one price of the reserve.
+#[must_use]
+pub fn coverage(problem: &Problem, price: f64, draws: Draws, fresh: Draws) -> f64 {
+    let steps = Steps::new(problem);
+    let (outlook, cell) = (Outlook::of(problem), policy_cell(problem));
+    let solution = solve(problem, &steps, outlook, cell, price, true);
+    let voyage = Voyage { problem, steps: &steps, solution: &solution, reserve_price: price };
+    let bands = Sailed::new(&voyage, draws.count.max(1), draws.seed).bands();
+    Sailed::new(&voyage, fresh.count.max(1), fresh.seed).covered(&bands)
 }
 
 /// Climbs the ladder of prices until the reserve holds, three solves at most.
@@ -102,7 +116,7 @@ pub(super) fn ladder(problem: &Problem, steps: &Steps, draws: Draws) -> Rung {
 struct Climbed {
     policy: Policy,
     sailed: Sailed,
-    schedule: super::schedule::Schedule,
+    schedule: Schedule,
     holds: bool,
     reserve_t: Vec<f64>,
 }
@@ -110,6 +124,17 @@ struct Climbed {
 fn rung(problem: &Problem, steps: &Steps, price: f64, draws: Draws) -> Climbed {
     let solution = solve(problem, steps, Outlook::of(problem), policy_cell(problem), price, true);
     judge(problem, steps, &solution, price, draws)
+}
+
+/// A policy solved elsewhere, sailed and shown.
+pub(super) fn judged(
+    problem: &Problem,
+    steps: &Steps,
+    solution: &Solution,
+    price: f64,
+    draws: Draws,
+) -> Rung {
+    judge(problem, steps, solution, price, draws).shown()
 }
 
 fn judge(
@@ -151,12 +176,10 @@ impl Climbed {
         let mut policy = self.policy;
         let at = policy.worst_at;
         let reserve = at.checked_sub(1).map_or(0.0, |k| self.reserve_t[k]);
-        policy.under_t = if policy.worst_chance > 0.0 {
-            (reserve - bands.p10[at]).max(0.0)
-        } else {
-            0.0
-        };
-        Rung { policy, bands, schedule: self.schedule }
+        policy.under_t =
+            if policy.worst_chance > 0.0 { (reserve - bands.p10[at]).max(0.0) } else { 0.0 };
+        let taken_t = self.schedule.taken_t.clone();
+        Rung { policy, bands, schedule: self.schedule, taken_t }
     }
 }
 

@@ -44,7 +44,8 @@ impl Problem {
 }
 
 fn problem(root: &Field) -> Result<Problem, ProblemError> {
-    let step_min = root.number_or("step_min", Range(1.0, 120.0, "give minutes, 15 as a rule"), 15.0)?;
+    let step_min =
+        root.number_or("step_min", Range(1.0, 120.0, "give minutes, 15 as a rule"), 15.0)?;
     let name = root.get("name")?.map_or(Ok(String::new()), |f| f.text())?;
     let start_utc = root.get("start_utc")?.map(|f| f.text()).transpose()?;
     let tanks = tanks(root)?;
@@ -118,9 +119,9 @@ fn samples(s: &Field, tanks: &[Tank]) -> Result<Samples, ProblemError> {
     let by_class = s.get("use_by_class")?.map(|f| use_by_class(&f, n)).transpose()?;
     let use_t_day = match (s.get("use_t_day")?, &by_class) {
         (Some(given), _) => given.numbers(n, RATE)?,
-        (None, Some(c)) => {
-            (0..n).map(|k| c.drinking[k] + c.domestic[k] + c.technical[k] + c.wash_down[k]).collect()
-        }
+        (None, Some(c)) => (0..n)
+            .map(|k| c.drinking[k] + c.domestic[k] + c.technical[k] + c.wash_down[k])
+            .collect(),
         (None, None) => {
             let remedy = "give what is used over each step";
             return Err(ProblemError::Missing { path: s.below("use_t_day"), remedy });
@@ -209,8 +210,9 @@ fn levels(plant: &Field, boost: bool) -> Result<Vec<f64>, ProblemError> {
 
 fn costs(c: &Field, n: usize) -> Result<Costs, ProblemError> {
     let price = |key: &str, otherwise: f64| c.number_or(key, PRICE, otherwise);
-    let spread =
-        |key: &str, otherwise: f64| c.get(key)?.map_or(Ok(vec![otherwise; n]), |f| f.spread(n, PRICE));
+    let spread = |key: &str, otherwise: f64| {
+        c.get(key)?.map_or(Ok(vec![otherwise; n]), |f| f.spread(n, PRICE))
+    };
     Ok(Costs {
         start: price("start", 40.0)?,
         retrim: price("retrim", 5.0)?,

@@ -72,7 +72,8 @@ impl Steps {
         let s = &problem.samples;
         let (n, hours) = (s.len(), problem.step_h());
         let day_share = hours / 24.0;
-        let steps_of = |minutes: f64| (minutes / problem.step_min - 1.0e-9).ceil().max(1.0) as usize;
+        let steps_of =
+            |minutes: f64| (minutes / problem.step_min - 1.0e-9).ceil().max(1.0) as usize;
         let (start, stop) = (steps_of(problem.start_min), steps_of(problem.stop_min));
         let tonnes = |rate: &[f64]| rate.iter().map(|r| r * day_share).collect::<Vec<f64>>();
         let mut trims: Vec<Trim> = problem
@@ -112,7 +113,8 @@ impl Steps {
             use_t: tonnes(&s.use_t_day),
             scatter_t: tonnes(&s.use_scatter_t_day),
             ceiling_t: s.ceiling_t.clone(),
-            reserve_t: s.reserve_t.clone(),
+            // What the tanks may not hold cannot be held in reserve.
+            reserve_t: s.reserve_t.iter().zip(&s.ceiling_t).map(|(r, c)| r.min(*c)).collect(),
             carry: s.carry.iter().map(|c| c * problem.costs.carry_t_day * day_share).collect(),
             run: problem.costs.run_h * hours,
         }

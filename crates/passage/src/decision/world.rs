@@ -145,7 +145,13 @@ impl Voyage<'_> {
                 Begun::Nothing => 0.0,
                 Begun::Start => costs.start,
                 Begun::Retrim => costs.retrim,
-                Begun::Stop { callout } => if callout { costs.callout } else { 0.0 },
+                Begun::Stop { callout } => {
+                    if callout {
+                        costs.callout
+                    } else {
+                        0.0
+                    }
+                }
             };
             if let Some(log) = log.as_deref_mut() {
                 log.doing[k] = doing;
@@ -161,8 +167,8 @@ impl Voyage<'_> {
             }
             let advance = if problem.samples.under_way[k] { weather.speed } else { 1.0 };
             let scatter = steps.scatter_t[k];
-            let used = scatter * weather.use_mean * weather.use_day
-                + (steps.use_t[k] - scatter) * advance;
+            let used =
+                scatter * weather.use_mean * weather.use_day + (steps.use_t[k] - scatter) * advance;
             let before = stock;
             stock += made - used;
             if stock < 0.0 {

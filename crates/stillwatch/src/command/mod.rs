@@ -7,6 +7,7 @@ mod log;
 mod map;
 mod open;
 mod output;
+mod plan;
 mod rate;
 mod serve;
 mod stream;
@@ -29,6 +30,7 @@ const COMMANDS: &[Entry] = &[
     (log::command, log::run),
     (rate::command, rate::run),
     (map::command, map::run),
+    (plan::command, plan::run),
     (water::command, water::run),
     (accuracy::command, accuracy::run),
 ];

@@ -1,0 +1,105 @@
+//! The whole answer to a problem, as it is interchanged.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::plan::{Plan, plan_at};
+use super::policy::{Draws, Policy};
+use super::problem::Problem;
+use super::repair::mended;
+use super::simulate::Bands;
+use super::steps::Steps;
+use super::tanks::TankPlan;
+use super::worth::{Worth, binding, sentence, worth};
+
+/// Plan, policy, bands, worth and tanks.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Answer {
+    /// As if nothing scattered.
+    pub plan: Plan,
+    /// As the world turns out.
+    pub policy: Policy,
+    /// Stock by place.
+    pub bands: Bands,
+    /// What one thing relaxed is worth.
+    pub worth: BTreeMap<&'static str, f64>,
+    /// The sentence over the plan.
+    pub binding: String,
+    /// What binds, the most first.
+    pub binds: Vec<Worth>,
+    /// Sample and what is done at the tanks.
+    pub tanks: Vec<(usize, String)>,
+    /// The tanks through the passage.
+    #[serde(skip)]
+    pub tank_plan: Option<TankPlan>,
+    /// The policy mended for a class of water that would have been short, to which `tanks` belongs.
+    pub mended: Option<Policy>,
+    /// Rounds in which it was mended.
+    pub repair_rounds: usize,
+    /// What a reader should know of the problem itself.
+    pub notes: Vec<String>,
+}
+
+/// Answers a problem; the deterministic plan on cells of `cell` tonnes.
+#[must_use]
+pub fn answer(problem: &Problem, cell: f64, draws: Draws) -> Answer {
+    let steps = Steps::new(problem);
+    let (plan, mended) = rayon::join(
+        || plan_at(problem, &steps, cell, problem.costs.below_reserve_t_day),
+        || mended(problem, &steps, draws),
+    );
+    let policy = mended.rung.policy;
+    let relaxed = worth(problem, &policy);
+    let binds = binding(&relaxed, policy.expected_cost);
+    Answer {
+        binding: sentence(problem, &policy, &binds),
+        worth: relaxed.iter().map(|w| (w.relax.key(), w.worth)).collect(),
+        binds,
+        bands: mended.rung.bands,
+        tanks: mended.tanks.as_ref().map(|t| t.orders.clone()).unwrap_or_default(),
+        tank_plan: mended.tanks,
+        mended: mended.policy,
+        repair_rounds: mended.rounds,
+        notes: notes(problem, &steps),
+        plan,
+        policy,
+    }
+}
+
+/// What the problem's own figures leave to be said.
+pub(super) fn notes(problem: &Problem, steps: &Steps) -> Vec<String> {
+    let s = &problem.samples;
+    let mut notes = Vec::new();
+    if let Some(ceiling) = s.ceiling_t.first().filter(|c| problem.stock_t > **c) {
+        notes.push(format!(
+            "{:.1} t aboard is more than the {ceiling:.1} t the tanks may hold: the rest is lost at once.",
+            problem.stock_t
+        ));
+    }
+    let lowered = s.reserve_t.iter().zip(&s.ceiling_t).filter(|(r, c)| r > c).count();
+    if lowered > 0 {
+        notes.push(format!(
+            "In {lowered} samples the tanks may not hold the reserve: it is lowered to what they may."
+        ));
+    }
+    let short = too_short(steps);
+    if short > 0 {
+        notes.push(format!(
+            "{short} stretch(es) of allowed water are too short to start in ({} steps and one to make).",
+            steps.start
+        ));
+    }
+    if s.use_t_day.iter().all(|u| *u <= 0.0) {
+        notes.push("Nothing is used on this passage: check the use.".into());
+    }
+    if s.make_t_day.iter().all(|m| *m <= 0.0) {
+        notes.push("The plant makes nothing anywhere on this passage: check the output.".into());
+    }
+    notes
+}
+
+/// Stretches of allowed samples in which no start can be made.
+fn too_short(steps: &Steps) -> usize {
+    steps.allowed.chunk_by(|a, b| a == b).filter(|run| run[0] && run.len() <= steps.start).count()
+}

@@ -1,0 +1,200 @@
+//! `stillwatch plan`: where and when to make water, and whether it lasts.
+
+use std::path::PathBuf;
+
+use clap::{Arg, ArgAction, ArgMatches, Command};
+use passage::decision::{Answer, Draws, Order, Plan, Problem, answer, plan};
+use serde_json::json;
+
+use super::output;
+use crate::fail::{Code, Done, Fail};
+
+/// Cell of the deterministic plan, t.
+const CELL: &str = "0.02";
+/// Largest problem that is read into memory; the reader itself takes less.
+const MOST_BYTES: u64 = 64 << 20;
+
+/// The command's words.
+pub fn command() -> Command {
+    Command::new("plan")
+        .about("The passage water plan: when to start, when to take the heat off, and whether it lasts")
+        .long_about(
+            "Plans the passage of a problem file: start, first water, heat off and shut down of every run, the stock with\n\
+             its band, what binds, and the tanks. It is advice to the master, never an order.",
+        )
+        .arg(
+            Arg::new("problem")
+                .long("problem")
+                .value_name("FILE")
+                .required(true)
+                .value_parser(clap::value_parser!(PathBuf))
+                .help("The problem as JSON"),
+        )
+        .arg(
+            Arg::new("json")
+                .long("json")
+                .action(ArgAction::SetTrue)
+                .help("The answer as JSON"),
+        )
+        .arg(
+            Arg::new("deterministic")
+                .long("deterministic")
+                .action(ArgAction::SetTrue)
+                .help("Only the plan as if nothing scattered"),
+        )
+        .arg(
+            Arg::new("cell")
+                .long("cell")
+                .value_name("TONNES")
+                .default_value(CELL)
+                .help("Size of a cell of stock in that plan, 0.001 to 10"),
+        )
+        .arg(
+            Arg::new("draws")
+                .long("draws")
+                .value_name("N")
+                .default_value("2000")
+                .value_parser(clap::value_parser!(u32).range(1..=100_000))
+                .help("How many passages are simulated"),
+        )
+        .arg(
+            Arg::new("seed")
+                .long("seed")
+                .value_name("N")
+                .default_value("20261109")
+                .value_parser(clap::value_parser!(u64))
+                .help("Another seed, other passages"),
+        )
+}
+
+/// Runs it.
+pub fn run(matches: &ArgMatches) -> Done {
+    let path = matches.get_one::<PathBuf>("problem").ok_or_else(|| Fail::usage("no --problem"))?;
+    let read = |e: std::io::Error| {
+        Fail::usage(format!("{}: {e}", path.display())).hint("name a problem file that can be read")
+    };
+    let bytes = std::fs::metadata(path).map_err(read)?.len();
+    if bytes > MOST_BYTES {
+        return Err(Fail::usage(format!("{}: {bytes} bytes", path.display()))
+            .hint("is it another file? a problem has a few hundred kilobytes"));
+    }
+    let text = std::fs::read(path).map_err(read)?;
+    let problem =
+        Problem::from_json(&text).map_err(|e| Fail::usage(format!("{}: {e}", path.display())))?;
+    let cell = cell(matches)?;
+    if matches.get_flag("deterministic") {
+        let plan = plan(&problem, cell);
+        if matches.get_flag("json") {
+            return output::print(&format!("{}\n", json!({ "plan": plan })));
+        }
+        return output::print(&plan_text(&problem, &plan));
+    }
+    let draws = Draws {
+        count: matches.get_one::<u32>("draws").map_or(2000, |n| *n as usize),
+        seed: matches.get_one::<u64>("seed").copied().unwrap_or_default(),
+    };
+    let answer = answer(&problem, cell, draws);
+    if matches.get_flag("json") {
+        let text = serde_json::to_string(&answer).map_err(|e| Fail::new(Code::Internal, e))?;
+        return output::print(&format!("{text}\n"));
+    }
+    output::print(&answer_text(&problem, &answer))
+}
+
+fn cell(matches: &ArgMatches) -> Result<f64, Fail> {
+    let text = matches.get_one::<String>("cell").map_or(CELL, String::as_str);
+    let cell: Option<f64> = text.replace(',', ".").parse().ok();
+    cell.filter(|c| (0.001..=10.0).contains(c)).ok_or_else(|| {
+        Fail::usage(format!("--cell {text}: outside 0.001 to 10 t")).hint("--cell 0.02")
+    })
+}
+
+/// A sample as day and hour from the first one.
+fn at(problem: &Problem, k: usize) -> String {
+    let minutes = (k as f64 * problem.step_min).round() as u64;
+    format!("{} d {:02}:{:02} ({k})", minutes / 1440, minutes / 60 % 24, minutes % 60)
+}
+
+fn orders(problem: &Problem, orders: &[Order]) -> String {
+    if orders.is_empty() {
+        return "No orders: no water is made.\n".into();
+    }
+    let head = ["start", "first water", "heat off", "shut down"].map(str::to_owned).to_vec();
+    let mut rows = vec![head];
+    for order in orders {
+        let told = |k: Option<usize>| k.map_or_else(|| "-".to_owned(), |k| at(problem, k));
+        let Order { start, first_water, heat_off, shut_down } = *order;
+        rows.push([start, first_water, heat_off, shut_down].map(told).to_vec());
+    }
+    output::columns(&rows)
+}
+
+fn supplies(supply: &[(String, f64)]) -> String {
+    supply.iter().map(|(name, t)| format!("{name}: {t:.1} t\n")).collect()
+}
+
+fn plan_text(problem: &Problem, plan: &Plan) -> String {
+    let end = plan.stock_t.last().copied().unwrap_or_default();
+    format!(
+        "As if nothing scattered: {:.2}, {:.1} t short, {:.1} t lost, {end:.1} t at the end\n{}{}",
+        plan.cost,
+        plan.short_t,
+        plan.lost_t,
+        orders(problem, &plan.orders),
+        supplies(&plan.supply)
+    )
+}
+
+fn answer_text(problem: &Problem, answer: &Answer) -> String {
+    let policy = &answer.policy;
+    let mut text = format!("{}\n", answer.binding);
+    for note in &answer.notes {
+        text += &format!("! {note}\n");
+    }
+    text += "\nTime from the first sample in days and hours (sample)\n";
+    let ordered = answer.mended.as_ref().unwrap_or(policy);
+    text += &orders(problem, &ordered.orders);
+    text += &supplies(&ordered.supply);
+    text += &format!(
+        "\nExpected cost {:.0}; greatest chance of being under the reserve {:.1} % at {}\n",
+        policy.expected_cost,
+        100.0 * policy.worst_chance,
+        at(problem, policy.worst_at)
+    );
+    text += "\nStock, t\n";
+    text += &output::columns(&stock_rows(problem, answer));
+    text += "\nWorth of\n";
+    let worth = answer.worth.iter().map(|(k, w)| vec![k.replace('_', " "), format!("{w:.0}")]);
+    text += &output::columns(&worth.collect::<Vec<_>>());
+    if !answer.tanks.is_empty() {
+        text += "\nTanks\n";
+        for (k, told) in &answer.tanks {
+            text += &format!("{}  {told}\n", at(problem, *k));
+        }
+    }
+    text + "\nAdvice to the master, never an order.\n"
+}
+
+/// The stock about once a day, twenty rows at most, and at the end.
+fn stock_rows(problem: &Problem, answer: &Answer) -> Vec<Vec<String>> {
+    let n = problem.samples.len();
+    let day = problem.steps_per_day();
+    let every = (n / day).div_ceil(20).max(1) * day;
+    let mut rows = vec![["at", "plan", "P10", "P50", "P90", "reserve"].map(str::to_owned).to_vec()];
+    let mut places: Vec<usize> = (0..n).step_by(every).collect();
+    places.push(n);
+    for k in places {
+        let figure = |list: &[f64]| list.get(k).map_or_else(String::new, |t| format!("{t:.1}"));
+        let b = &answer.bands;
+        let reserve = problem.samples.reserve_t.get(k.max(1) - 1).copied().unwrap_or_default();
+        rows.push(vec![
+            at(problem, k),
+            figure(&answer.policy.stock_t),
+            figure(&b.p10),
+            figure(&b.p50),
+            figure(&b.p90),
+            format!("{reserve:.1}"),
+        ]);
+    }
+    rows
+}
