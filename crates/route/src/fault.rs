@@ -397,7 +397,7 @@ impl Fault {
             ),
             Self::Position(error) => told(
                 "position",
-                error.to_string(),
+                error.to_string().trim_start_matches("position").trim_start_matches([':', ' ']),
                 "the waypoint is left out",
                 "correct it and read the route again",
             ),

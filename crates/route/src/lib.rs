@@ -1,6 +1,7 @@
 //! A passage as an officer knows it: waypoints, legs, speeds and ETAs, stays, marks and the ship's clock.
 //!
-//! A [`Route`] is what is written; a [`Schedule`] is the route in time.
+//! A [`Route`] is what is written; a [`Schedule`] is the route in time; a [`Reading`] is what could be read of a file or a
+//! pasted text, with everything that is wrong with it.
 //!
 //! ```
 //! use ocean::Track;
@@ -20,18 +21,29 @@
 //! ```
 
 mod clock;
+mod container;
 mod fault;
+mod heading;
+mod lines;
+mod notes;
 mod phase;
 mod problem;
+mod reading;
 mod route;
+mod rtz;
 mod schedule;
+mod table;
 mod times;
 mod waypoint;
+mod when;
+mod words;
 
 pub use clock::{Clock, Day};
 pub use phase::Phase;
 pub use problem::{Fault, Place, Problem};
+pub use reading::{LARGEST_FILE, Reading};
 pub use route::{MOST_CLOCK_CHANGES, MOST_WAYPOINTS, Route};
+pub use rtz::Version;
 pub use schedule::{Moment, Schedule, ScheduledLeg, SeaPassage};
 pub use times::Call;
 pub use waypoint::{

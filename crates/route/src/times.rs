@@ -58,31 +58,27 @@ pub(crate) fn settle(route: &Route, legs: &[Leg]) -> Result<Times, Vec<Problem>>
         _ => None,
     };
     let mut left = departure.leave;
-    // The speed that an ETA further on asks of the legs up to its waypoint.
-    let mut asked: Option<(usize, f64)> = None;
+    // What is known of the ETAs further on, up to which waypoint: the speed that one asks for, or that there is none.
+    let mut ahead = (0, None);
     for (i, leg) in legs.iter().enumerate() {
         let to = i + 1;
         let pace = route.waypoints[to].pace;
-        if asked.is_none_or(|(until, _)| to > until) && !matches!(pace, Some(Pace::Speed { .. })) {
-            asked = match eta_ahead(route, legs, to, left, departure.leave) {
-                Some(Ok((until, kn))) => Some((until, kn)),
-                Some(Err((at, fault))) => {
+        if to > ahead.0 && !matches!(pace, Some(Pace::Speed { .. })) {
+            ahead = match eta_ahead(route, legs, to, left, departure.leave) {
+                Ok(ahead) => ahead,
+                Err((at, fault)) => {
                     note(at, fault);
                     return Err(problems);
                 }
-                None => None,
             };
         }
-        let kn = match (pace, asked) {
-            (Some(Pace::Speed { kn }), _) => kn,
-            (_, Some((until, kn))) if to <= until => kn,
-            _ => match held {
-                Some(kn) => kn,
-                None => {
-                    note(to, Fault::NoSpeed);
-                    return Err(problems);
-                }
-            },
+        let own = match pace {
+            Some(Pace::Speed { kn }) => Some(kn),
+            _ => ahead.1.filter(|_| to <= ahead.0),
+        };
+        let Some(kn) = own.or(held) else {
+            note(to, Fault::NoSpeed);
+            return Err(problems);
         };
         if !(kn > 0.0 && kn <= FASTEST_KN) {
             note(to, Fault::Speed { kn });
@@ -157,43 +153,44 @@ fn after_s(from: Timestamp, seconds: f64) -> Option<Timestamp> {
     from.checked_add(way).ok()
 }
 
-/// The next waypoint with an ETA that the leg to `to` works towards, and the speed it asks for.
+/// Looks ahead from the leg to `to`: up to which waypoint its speed hangs together, and the speed that an ETA there asks for.
 fn eta_ahead(
     route: &Route,
     legs: &[Leg],
     to: usize,
     left: Timestamp,
     departure: Timestamp,
-) -> Option<Result<(usize, f64), (usize, Fault)>> {
+) -> Result<(usize, Option<f64>), (usize, Fault)> {
     let mut way = Distance::ZERO;
     let mut lain = SignedDuration::ZERO;
-    for (at, waypoint) in route.waypoints.iter().enumerate().skip(to) {
-        way = way + legs.get(at - 1)?.length();
+    for (at, (waypoint, leg)) in route.waypoints[1..].iter().zip(legs).enumerate().skip(to - 1) {
+        let at = at + 1;
+        way = way + leg.length();
         match waypoint.pace {
-            Some(Pace::Speed { .. }) => return None,
+            Some(Pace::Speed { .. }) => return Ok((at - 1, None)),
             Some(Pace::Eta(eta)) => {
                 let time = eta.duration_since(left).saturating_sub(lain);
                 if eta <= departure {
-                    return Some(Err((at, Fault::EtaBeforeDeparture { eta, departure })));
+                    return Err((at, Fault::EtaBeforeDeparture { eta, departure }));
                 }
                 if time <= SignedDuration::ZERO {
                     let earliest = left.checked_add(lain).unwrap_or(left);
-                    return Some(Err((at, Fault::EtaOutOfOrder { eta, earliest })));
+                    return Err((at, Fault::EtaOutOfOrder { eta, earliest }));
                 }
                 let hours = time.as_secs_f64() / 3600.0;
                 let kn = way.nmi() / hours;
-                return Some(if kn > FASTEST_KN {
+                return if kn > FASTEST_KN {
                     Err((at, Fault::EtaNeeds { kn, way, hours }))
                 } else {
-                    Ok((at, kn))
-                });
+                    Ok((at, Some(kn)))
+                };
             }
             // Her departure from there is fixed, whatever comes after.
-            None if waypoint.etd.is_some() => return None,
+            None if waypoint.etd.is_some() => return Ok((at, None)),
             None => lain = lain.saturating_add(stayed(waypoint)),
         }
     }
-    None
+    Ok((legs.len(), None))
 }
 
 /// What is wrong with the stays at one waypoint by themselves.

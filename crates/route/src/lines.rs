@@ -1,0 +1,119 @@
+//! One waypoint a line: its position, then words in any order. Typed or pasted, and written back.
+
+use jiff::Timestamp;
+use ocean::{Position, PositionError};
+
+use crate::heading;
+use crate::problem::{Fault, Place, Problem};
+use crate::reading::Reading;
+use crate::route::{MOST_WAYPOINTS, Route};
+use crate::waypoint::Waypoint;
+use crate::words;
+
+/// Reads a typed or pasted text. A line that begins with `#`, and an empty one, is passed over.
+pub(crate) fn read(text: &str) -> Reading {
+    let mut route = Route::new("", Vec::new());
+    let mut departure = None;
+    let mut problems = Vec::new();
+    for (i, line) in text.lines().enumerate() {
+        let place = Place::Line(i + 1);
+        let line = line.trim();
+        if let Some((key, value)) = heading::find(line) {
+            let faults = heading::take(&mut route, &mut departure, key, value);
+            problems.extend(faults.into_iter().map(|fault| Problem::at(place.clone(), fault)));
+        } else if !line.is_empty() && !line.starts_with('#') {
+            // What is wrong with each of more lines than a route may have helps nobody.
+            if route.waypoints.len() + problems.len() > MOST_WAYPOINTS {
+                let count = text.lines().count();
+                return Reading::refused(Fault::ManyWaypoints { count });
+            }
+            let (waypoint, faults) = read_line(line);
+            route.waypoints.extend(waypoint);
+            problems.extend(faults.into_iter().map(|fault| Problem::at(place.clone(), fault)));
+        }
+    }
+    depart(&mut route, departure);
+    Reading::of(route, problems)
+}
+
+/// A departure given for the route is the first waypoint's, unless that has its own.
+pub(crate) fn depart(route: &mut Route, departure: Option<Timestamp>) {
+    if let Some(first) = route.waypoints.first_mut() {
+        first.etd = first.etd.or(departure);
+    }
+}
+
+fn read_line(line: &str) -> (Option<Waypoint>, Vec<Fault>) {
+    let parts = words::split(line);
+    let (position, first, after) = match find_position(&parts) {
+        Ok(found) => found,
+        Err(error) => return (None, vec![Fault::Position(error)]),
+    };
+    let mut waypoint = Waypoint::at(position);
+    let mut faults = Vec::new();
+    let before = parts[..first].iter().filter(|word| !is_numbering(word));
+    for word in before.chain(&parts[after..]) {
+        faults.extend(words::take(&mut waypoint, word));
+    }
+    (Some(waypoint), faults)
+}
+
+/// Where in a line the position stands: in one part, or in two where a separator parts latitude and longitude. A number before
+/// two others counts the lines.
+fn find_position(parts: &[&str]) -> Result<(Position, usize, usize), PositionError> {
+    let is_number = |i: usize| parts.get(i).is_some_and(|part| part.parse::<f64>().is_ok());
+    let skip = usize::from(is_numbering(parts[0]) && is_number(1) && is_number(2));
+    let mut refused = None;
+    for first in skip..parts.len() {
+        let one: Result<Position, _> = parts[first].parse();
+        if let Ok(position) = one {
+            return Ok((position, first, first + 1));
+        }
+        let two: Option<Result<Position, _>> =
+            parts.get(first + 1).map(|next| format!("{}, {next}", parts[first]).parse());
+        match two {
+            Some(Ok(position)) => return Ok((position, first, first + 2)),
+            // Which of the two readings was meant shows in which comes further.
+            Some(Err(error)) if first == skip && is_half(&one) => refused = Some(error),
+            _ if first == skip => refused = one.err(),
+            _ => {}
+        }
+    }
+    Err(refused.unwrap_or(PositionError::Empty))
+}
+
+/// Whether a text was refused for being a part of a position only.
+fn is_half(read: &Result<Position, PositionError>) -> bool {
+    matches!(read, Err(PositionError::Parts { .. }))
+}
+
+/// A whole number by itself, with or without a point or bracket behind it.
+fn is_numbering(part: &str) -> bool {
+    let digits = part.trim_end_matches(['.', ')']);
+    !digits.is_empty() && digits.len() <= 4 && digits.bytes().all(|b| b.is_ascii_digit())
+}
+
+impl Route {
+    /// The route as lines that [`Reading::of_bytes`] reads back to the same: headings, then one waypoint a line.
+    #[must_use]
+    pub fn to_lines(&self) -> String {
+        let mut out = String::new();
+        for (key, value) in heading::write(self) {
+            out.push_str(&format!("{key}: {value}\n"));
+        }
+        for waypoint in &self.waypoints {
+            out.push_str(&write_position(waypoint.position));
+            for word in words::write(waypoint) {
+                out.push_str(", ");
+                out.push_str(&word);
+            }
+            out.push('\n');
+        }
+        out
+    }
+}
+
+/// To the last digit, so that it reads back the same.
+fn write_position(position: Position) -> String {
+    format!("{} {}", position.lat_deg(), position.lon_deg())
+}
