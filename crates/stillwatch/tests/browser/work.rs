@@ -41,9 +41,17 @@ fn a_round_is_checked_as_typed_and_signed() {
     browser.goto(&aboard.demo.at("/readings")).unwrap();
     fill(browser, &ROUND);
     // What is expected appears beside the box, and a word on what was read, before anything is sent.
-    let about = |b: &Browser, part: &str| b.find(&format!("#jacket_out_c-{part}"))?.text();
-    browser.until("the expected band", |b| Ok(about(b, "was")?.contains("expect "))).unwrap();
-    browser.until("the word", |b| Ok(about(b, "word")? == "fits")).unwrap();
+    // Read in one go: these parts are put in anew while the form is typed in.
+    let says_now = |part: &str, wanted: &str| {
+        let script = "return document.getElementById(arguments[0])?.textContent.trim() ?? ''";
+        let id = json!([format!("jacket_out_c-{part}")]);
+        let seen = |b: &Browser| {
+            Ok(b.run(script, id.clone())?.as_str().is_some_and(|text| text.contains(wanted)))
+        };
+        browser.until(wanted, seen).unwrap();
+    };
+    says_now("was", "expect ");
+    says_now("word", "fits");
     browser.find("#sign").unwrap().click().unwrap();
     signed(browser);
     let newest = browser.find("main table tbody tr th").unwrap().text().unwrap();
