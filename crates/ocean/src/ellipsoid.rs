@@ -8,11 +8,11 @@ use geographiclib_rs::{DirectGeodesic, Geodesic, InverseGeodesic};
 use crate::{Course, Distance, Position};
 
 /// Equatorial radius, m (NIMA TR8350.2).
-const A: f64 = 6_378_137.0;
+pub const A: f64 = 6_378_137.0;
 /// Flattening (NIMA TR8350.2).
 const F: f64 = 1.0 / 298.257_223_563;
 /// First eccentricity squared.
-const E2: f64 = F * (2.0 - F);
+pub const E2: f64 = F * (2.0 - F);
 /// Third flattening.
 const N: f64 = F / (2.0 - F);
 

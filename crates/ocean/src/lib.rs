@@ -11,14 +11,29 @@
 //! # Ok::<(), ocean::PositionError>(())
 //! ```
 
+mod coast;
 mod course;
+mod data;
+mod depth;
 mod distance;
 mod ellipsoid;
+mod embedded;
+mod grid;
 mod leg;
+mod line;
 mod position;
 mod read;
+mod sea;
+mod season;
+mod shoreline;
+mod space;
+mod tree;
 
+pub use coast::{Coast, GUARD, Land, NearestLand, TRUST};
 pub use course::Course;
+pub use data::{Damage, DataError};
 pub use distance::Distance;
 pub use leg::{Leg, NoDestination, Track};
 pub use position::{Position, PositionError};
+pub use sea::{Basis, Depth, Estimate, Ground, NoData, Sea};
+pub use season::{Season, SeasonError};
