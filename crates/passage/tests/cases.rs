@@ -114,6 +114,7 @@ fn ident_no_use_and_no_output_give_no_orders() {
 fn ident_more_aboard_than_the_ceiling_is_lost_at_once_and_told() {
     let mut passage = plain(4);
     passage["samples"]["ceiling_t"] = vec![30.0; 384].into();
+    passage["costs"] = serde_json::json!({"below_reserve_t_day": 0.0});
     let answer = answer(&parse(&passage), 0.05, draws());
     let used = 7.0 / 96.0;
     assert!((answer.plan.stock_t[1] - 30.0).abs() < 1.0e-9);

@@ -90,7 +90,8 @@ impl Outlook {
         let mean: f64 = NODES.iter().map(|(z, w)| w * factor(*z)).sum();
         let mut taps: Vec<Tap> = Vec::with_capacity(2 * NODES.len());
         for (z, w) in NODES {
-            let shift = (-mean_t * (factor(z) - mean) / cell).clamp(-FARTHEST_CELLS, FARTHEST_CELLS);
+            let shift =
+                (-mean_t * (factor(z) - mean) / cell).clamp(-FARTHEST_CELLS, FARTHEST_CELLS);
             let below = shift.floor();
             let part = shift - below;
             for (at, weight) in [(below as i32, w * (1.0 - part)), (below as i32 + 1, w * part)] {

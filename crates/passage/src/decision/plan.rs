@@ -29,7 +29,9 @@ pub struct Plan {
 }
 
 /// Rounds of moves at most; each must better the cost.
-const ROUNDS: usize = 6;
+const ROUNDS: usize = 12;
+/// Changes that are moved together lie no farther apart than this, counted in changes.
+const NEAR: usize = 5;
 
 /// The plan on cells of `cell` tonnes at the problem's own price of being under the reserve.
 #[must_use]
@@ -38,10 +40,33 @@ pub fn plan(problem: &Problem, cell: f64) -> Plan {
 }
 
 pub(super) fn plan_at(problem: &Problem, steps: &Steps, cell: f64, reserve_price: f64) -> Plan {
+    let plan = plan_on(problem, steps, cell, reserve_price);
+    if !rounding_matters(problem, steps, cell, &plan) {
+        return plan;
+    }
+    let finer = plan_on(problem, steps, 0.5 * cell, reserve_price);
+    if finer.cost < plan.cost { finer } else { plan }
+}
+
+fn plan_on(problem: &Problem, steps: &Steps, cell: f64, reserve_price: f64) -> Plan {
     let solution = solve(problem, steps, Outlook::certain(), cell, reserve_price, true);
     let mut schedule = follow(problem, steps, &solution);
     polish(problem, steps, reserve_price, &mut schedule);
     shown(problem, steps, &schedule, reserve_price)
+}
+
+/// Most cells, over all steps and trims, of a grid that is laid out for the sake of rounding.
+const FINER_CELLS: f64 = 2.0e7;
+/// Rounding that may be worth this share of the cost matters.
+const MATTERS: f64 = 1.0e-3;
+
+/// Whether the cells given away at starts and retrims may be worth so much that another plan would be cheaper.
+fn rounding_matters(problem: &Problem, steps: &Steps, cell: f64, plan: &Plan) -> bool {
+    let changes = plan.trims.windows(2).filter(|t| t[1].is_some() && t[0] != t[1]).count();
+    let given = cell * changes as f64 * problem.end.price_t;
+    let highest = steps.ceiling_t.iter().copied().fold(problem.stock_t, f64::max);
+    let cells = 2.0 * highest / cell * steps.n as f64 * steps.trims.len() as f64;
+    given > MATTERS * plan.cost && cells < FINER_CELLS
 }
 
 /// The schedule as it is shown.
@@ -94,11 +119,41 @@ pub(super) fn polish(
                 }
             }
         }
+        if best >= before - 1.0e-9 {
+            pairs(problem, steps, schedule, &mut best, &cost);
+        }
         for supply in 0..problem.supply.len() {
             trade(problem, supply, schedule, &mut best, &cost);
         }
         if best >= before - 1.0e-9 {
             break;
+        }
+    }
+}
+
+/// Two changes near each other moved by a step each: what one makes more the other may make less.
+fn pairs(
+    problem: &Problem,
+    steps: &Steps,
+    schedule: &mut Schedule,
+    best: &mut f64,
+    cost: &impl Fn(&Schedule) -> f64,
+) {
+    let changes = edges(&schedule.doing);
+    for (i, one) in changes.iter().enumerate() {
+        for other in changes.iter().skip(i + 1).take(NEAR) {
+            for (a, b) in [(1, 1), (-1, -1), (1, -1), (-1, 1), (2, -1), (-2, 1), (1, -2), (-1, 2)] {
+                // The later one first, so that the earlier stands where it was.
+                let both = moved(problem, steps, schedule, *other, b)
+                    .and_then(|half| moved(problem, steps, &half, *one, a));
+                let Some(both) = both else { continue };
+                let both_cost = cost(&both);
+                if both_cost < *best - 1.0e-9 {
+                    *best = both_cost;
+                    *schedule = both;
+                    return;
+                }
+            }
         }
     }
 }
