@@ -1,5 +1,7 @@
 //! A passage of thirty days sampled every quarter of an hour, and a file of hundreds of waypoints read.
 
+#![allow(clippy::unwrap_used, reason = "a bench may fail like a test")]
+
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};

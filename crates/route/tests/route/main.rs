@@ -1,5 +1,7 @@
 //! Routes as they are read, written and sailed.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests may fail like tests")]
+
 mod clock;
 mod exchange;
 mod hostile;
