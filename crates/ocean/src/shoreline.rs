@@ -30,7 +30,8 @@ impl Chains {
 }
 
 /// Unpacks a shoreline: a head of four 32-bit numbers (chains, points, bytes of the counts, bytes of the steps east),
-/// then variable-length counts, steps east and steps north, in units of 1/500 degree from 180 W and 90 S.
+/// then variable-length counts, steps east and steps north, in units of 1/500 degree from 180 W and 90 S. A chain may
+/// run up to a degree past the date line.
 pub fn unpacked(packed: &[u8]) -> Result<Chains, DataError> {
     let raw = unpack(NAME, packed, LARGEST)?;
     decoded(&raw).ok_or(DataError { data: NAME, why: Damage::Content })
@@ -58,7 +59,9 @@ fn decoded(raw: &[u8]) -> Option<Chains> {
         for i in 0..count {
             lon += east.signed()?;
             lat += north.signed()?;
-            if !(0..=360 * PER_DEGREE).contains(&lon) || !(0..=180 * PER_DEGREE).contains(&lat) {
+            if !(-PER_DEGREE..=361 * PER_DEGREE).contains(&lon)
+                || !(0..=180 * PER_DEGREE).contains(&lat)
+            {
                 return None;
             }
             let lat = turns.sin_cos(lat - 90 * PER_DEGREE)?;
@@ -112,13 +115,13 @@ impl Turns {
     fn new() -> Self {
         let table = |steps: i64, size: i64| {
             let angle = |i: i64| {
-                #[allow(clippy::cast_precision_loss)] // at most 180,000
+                #[allow(clippy::cast_precision_loss)] // at most 90,500
                 let units = (i * size) as f64;
                 (units / 500.0).to_radians().sin_cos()
             };
             (0..steps).map(angle).collect()
         };
-        Self { coarse: table(180 * PER_DEGREE / FINE + 1, FINE), fine: table(FINE, 1) }
+        Self { coarse: table(181 * PER_DEGREE / FINE + 1, FINE), fine: table(FINE, 1) }
     }
 
     fn sin_cos(&self, units: i64) -> Option<(f64, f64)> {

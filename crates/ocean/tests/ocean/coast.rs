@@ -1,0 +1,184 @@
+//! Distance to nearest land beside a more detailed coast, the legal line, and what any distance must obey.
+
+use crate::common::{at, table};
+use ocean::{Coast, Course, Distance, GUARD, Land, Leg, NearestLand, Position, TRUST, Track};
+use proptest::prelude::*;
+
+const COAST: &[u8] = include_bytes!("../../data/coast.bin");
+
+fn nearest(p: Position) -> NearestLand {
+    Coast::embedded().unwrap().nearest_land(p)
+}
+
+fn way(a: Position, b: Position) -> Distance {
+    Leg::new(a, b, Track::GreatCircle).length()
+}
+
+#[test]
+fn cross_named_positions_beside_gshhg_full() {
+    // GSHHG 2.3.7, full resolution, distances on WGS-84.
+    for row in table("checks.csv") {
+        let found = nearest(at(row.number("lat"), row.number("lon")));
+        let name = row.text("name");
+        if name.starts_with("Great Barrier Reef") {
+            // 33 nmi from the coast, but behind the line.
+            assert_eq!(found.land, Land::InsideAustralianLine);
+            continue;
+        }
+        let off = found.distance.nmi() - row.number("dist_land_nmi_wgs84");
+        assert!(off.abs() <= row.number("dist_tol_nmi"), "{name}: {found:?} off by {off:.2}");
+        assert_eq!(found.land, Land::Coast, "{name}");
+    }
+}
+
+#[test]
+fn cross_three_thousand_positions_beside_gshhg_full() {
+    // GSHHG 2.3.7, full resolution: at sea, within 60 nmi of land, 60 S to 75 N.
+    let mut off: Vec<f64> = table("gshhg.csv")
+        .iter()
+        .map(|row| (nearest(at(row.number("lat"), row.number("lon"))), row.number("distance_nmi")))
+        .filter(|(found, _)| found.land == Land::Coast)
+        .map(|(found, wanted)| found.distance.nmi() - wanted)
+        .collect();
+    assert!(off.len() > 2900, "{}", off.len());
+    let count = off.len();
+    // What matters: told to be farther from land than the reference says.
+    let unsafe_by_guard = off.iter().filter(|off| **off > GUARD.nmi()).count();
+    off.iter_mut().for_each(|off| *off = off.abs());
+    off.sort_by(f64::total_cmp);
+    let (median, p95, p99) = (off[count / 2], off[count * 95 / 100], off[count * 99 / 100]);
+    let beyond = off.iter().filter(|off| **off > GUARD.nmi()).count();
+    println!(
+        "{count} positions: median {median:.3}, p95 {p95:.3}, p99 {p99:.3}, max {:.2}; beyond the guard {beyond}, unsafe {unsafe_by_guard}",
+        off[count - 1]
+    );
+    assert!(median <= 0.1 && p95 <= 0.3 && p99 <= 0.5, "{median} {p95} {p99}");
+    assert!(unsafe_by_guard * 200 <= count, "{unsafe_by_guard}");
+}
+
+#[test]
+fn ident_small_islands_are_there() {
+    // Nominal positions as commonly published, from memory, whole minutes.
+    for (name, lat, lon) in [
+        ("Saint Helena", -15.96, -5.71),
+        ("Bouvet", -54.42, 3.36),
+        ("Pitcairn", -25.07, -130.10),
+        ("Clipperton", 10.30, -109.22),
+        ("Midway", 28.21, -177.37),
+        ("Rockall", 57.60, -13.69),
+        ("Diego Garcia", -7.31, 72.41),
+        ("St Peter and St Paul Rocks", 0.92, -29.35),
+        ("Shag Rocks", -53.55, -42.02),
+        ("Ceva-i-Ra", -21.74, 174.64),
+        ("Fiery Cross Reef", 9.55, 112.89),
+    ] {
+        let found = nearest(at(lat, lon));
+        assert!(found.distance.nmi() < 5.0, "{name}: {found:?}");
+    }
+    let caspian = nearest(at(42.0, 50.5));
+    assert!((30.0..80.0).contains(&caspian.distance.nmi()), "{caspian:?}");
+}
+
+#[test]
+fn ref_the_line_off_north_east_australia() {
+    // MARPOL 73/78, definition of "nearest land": its fifth to last and tenth points, and waters to both sides.
+    for (lat, lon) in [(-9.0, 144.5), (-21.0, 152.0 + 55.0 / 60.0), (-24.5, 154.0)] {
+        let found = nearest(at(lat + 0.05, lon + 0.05));
+        assert!(found.distance.nmi() < 5.0, "{found:?}");
+    }
+    for (lat, lon) in
+        [(-20.0, 150.0), (-16.5, 146.2), (-10.0, 143.5), (-23.0, 152.5), (-20.5, 147.0)]
+    {
+        let found = nearest(at(lat, lon));
+        assert_eq!(
+            (found.land, found.distance),
+            (Land::InsideAustralianLine, Distance::ZERO),
+            "{lat} {lon}"
+        );
+    }
+    for (lat, lon) in [
+        (-17.3, 147.4),
+        (-22.0, 155.0),
+        (-12.0, 146.0),
+        (-10.0, 141.0),
+        (-27.0, 154.5),
+        (-8.5, 144.0),
+        (-33.0, 152.5),
+    ] {
+        assert!(nearest(at(lat, lon)).land != Land::InsideAustralianLine, "{lat} {lon}");
+    }
+}
+
+#[test]
+fn ident_the_line_is_ten_miles_off_ten_miles_square_to_it() {
+    let leg = Leg::new(at(-17.5, 147.0), at(-21.0, 152.0 + 55.0 / 60.0), Track::RhumbLine);
+    let middle = leg.point_at(leg.length() * 0.5);
+    let abeam = |side: f64| {
+        let course = Course::from_degrees(leg.course_from().unwrap().degrees() + side).unwrap();
+        Track::GreatCircle.destination(middle, course, Distance::from_nmi(10.0)).unwrap()
+    };
+    let seaward = nearest(abeam(-90.0));
+    assert_eq!(seaward.land, Land::AustralianLine);
+    assert!((seaward.distance.nmi() - 10.0).abs() < 0.02, "{seaward:?}");
+    assert_eq!(nearest(abeam(90.0)).land, Land::InsideAustralianLine);
+}
+
+#[test]
+fn ident_poles_and_date_line() {
+    // The north coast of Greenland and its islets lie at 83.6 to 83.7 N; the Ross Sea side of the pole is land or ice.
+    let north = nearest(at(90.0, 0.0));
+    assert!((360.0..400.0).contains(&north.distance.nmi()), "{north:?}");
+    assert_eq!(nearest(at(90.0, 123.0)).distance, north.distance);
+    assert!(nearest(at(-90.0, 0.0)).distance.nmi() > 100.0);
+    let (west, east) = (nearest(at(-18.6, 180.0)), nearest(at(-18.6, -180.0)));
+    assert_eq!(west, east);
+}
+
+#[test]
+fn ident_a_changed_byte_is_noticed() {
+    for at in (0..COAST.len()).step_by(60_013).chain([0, 1, COAST.len() - 1]) {
+        let mut changed = COAST.to_vec();
+        changed[at] ^= 0x10;
+        let error = Coast::unpack(&changed).expect_err("a changed byte");
+        assert!(error.to_string().contains("install it again"), "{error}");
+    }
+    assert!(Coast::unpack(&COAST[..COAST.len() / 2]).is_err());
+    assert!(Coast::unpack(&[]).is_err());
+}
+
+#[test]
+fn ident_what_can_be_counted_on_is_a_guard_less() {
+    let found = nearest(at(-15.8, -5.95));
+    assert!((found.distance - found.at_least() - GUARD).m().abs() < 1e-6);
+    assert_eq!(nearest(at(-20.0, 150.0)).at_least(), Distance::ZERO);
+    assert!(TRUST.contains("Not for navigation") && TRUST.contains("baselines"));
+}
+
+fn anywhere() -> impl Strategy<Value = Position> {
+    (-90.0..=90.0, -180.0..=180.0).prop_map(|(lat, lon)| at(lat, lon))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(2000))]
+
+    #[test]
+    fn ident_a_move_changes_the_distance_by_no_more_than_itself(a in anywhere(), course in 0.0..360.0, nmi in 0.0..300.0) {
+        let course = Course::from_degrees(course).unwrap();
+        let b = Track::GreatCircle.destination(a, course, Distance::from_nmi(nmi)).unwrap();
+        let (here, there) = (nearest(a), nearest(b));
+        // The pieces dip 12 m below the surface; straight distances order far points to 0.02 %.
+        let slack = 0.02 + 2e-4 * here.distance.nmi().max(there.distance.nmi());
+        prop_assert!((here.distance - there.distance).nmi().abs() <= nmi + slack, "{here:?} {there:?} {nmi}");
+    }
+
+    #[test]
+    fn ident_the_distance_is_that_to_the_position_given(p in anywhere()) {
+        let found = nearest(p);
+        prop_assert!(found.distance.m().is_finite());
+        prop_assert!((way(p, found.position) - found.distance).m().abs() < 1e-6);
+        if found.land == Land::Coast {
+            // On the coast itself nothing is left (but behind the line, where everything counts as land).
+            prop_assert!(nearest(found.position).distance.m() < 20.0, "{found:?}");
+        }
+    }
+}
