@@ -15,6 +15,7 @@ mod capacity;
 mod clock;
 mod contour;
 mod data;
+mod fitted;
 mod flow;
 mod geometry;
 mod labels;
@@ -47,4 +48,7 @@ pub use spark::spark;
 pub use strip::{ExpectedRead, LimitStrip, StripSize, evr, limit_strip, share_bar};
 pub use tanks::{Tank, tanks};
 pub use text::escape;
-pub use track::{GeoPoint, MapArea, MapLine, MapName, MapNow, TrackFix, TrackMap, TrackWater};
+pub use track::{
+    GeoPoint, MapArea, MapLine, MapName, MapNow, TrackFix, TrackMap, TrackWater, track_map,
+    track_map_file,
+};

@@ -1,0 +1,183 @@
+//! The coast on the sheet: rings of land, open shores, small islands as points, all of it thinned
+//! to what the drawing can show.
+
+use super::clip::{line_inside, ring_inside};
+use super::data::GeoPoint;
+use super::project::{Projection, unwound};
+use crate::canvas::Canvas;
+use crate::thin::{Line, simplify};
+
+/// Points the coast may have on the whole sheet; a point takes about seven bytes.
+const MOST_POINTS: usize = 4_500;
+/// Land smaller than this, units, is a point.
+const ISLAND: f64 = 1.6;
+/// Points that may stand for small islands.
+const MOST_ISLANDS: usize = 600;
+
+/// The coast cut to the frame.
+#[derive(Default)]
+pub(super) struct Coast {
+    land: Vec<Line>,
+    shores: Vec<Line>,
+    islands: Vec<(f64, f64)>,
+}
+
+impl Coast {
+    /// Cut and thin chains of (latitude, longitude).
+    pub(super) fn on(map: &Projection, chains: &[Vec<(f64, f64)>]) -> Coast {
+        let mut coast = Coast::default();
+        for chain in chains {
+            let points = unwound(chain.iter().map(|&(lat, lon)| GeoPoint::new(lat, lon)));
+            let closed = closes(chain) && points.len() > 3;
+            let points = if closed { round_the_pole(points) } else { points };
+            for line in map.turns(&points) {
+                if closed {
+                    coast.add_land(&ring_inside(&line, map.frame));
+                } else {
+                    coast.shores.extend(line_inside(&line, map.frame));
+                }
+            }
+        }
+        coast.thin();
+        coast
+    }
+
+    fn add_land(&mut self, ring: &Line) {
+        let Some(&first) = ring.first() else { return };
+        let (mut low, mut high) = (first, first);
+        for p in ring {
+            (low.0, low.1) = (low.0.min(p.0), low.1.min(p.1));
+            (high.0, high.1) = (high.0.max(p.0), high.1.max(p.1));
+        }
+        if high.0 - low.0 < ISLAND && high.1 - low.1 < ISLAND {
+            self.islands.push(((low.0 + high.0) / 2.0, (low.1 + high.1) / 2.0));
+        } else {
+            // The ring ends where it began, so that thinning keeps its ends together.
+            self.land.push(ring.iter().copied().chain([first]).collect());
+        }
+    }
+
+    /// Leave out what a pen could not draw, and more until the whole is small enough.
+    fn thin(&mut self) {
+        let mut slack = 0.3;
+        loop {
+            self.land = self.land.iter().map(|l| simplify(l, slack)).collect();
+            self.shores = self.shores.iter().map(|l| simplify(l, slack)).collect();
+            self.land.retain(|l| l.len() > 3);
+            let count: usize = self.land.iter().chain(&self.shores).map(Vec::len).sum();
+            if count <= MOST_POINTS || slack > 50.0 {
+                break;
+            }
+            slack *= 1.35;
+            // Many small islands cost more points than they show.
+            let least = 2.0 * slack;
+            self.land.retain(|l| spread(l) > least);
+            self.shores.retain(|l| spread(l) > least);
+        }
+        let every = self.islands.len().div_ceil(MOST_ISLANDS).max(1);
+        self.islands = self.islands.iter().copied().step_by(every).collect();
+    }
+
+    pub(super) fn draw(&self, sheet: &mut Canvas) {
+        let mut land = sheet.pen();
+        for ring in &self.land {
+            land.go(ring[0].0, ring[0].1);
+            ring[1..ring.len() - 1].iter().for_each(|p| land.to(p.0, p.1));
+            land.close();
+        }
+        sheet.path(&land, "land");
+        let mut islands = sheet.pen();
+        self.islands.iter().for_each(|p| islands.point(p.0, p.1));
+        sheet.path(&islands, "isles");
+        let mut shores = sheet.pen();
+        for line in &self.shores {
+            shores.go(line[0].0, line[0].1);
+            line[1..].iter().for_each(|p| shores.to(p.0, p.1));
+        }
+        sheet.path(&shores, "edge");
+    }
+}
+
+/// The longer side of the box round a line.
+fn spread(line: &Line) -> f64 {
+    let side = |pick: fn(&(f64, f64)) -> f64| {
+        let ends = line
+            .iter()
+            .map(pick)
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)));
+        ends.1 - ends.0
+    };
+    side(|p| p.0).max(side(|p| p.1))
+}
+
+/// Whether a chain ends where it began, by whatever name the meridian goes.
+fn closes(chain: &[(f64, f64)]) -> bool {
+    match (chain.first(), chain.last()) {
+        (Some(a), Some(b)) => {
+            let turn = ((a.1 - b.1) / 360.0).fract().abs();
+            (a.0 - b.0).abs() < 1e-9 && (turn < 1e-9 || turn > 1.0 - 1e-9)
+        }
+        _ => false,
+    }
+}
+
+/// A ring that runs round the globe, closed by way of the pole it runs round.
+fn round_the_pole(mut ring: Vec<GeoPoint>) -> Vec<GeoPoint> {
+    let (Some(&first), Some(&last)) = (ring.first(), ring.last()) else { return ring };
+    if (last.lon_deg - first.lon_deg).abs() > 180.0 {
+        let mean = ring.iter().map(|p| p.lat_deg).sum::<f64>() / ring.len() as f64;
+        let pole = if mean < 0.0 { -90.0 } else { 90.0 };
+        ring.push(GeoPoint::new(pole, last.lon_deg));
+        ring.push(GeoPoint::new(pole, first.lon_deg));
+    }
+    ring
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::track::clip::in_ring;
+
+    fn around(lat: f64, lon: f64) -> Projection {
+        let shown = [GeoPoint::new(lat - 5.0, lon - 5.0), GeoPoint::new(lat + 5.0, lon + 5.0)];
+        Projection::fitting(&shown, (0.0, 0.0), 400.0, (200.0, 400.0))
+    }
+
+    fn is_land(map: &Projection, coast: &Coast, lat: f64, lon: f64) -> bool {
+        let (x, y) = map.spot(&GeoPoint::new(lat, lon)).unwrap_or_default();
+        coast.land.iter().filter(|ring| in_ring(ring, x, y)).count() % 2 == 1
+    }
+
+    #[test]
+    fn land_over_the_date_line_is_whole() {
+        let island = [(-2.0, 178.0), (2.0, 178.0), (2.0, -178.0), (-2.0, -178.0), (-2.0, 178.0)];
+        for centre in [179.0, -179.0] {
+            let map = around(0.0, centre);
+            let coast = Coast::on(&map, &[island.to_vec()]);
+            assert!(is_land(&map, &coast, 0.0, 179.5) && is_land(&map, &coast, 0.0, -179.5));
+            assert!(!is_land(&map, &coast, 0.0, 177.5) && !is_land(&map, &coast, 3.0, 180.0));
+        }
+    }
+
+    #[test]
+    fn land_round_a_pole_reaches_it() {
+        let shore: Vec<(f64, f64)> =
+            (0..=36).map(|k| (-70.0 + f64::from(k % 2), -180.0 + 10.0 * f64::from(k))).collect();
+        let mut ring = shore;
+        ring[36].0 = ring[0].0;
+        let map = around(-72.0, 100.0);
+        let coast = Coast::on(&map, &[ring]);
+        assert!(is_land(&map, &coast, -75.0, 100.0) && !is_land(&map, &coast, -68.0, 100.0));
+    }
+
+    #[test]
+    fn a_very_fine_coast_is_thinned() {
+        // A rough shore of 200,000 points across the map.
+        let shore: Vec<(f64, f64)> = (0..200_000)
+            .map(|k| (f64::from(k) * 5e-5, (f64::from(k) * 12.9898).sin() * 2.0 + 10.0))
+            .collect();
+        let coast = Coast::on(&around(5.0, 10.0), &[shore]);
+        let count: usize = coast.shores.iter().map(Vec::len).sum();
+        assert!(count <= MOST_POINTS && !coast.shores.is_empty(), "{count}");
+    }
+}
