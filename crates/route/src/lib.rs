@@ -34,6 +34,7 @@ mod rtz;
 mod schedule;
 mod table;
 mod times;
+mod told;
 mod waypoint;
 mod when;
 mod words;

@@ -44,6 +44,10 @@ pub(crate) fn depart(route: &mut Route, departure: Option<Timestamp>) {
 }
 
 fn read_line(line: &str) -> (Option<Waypoint>, Vec<Fault>) {
+    if line.len() > words::LONGEST_LINE {
+        let error = PositionError::TooLong { length: line.len(), allowed: words::LONGEST_LINE };
+        return (None, vec![Fault::Position(error)]);
+    }
     let parts = words::split(line);
     let (position, first, after) = match find_position(&parts) {
         Ok(found) => found,

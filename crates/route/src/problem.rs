@@ -2,8 +2,8 @@
 
 use std::fmt;
 
-use crate::fault::Told;
 use crate::route::Route;
+use crate::told::Told;
 
 pub use crate::fault::Fault;
 

@@ -48,6 +48,9 @@ const HEADINGS: [(Column, &[&str]); 13] = [
     (Column::Count, &["no", "nr", "number", "wp", "wpt", "id", ""]),
 ];
 
+/// The most columns looked at.
+const MOST_COLUMNS: usize = 200;
+
 /// How a table is laid out.
 pub(crate) struct Layout {
     delimiter: u8,
@@ -95,7 +98,7 @@ pub(crate) fn read(text: &str, layout: &Layout) -> Reading {
         .from_reader(table.as_bytes())
         .into_records();
     let Some(Ok(first)) = rows.next() else { return Reading::of(route, problems) };
-    let columns: Vec<Option<Column>> = first.iter().map(column).collect();
+    let columns: Vec<Option<Column>> = first.iter().take(MOST_COLUMNS).map(column).collect();
     let is_there = |wanted| columns.contains(&Some(wanted));
     let has_places = is_there(Column::Lat) && is_there(Column::Lon);
     if !has_places && !is_there(Column::Position) {
@@ -141,7 +144,8 @@ fn read_row(
 ) -> (Option<Waypoint>, Vec<Fault>) {
     let cell = |wanted: Column| {
         let found = columns.iter().position(|column| *column == Some(wanted));
-        found.and_then(|i| row.get(i)).map(str::trim).filter(|cell| !cell.is_empty())
+        let cell = found.and_then(|i| row.get(i)).map(str::trim);
+        cell.filter(|cell| !cell.is_empty() && cell.len() <= words::LONGEST_LINE)
     };
     let read: Result<Position, _> = match (cell(Column::Position), cell(Column::Lat)) {
         (Some(position), _) => position.parse(),

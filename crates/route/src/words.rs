@@ -11,6 +11,9 @@ use crate::when::{read_instant, read_length, read_zone, write_instant, write_len
 /// Longest name kept, characters.
 const LONGEST_NAME: usize = 120;
 
+/// Longest line or cell looked into for words, bytes.
+pub(crate) const LONGEST_LINE: usize = 4_096;
+
 /// The words for a track; the first of each is written.
 const TRACKS: [(Track, &[&str]); 2] = [
     (Track::GreatCircle, &["great circle", "gc", "orthodrome"]),
@@ -67,7 +70,7 @@ pub(crate) fn take(waypoint: &mut Waypoint, word: &str) -> Vec<Fault> {
         return set(&mut waypoint.mark, *mark, "mark", word);
     }
     if let Some(text) = ["kn", "kts", "kt", "knots"].iter().find_map(|unit| before(&lower, unit)) {
-        return match number("speed", text, word) {
+        return match number("speed", text.trim_start_matches("speed "), word) {
             Ok(kn) => set(&mut waypoint.pace, Pace::Speed { kn }, "speed or ETA", word),
             Err(fault) => vec![fault],
         };
@@ -92,14 +95,17 @@ pub(crate) fn take(waypoint: &mut Waypoint, word: &str) -> Vec<Fault> {
             Err(fault) => vec![fault],
         };
     }
-    if let Some(text) = after(&lower, "load") {
+    if let Some(text) = after(&lower, "load").filter(|text| begins_figure(text)) {
         return match number("load", text.trim_end_matches('%'), word) {
             Ok(percent) => set(&mut waypoint.load, Fraction::from_percent(percent), "load", word),
             Err(fault) => vec![fault],
         };
     }
     let zone = ["zone", "clocks", "clock"].iter().find_map(|key| after(&lower, key));
-    if let Some(text) = zone.or_else(|| lower.starts_with("utc").then_some(lower.as_str())) {
+    let zone = zone.unwrap_or(&lower);
+    // By itself only an offset from UTC is one; behind its word a bare figure as well, which is then refused.
+    let is_zone = zone.len() < lower.len() && (begins_figure(zone) || zone == "z");
+    if let Some(text) = (is_zone || is_utc(zone)).then_some(zone) {
         return match read_zone(text) {
             Ok(zone) => set(&mut waypoint.zone, zone, "zone", word),
             Err(fault) => vec![fault],
@@ -112,9 +118,7 @@ pub(crate) fn take(waypoint: &mut Waypoint, word: &str) -> Vec<Fault> {
         }
         Some(Err(fault)) => vec![fault],
         // A figure that is none of these is a slip rather than a name.
-        None if lower.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '+' | '-')) => {
-            vec![Fault::Word { read: word.to_owned() }]
-        }
+        None if begins_figure(&lower) => vec![Fault::Word { read: word.to_owned() }],
         None if waypoint.name.is_empty() => name_it(waypoint, word),
         None => vec![Fault::Word { read: word.to_owned() }],
     }
@@ -145,13 +149,27 @@ fn lying(lower: &str) -> Option<Result<Stay, Fault>> {
                 return Some(Ok(Stay { lying, length: None }));
             }
             if let Some(text) = after(lower, name)
-                && text.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.'))
+                && begins_figure(text)
             {
                 return Some(read_length(text).map(|length| Stay { lying, length: Some(length) }));
             }
         }
     }
     None
+}
+
+/// Whether a text begins as a number may.
+fn begins_figure(text: &str) -> bool {
+    text.starts_with(|c: char| {
+        c.is_ascii_digit() || matches!(c, '-' | '+' | '.' | ',' | '\u{2212}')
+    })
+}
+
+/// `utc`, `utc+10`; not a word that merely begins so.
+fn is_utc(lower: &str) -> bool {
+    lower
+        .strip_prefix("utc")
+        .is_some_and(|rest| rest.is_empty() || begins_figure(rest.trim_start()))
 }
 
 /// What follows a key and a space, or a figure right behind it.
@@ -164,8 +182,7 @@ fn after<'a>(lower: &'a str, key: &str) -> Option<&'a str> {
 /// What stands before a unit, when it begins like a number.
 fn before<'a>(lower: &'a str, unit: &str) -> Option<&'a str> {
     let text = lower.strip_suffix(unit)?.trim_end();
-    text.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.' | ','))
-        .then_some(text)
+    begins_figure(text.trim_start_matches("speed ")).then_some(text)
 }
 
 pub(crate) fn number(field: &'static str, text: &str, word: &str) -> Result<f64, Fault> {

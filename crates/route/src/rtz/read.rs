@@ -98,6 +98,7 @@ pub(crate) fn read(text: &str) -> Reading {
         }
         let extension = ours(node);
         let said = extension.and_then(|extension| extension.attribute("words"));
+        let said = said.filter(|said| said.len() <= words::LONGEST_LINE);
         for word in said.into_iter().flat_map(words::split) {
             words::take(&mut waypoint, word).into_iter().for_each(&mut note);
         }

@@ -8,7 +8,7 @@ use roxmltree::Node;
 use super::read::Told;
 use super::{children, length};
 use crate::problem::{Fault, Place, Problem};
-use crate::route::Route;
+use crate::route::{MOST_WAYPOINTS, Route};
 use crate::waypoint::{Lying, Pace, Stay, Waypoint};
 use crate::when::read_instant;
 use crate::words;
@@ -32,7 +32,7 @@ pub(super) fn take(root: Node<'_, '_>, route: &mut Route, told: &[Told]) -> Vec<
         ["eta", "etd", "speed", "stay"].iter().any(|name| element.has_attribute(*name))
     };
     let taken = if manual.iter().any(says) { &manual } else { &calculated };
-    for element in taken {
+    for element in taken.iter().take(MOST_WAYPOINTS) {
         let id = words::tidy(element.attribute("waypointId").unwrap_or_default());
         let mut note = |fault| problems.push(Problem::at(Place::Id(id.clone()), fault));
         let Some(i) = index.get(id.as_str()) else {

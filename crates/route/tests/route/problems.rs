@@ -13,7 +13,7 @@ fn with(first: &str, second: &str, third: &str) -> String {
 #[test]
 fn every_slip_is_told_in_a_sentence() {
     let sail = "ETD 2026-11-09 02:00Z";
-    let slips: [(String, &[&str]); 27] = [
+    let slips: [(String, &[&str]); 28] = [
         (with("", "12 kn", ""), &["waypoint 1", "departure", "ETD 2026-11-09 02:00Z"]),
         (with(sail, "A", "B"), &["waypoint 2 (A)", "speed", "13.2 kn"]),
         (with(sail, "0 kn", ""), &["waypoint 2", "0 kn", "above 0 up to 60 kn"]),
@@ -49,6 +49,7 @@ fn every_slip_is_told_in_a_sentence() {
         (with(sail, "12 kn, ETA soon", ""), &["ETA \"soon\"", "2026-11-20 06:00Z"]),
         (with(sail, "12 kn, berth 12", ""), &["stay \"12\"", "12 h"]),
         (with(sail, "12 kn, zone +15", ""), &["zone \"+15\"", "-14:00 to +14:00"]),
+        (with(sail, "12 kn", "") + &"1,".repeat(3_000), &["line 4", "6000 characters", "4096"]),
         (with(sail, "12 kn", "") + "91 0 N 3 0 E", &["line 4", "latitude 91", "left out"]),
         (
             with(sail, "12 kn", "") + "151.9 -32.9",

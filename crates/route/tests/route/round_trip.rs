@@ -77,6 +77,19 @@ fn lines_are_read_in_the_ways_they_are_typed() {
     let waypoint = one("-4.6 55.5, Great Circle, EOSP, 9 kn, Anchorage B");
     assert_eq!((waypoint.track, waypoint.mark), (Track::GreatCircle, Some(Mark::EndOfPassage)));
     assert_eq!(waypoint.name, "Anchorage B");
+    for name in [
+        "Zone of the wreck",
+        "Clock point",
+        "Utcubamba",
+        "Load line mark",
+        "Pilot station",
+        "Etang",
+    ] {
+        assert_eq!(one(&format!("-4.6 55.5, {name}, speed 9 kn")).name, name);
+    }
+    let zones = ["zone +10", "clocks +10:00", "UTC+10", "zone UTC+10"];
+    let zone = |words| one(&format!("-4.6 55.5, 9 kn, {words}")).zone;
+    assert!(zones.iter().all(|words| zone(words) == Some(Offset::constant(10))));
 }
 
 #[test]
