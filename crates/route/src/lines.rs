@@ -77,8 +77,10 @@ fn find_position(parts: &[&str]) -> Result<(Position, usize, usize), PositionErr
             parts.get(first + 1).map(|next| format!("{}, {next}", parts[first]).parse());
         match two {
             Some(Ok(position)) => return Ok((position, first, first + 2)),
-            // Which of the two readings was meant shows in which comes further.
-            Some(Err(error)) if first == skip && is_half(&one) => refused = Some(error),
+            // Half a position with something like its other half is told as a whole one.
+            Some(Err(error)) if first == skip && is_half(&one) && !is_word(&error) => {
+                refused = Some(error);
+            }
             _ if first == skip => refused = one.err(),
             _ => {}
         }
@@ -89,6 +91,11 @@ fn find_position(parts: &[&str]) -> Result<(Position, usize, usize), PositionErr
 /// Whether a text was refused for being a part of a position only.
 fn is_half(read: &Result<Position, PositionError>) -> bool {
     matches!(read, Err(PositionError::Parts { .. }))
+}
+
+/// Whether a text was refused for signs that no position has.
+const fn is_word(error: &PositionError) -> bool {
+    matches!(error, PositionError::Sign { .. })
 }
 
 /// A whole number by itself, with or without a point or bracket behind it.

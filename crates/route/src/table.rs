@@ -31,7 +31,7 @@ enum Column {
     Count,
 }
 
-/// Headings, in small letters and digits alone; the first of each is written.
+/// Headings, in small letters and digits alone.
 const HEADINGS: [(Column, &[&str]); 13] = [
     (Column::Name, &["name", "waypoint", "waypointname", "place"]),
     (Column::Position, &["position", "pos"]),
@@ -46,6 +46,21 @@ const HEADINGS: [(Column, &[&str]); 13] = [
     (Column::Load, &["loadpercent", "load", "loadpct"]),
     (Column::Zone, &["zone", "clock", "utcoffset"]),
     (Column::Count, &["no", "nr", "number", "wp", "wpt", "id", ""]),
+];
+
+/// The headings that are written, in the order of the cells.
+const WRITTEN: [&str; 11] = [
+    "name",
+    "lat",
+    "lon",
+    "track",
+    "speed_kn",
+    "eta_utc",
+    "etd_utc",
+    "stay",
+    "mark",
+    "load_percent",
+    "zone",
 ];
 
 /// The most columns looked at.
@@ -217,11 +232,7 @@ impl Route {
             out.push_str(&format!("# {key}: {value}\n"));
         }
         let mut rows = Writer::from_writer(Vec::new());
-        let headings = HEADINGS
-            .iter()
-            .filter(|(column, _)| !matches!(column, Column::Position | Column::Count));
-        let headings = headings.map(|(_, names)| names[0]);
-        let mut written = rows.write_record(headings);
+        let mut written = rows.write_record(WRITTEN);
         for waypoint in &self.waypoints {
             written = written.and_then(|()| rows.write_record(row(waypoint)));
         }
@@ -233,7 +244,7 @@ impl Route {
 }
 
 /// The cells of a waypoint, in the order of the headings.
-fn row(waypoint: &Waypoint) -> [String; 11] {
+fn row(waypoint: &Waypoint) -> [String; WRITTEN.len()] {
     let speed = match waypoint.pace {
         Some(Pace::Speed { kn }) => kn.to_string(),
         _ => String::new(),

@@ -149,7 +149,7 @@ impl Fault {
                 "position",
                 error.to_string().trim_start_matches("position").trim_start_matches([':', ' ']),
                 "the waypoint is left out",
-                "correct it and read the route again",
+                "correct it, with a comma between it and the words, and read the route again",
             ),
             Self::Swapped { position, swapped, as_read, if_swapped } => told(
                 "position",

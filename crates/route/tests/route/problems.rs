@@ -13,7 +13,7 @@ fn with(first: &str, second: &str, third: &str) -> String {
 #[test]
 fn every_slip_is_told_in_a_sentence() {
     let sail = "ETD 2026-11-09 02:00Z";
-    let slips: [(String, &[&str]); 28] = [
+    let slips: [(String, &[&str]); 29] = [
         (with("", "12 kn", ""), &["waypoint 1", "departure", "ETD 2026-11-09 02:00Z"]),
         (with(sail, "A", "B"), &["waypoint 2 (A)", "speed", "13.2 kn"]),
         (with(sail, "0 kn", ""), &["waypoint 2", "0 kn", "above 0 up to 60 kn"]),
@@ -54,6 +54,10 @@ fn every_slip_is_told_in_a_sentence() {
         (
             with(sail, "12 kn", "") + "151.9 -32.9",
             &["line 4", "latitude 151.9", "latitude comes first"],
+        ),
+        (
+            with(sail, "12 kn", "") + "12 34.5 S, A, 9 kn",
+            &["line 4: position \"12 34.5 S\": wanted one latitude", "comma"],
         ),
         (with(sail, "12 kn", "") + "nowhere", &["line 4", "position", "12°34.5'S"]),
         (with(sail, "0.000001 kn, anchor 400 d", "0.000000001 kn"), &["beyond the calendar"]),
