@@ -80,6 +80,8 @@ pub(crate) fn settle<T: Number, R>(start: T, next: impl Fn(T) -> (T, R)) -> (T, 
 }
 
 /// Solves the first `n` of `N` linear equations by elimination with row exchange; `None` when they are singular.
+///
+/// Rows are worked on whole: their length is known when this is compiled, and what lies past `n` is not read.
 #[inline]
 pub(crate) fn eliminate<const N: usize>(
     n: usize,
@@ -87,24 +89,31 @@ pub(crate) fn eliminate<const N: usize>(
     mut b: [f64; N],
 ) -> Option<[f64; N]> {
     for col in 0..n {
-        let pivot = (col..n).max_by(|i, j| a[*i][col].abs().total_cmp(&a[*j][col].abs()))?;
+        let mut pivot = col;
+        for row in col + 1..n {
+            if a[row][col].abs() > a[pivot][col].abs() {
+                pivot = row;
+            }
+        }
         if a[pivot][col].abs() < f64::MIN_POSITIVE || !a[pivot][col].is_finite() {
             return None;
         }
         a.swap(col, pivot);
         b.swap(col, pivot);
+        let (above, of_above) = (a[col], b[col]);
         for row in col + 1..n {
-            let factor = a[row][col] / a[col][col];
-            let above = a[col];
-            for (below, above) in a[row].iter_mut().zip(above).take(n).skip(col) {
+            let factor = a[row][col] / above[col];
+            for (below, above) in a[row].iter_mut().zip(above) {
                 *below -= factor * above;
             }
-            b[row] -= factor * b[col];
+            b[row] -= factor * of_above;
         }
     }
     for row in (0..n).rev() {
-        let rest: f64 = (row + 1..n).map(|j| a[row][j] * b[j]).sum();
-        b[row] = (b[row] - rest) / a[row][row];
+        for j in row + 1..n {
+            b[row] -= a[row][j] * b[j];
+        }
+        b[row] /= a[row][row];
     }
     Some(b)
 }

@@ -3,6 +3,7 @@
 use crate::bracket;
 use crate::error::{FieldError, Infeasible};
 use crate::keys::{self, Part};
+use crate::neighbours::Neighbours;
 use crate::plant::Plant;
 use crate::point::Point;
 use crate::solution::{LimitKind, Solution};
@@ -118,37 +119,53 @@ impl Plant {
         let base = self.rate(point)?;
         let stands = self.stands(point, lever);
         let (low, high) = self.range(point, lever, stands);
-        let rated = |value: f64| {
-            let mut at = point.clone();
-            at.set(lever.key(), &Value::Number(value)).map_err(Infeasible::from)?;
-            self.rate(&at)
-        };
-        let short =
-            |value: f64| rated(value).map_or(-1.0, |s| s.product_t_day / wanted_t_day - 1.0);
-        // The places looked at, nearest to where the lever stands first.
-        let mut looks: Vec<f64> =
-            (0..=LOOKS).map(|i| low + (high - low) * f64::from(i) / f64::from(LOOKS)).collect();
-        looks.push(stands.clamp(low, high));
-        looks.sort_by(f64::total_cmp);
-        looks.dedup();
-        let seen: Vec<(f64, f64)> = looks.iter().map(|v| (*v, short(*v))).collect();
-        let crossing = seen
-            .windows(2)
-            .filter(|w| (w[0].1 > 0.0) != (w[1].1 > 0.0))
-            .min_by(|a, b| distance(a, stands).total_cmp(&distance(b, stands)));
-        if let Some(pair) = crossing {
-            let value = bracket::root(short, pair[0], pair[1], 1.0e-12);
-            if let Ok(solution) = rated(value)
-                && (solution.product_t_day / wanted_t_day - 1.0).abs() < 1.0e-6
-            {
-                return Ok(Reach::At { value, solution: Box::new(solution) });
-            }
+        let mut at = point.clone();
+        if lever == Lever::Feed {
+            // A flow would go before the ratio that is moved here.
+            at.feed_flow_kg_s = None;
         }
-        let best =
-            seen.iter().min_by(|a, b| a.1.abs().total_cmp(&b.1.abs())).map_or(stands, |s| s.0);
-        let solution = rated(best).unwrap_or(base);
+        let mut rated = |value: f64, neighbours: &mut Neighbours| {
+            at.set(lever.key(), &Value::Number(value))?;
+            at.check()?;
+            let solution = self.rate_from(&at, neighbours);
+            if solution.is_err() {
+                *neighbours = Neighbours::default();
+            }
+            solution
+        };
+        let over = |rated: &Result<Solution, Infeasible>| {
+            rated.as_ref().map_or(-1.0, |s| s.product_t_day / wanted_t_day - 1.0)
+        };
+        let start = stands.clamp(low, high);
+        let mut best = Seen { value: stands, over: f64::INFINITY, solution: base };
+        let mut begun = Neighbours::default();
+        begun.go_to(start);
+        let there = rated(start, &mut begun);
+        let mut sides = [(start, over(&there), begun.clone()), (start, over(&there), begun)];
+        best.take(start, over(&there), there);
+        for Step { side, value, .. } in outward(low, high, start) {
+            let (before, over_before, neighbours) = &mut sides[side];
+            neighbours.go_to(value);
+            let there = rated(value, neighbours);
+            let over_there = over(&there);
+            if (over_there > 0.0) != (*over_before > 0.0) {
+                let mut near = neighbours.clone();
+                near.go_anywhere();
+                let ends = ((*before, *over_before), (value, over_there));
+                let root = |value: f64| over(&rated(value, &mut near));
+                let value = bracket::root(root, ends.0, ends.1, 1.0e-12);
+                if let Ok(solution) = rated(value, &mut near)
+                    && (solution.product_t_day / wanted_t_day - 1.0).abs() < 1.0e-6
+                {
+                    return Ok(Reach::At { value, solution: Box::new(solution) });
+                }
+            }
+            (*before, *over_before) = (value, over_there);
+            best.take(value, over_there, there);
+        }
+        let Seen { value, solution, .. } = best;
         let held_by = solution.limits.iter().find(|limit| limit.acts).map(|limit| limit.kind);
-        Ok(Reach::Best { value: best, solution: Box::new(solution), held_by })
+        Ok(Reach::Best { value, solution: Box::new(solution), held_by })
     }
 
     /// Where the lever stands at a point.
@@ -195,7 +212,45 @@ impl Plant {
     }
 }
 
-fn distance(pair: &[(f64, f64)], from: f64) -> f64 {
-    let (low, high) = (pair[0].0, pair[1].0);
-    if from < low { low - from } else { (from - high).max(0.0) }
+/// The nearest to the wanted output seen so far.
+struct Seen {
+    value: f64,
+    over: f64,
+    solution: Solution,
+}
+
+impl Seen {
+    /// Takes another that is nearer by more than rounding: along a flat limit the lever is moved least.
+    fn take(&mut self, value: f64, over: f64, solution: Result<Solution, Infeasible>) {
+        if let Ok(solution) = solution
+            && over.abs() < self.over - 1.0e-9
+        {
+            *self = Seen { value, over: over.abs(), solution };
+        }
+    }
+}
+
+/// A place to look at next on one side of where the lever stands, and how far off the one before it was.
+struct Step {
+    side: usize,
+    value: f64,
+    past: f64,
+}
+
+/// The places looked at on either side of `start`, nearest first.
+fn outward(low: f64, high: f64, start: f64) -> Vec<Step> {
+    let looks: Vec<f64> =
+        (0..=LOOKS).map(|i| low + (high - low) * f64::from(i) / f64::from(LOOKS)).collect();
+    let below: Vec<f64> = looks.iter().rev().copied().filter(|value| *value < start).collect();
+    let above: Vec<f64> = looks.into_iter().filter(|value| *value > start).collect();
+    let mut steps = Vec::with_capacity(below.len() + above.len());
+    for (side, values) in [below, above].into_iter().enumerate() {
+        let mut before = start;
+        for value in values {
+            steps.push(Step { side, value, past: (before - start).abs() });
+            before = value;
+        }
+    }
+    steps.sort_by(|a, b| a.past.total_cmp(&b.past));
+    steps
 }

@@ -33,7 +33,8 @@ pub(crate) fn root(
         (a, fa) = (x, fx);
         let (best, f_best) = if fb.abs() < fa.abs() { (b, fb) } else { (a, fa) };
         let width = (b - a).abs();
-        let slack = tol * best.abs() + tol * 1.0e-3;
+        // Two neighbouring numbers cannot be brought nearer.
+        let slack = tol.max(f64::EPSILON) * best.abs() + tol * 1.0e-3;
         if f_best == 0.0 || width <= slack {
             return best;
         }

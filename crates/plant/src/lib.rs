@@ -12,6 +12,7 @@ mod ejector;
 mod engine;
 mod error;
 mod evaporator;
+mod guess;
 pub mod keys;
 mod limits;
 mod map;

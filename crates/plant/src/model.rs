@@ -129,6 +129,20 @@ impl<T: Number> Setting<T> {
             + self.feed_gas_mol_s
     }
 
+    /// The jet against its rated self at a shell pressure.
+    pub(crate) fn jet(&self, k: &Constants<T>, shell_pa: T) -> T {
+        let left = ejector::stall(self.lift_ratio(shell_pa), k.sheet.stall_ratio);
+        let rated = (k.rated_drive_pa, k.rated_jet_left);
+        ejector::jet(self.ejector_factor, self.motive_pa, shell_pa, rated.0, left, rated.1)
+    }
+
+    /// Gas the jet draws at a shell pressure, m³/s.
+    pub(crate) fn gas_capacity_m3_s(&self, k: &Constants<T>, shell_pa: T, jet: T) -> T {
+        k.sheet.rated_gas_capacity_m3_s
+            * jet
+            * (ejector::volume_factor(shell_pa, self.motive_vapour_pa) / k.rated_volume_factor)
+    }
+
     /// Lift over drive of the jet at a shell pressure.
     pub(crate) fn lift_ratio(&self, shell_pa: T) -> T {
         ejector::lift_ratio(self.motive_pa, self.back_pa, shell_pa)
@@ -239,12 +253,8 @@ pub(crate) fn evaluate<T: Number>(
     let condensate_h = liquid::enthalpy_j_kg(condensing_c, condensing.pa);
 
     // ejector and vent
-    let left = ejector::stall(at.lift_ratio(p), sheet.stall_ratio);
-    let jet =
-        ejector::jet(at.ejector_factor, at.motive_pa, p, k.rated_drive_pa, left, k.rated_jet_left);
-    let capacity_m3_s = sheet.rated_gas_capacity_m3_s
-        * jet
-        * (ejector::volume_factor(p, at.motive_vapour_pa) / k.rated_volume_factor);
+    let jet = at.jet(k, p);
+    let capacity_m3_s = at.gas_capacity_m3_s(k, p, jet);
     let vent = if capacity_m3_s.re() > 0.0 {
         air::vent(
             p - drop_pa,

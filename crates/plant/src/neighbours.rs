@@ -15,7 +15,7 @@ const SURE: f64 = 0.5;
 const POINTS: usize = 4;
 
 /// The last points solved, one list for free solutions, one for those held by limits.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct Neighbours {
     free: Option<Warm>,
     free_line: Line,
@@ -26,7 +26,7 @@ pub(crate) struct Neighbours {
 }
 
 /// The unknowns at the last points of a row, newest last.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 struct Line {
     seen: Vec<(f64, [f64; 4])>,
 }
@@ -67,6 +67,11 @@ impl Neighbours {
         self.next = Some(at);
     }
 
+    /// Says that the next points lie anywhere between those seen: they start from the last and are not foretold.
+    pub(crate) fn go_anywhere(&mut self) {
+        self.next = None;
+    }
+
     /// The steady state at the given flows.
     pub(crate) fn solve(
         &mut self,
@@ -87,23 +92,28 @@ impl Neighbours {
     }
 
     /// The trimmed state straight from the neighbours' limits, if those still act.
+    ///
+    /// # Errors
+    /// There is no steady state at the given flows, from which to trim.
     pub(crate) fn trim(
         &mut self,
         k: &Constants<f64>,
         given: &Setting<f64>,
         bounds: &Bounds,
-    ) -> Option<Trimmed> {
-        let mut start = self.levers?;
+    ) -> Result<Option<Trimmed>, Infeasible> {
+        let Some(mut start) = self.levers else { return Ok(None) };
         if let Some(x) = self.lever_line.foretell(self.next) {
             start.set_unknowns(&x);
         }
-        let (trimmed, end) = together::from(k, given, bounds, &start)?;
+        let Some((trimmed, end)) = together::from(k, given, bounds, &start) else {
+            return Ok(None);
+        };
         let opened = given.jacket_flow / trimmed.at.jacket_flow;
         if trimmed.found.state.vapour * opened >= SURE * given.vapour_cap() {
-            return None;
+            self.solve(k, given)?;
         }
         self.leave(Some(end));
-        Some(trimmed)
+        Ok(Some(trimmed))
     }
 
     /// Leaves where a trimmed state was found; nothing where no limit acted.

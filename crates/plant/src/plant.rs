@@ -129,7 +129,7 @@ impl Plant {
             product_t_day: if point.trimmed { self.sheet.product_max_t_day } else { f64::INFINITY },
             cold: point.trimmed,
         };
-        let trimmed = match neighbours.trim(&self.constants, &given, &bounds) {
+        let trimmed = match neighbours.trim(&self.constants, &given, &bounds)? {
             Some(trimmed) => trimmed,
             None => {
                 let found = neighbours.solve(&self.constants, &given)?;

@@ -79,6 +79,11 @@ macro_rules! figures {
                 }
             }
 
+            /// Every numeric result figure with its key, in the order of [`RESULT_FIGURES`].
+            pub fn figures(&self) -> impl Iterator<Item = (&'static str, f64)> {
+                [$((stringify!($result), self.$result)),*].into_iter()
+            }
+
             /// A numeric result figure by its key.
             ///
             /// # Errors

@@ -6,8 +6,9 @@ use crate::bracket;
 use crate::calibrate::Constants;
 use crate::ejector;
 use crate::error::{FieldError, Infeasible};
+use crate::guess::{Guess, guess, pressure_to_condense};
 use crate::model::{Hints, Setting, State, evaluate};
-use crate::quick::{self, Start};
+use crate::quick::{self, Ended, Start};
 use crate::sheet::FeedFrom;
 use crate::solution::Effort;
 
@@ -25,6 +26,9 @@ const STEPPED_OVER: f64 = 1.0e-6;
 
 /// A shell within this part of the atmosphere has no vacuum.
 const NO_VACUUM: f64 = 0.99;
+
+/// Pressures tried before a cap of the vapour is left to the sure search.
+const HALVINGS: u32 = 8;
 
 /// Least vapour tried, over rated.
 const LEAST_TRIED: f64 = 1.0e-7;
@@ -50,23 +54,29 @@ pub(crate) fn solve(
     warm: Option<&Warm>,
 ) -> Result<Found, Infeasible> {
     refuse_at_sight(k, at)?;
-    let start = warm.copied().unwrap_or_else(|| guess(k, at));
-    let quick = |start: &Warm| quick::search(k, start, |_| *at, |_, _, _| {});
-    let found = quick(&start)
-        .or_else(|| start.jacobian.and_then(|_| quick(&Start { jacobian: None, ..start })));
-    if let Some(ended) = found
-        && makes_water(k, at, &ended.state)
-    {
-        let effort = Effort { evaluations: ended.evaluations, bracketed: false };
-        return Ok(Found { state: ended.state, warm: ended.start, effort });
+    let mut search = Search { k, at, evaluations: 0 };
+    if let Some(found) = warm.and_then(|start| search.quickly(start)) {
+        return Ok(found);
     }
-    Search { k, at, evaluations: 0 }.bracketed()
+    let Guess { start, over_cap } = guess(k, at);
+    if over_cap {
+        search.refuse_starved()?;
+    }
+    if let Some(found) = search.quickly(&start) {
+        return Ok(found);
+    }
+    if !over_cap {
+        search.refuse_starved()?;
+    }
+    search.surely()
 }
 
-/// Whether a root is a plant at work: something made, under a vacuum.
+/// Whether a root is a plant at work: something made, under a vacuum, with the shell no higher than the jacket water alone could
+/// bring it; past that the gas load is too large.
 pub(crate) fn makes_water(k: &Constants<f64>, at: &Setting<f64>, state: &State<f64>) -> bool {
     state.vapour >= NOTHING_MADE * k.sheet.rated_product_t_day * crate::KG_S_PER_T_DAY
         && state.shell_pa < NO_VACUUM * at.atmosphere_pa
+        && state.shell_pa <= saturation::pressure_pa(at.jacket_in_c)
 }
 
 fn refuse_at_sight(k: &Constants<f64>, at: &Setting<f64>) -> Result<(), Infeasible> {
@@ -122,53 +132,17 @@ fn cold_hints(at: &Setting<f64>) -> Hints {
     Hints { vent_c: 120.0, sea_out_c: at.sea_c, jacket_out_c: at.jacket_in_c }
 }
 
-/// A start near the answer: rated heat transfer, one latent heat, everything else linear.
-fn guess(k: &Constants<f64>, at: &Setting<f64>) -> Warm {
-    const LATENT_J_KG: f64 = 2.38e6;
-    const FRESH_CP: f64 = 4190.0;
-    const SEA_CP: f64 = 3990.0;
-    let sheet = &k.sheet;
-    let jacket_c = at.jacket_flow * FRESH_CP;
-    let sea_c = at.condenser_flow * SEA_CP;
-    let clean_e = k.evaporator_u.recip();
-    let film_e = |m: f64, m0: f64| (m / m0).powf(-0.8);
-    let u_e = (clean_e
-        + at.scale
-        + (film_e(at.jacket_flow, sheet.rated_jacket_flow_kg_s) - 1.0) / k.rated_jacket_film)
-        .recip();
-    let u_c = (k.condenser_u.recip()
-        + at.fouling
-        + (film_e(at.condenser_flow, sheet.rated_condenser_flow_kg_s) - 1.0) / k.rated_sea_film)
-        .recip();
-    let gas = at.gas_mol_s(k.rated_shell_pa);
-    let blanket = (k.rated_blanketed * gas / k.rated_gas_mol_s).clamp(0.0, 0.8);
-    let e_e = -(-u_e * sheet.evaporator_area_m2 / jacket_c).exp_m1();
-    let e_c = -(-u_c * sheet.condenser_area_m2 * (1.0 - blanket) / sea_c).exp_m1();
-
-    // e_e C_j (T_j1 − T_v − 1) = Q_c (1 − m_f/m_c) + m_f c (T_v + 1 − T_s), Q_c = e_c C_c (T_v − 0.3 − T_s)
-    let feed_c = at.feed * SEA_CP;
-    let preheat = (1.0 - at.feed / at.condenser_flow).clamp(0.0, 1.0);
-    let warm_up = e_c * sea_c * preheat;
-    let top = e_e * jacket_c * (at.jacket_in_c - 1.0)
-        + warm_up * (at.sea_c + 0.3)
-        + feed_c * (at.sea_c - 1.0);
-    let vapour_c = (top / (e_e * jacket_c + warm_up + feed_c))
-        .clamp(at.sea_c + 0.2 * (at.jacket_in_c - at.sea_c).min(5.0), at.jacket_in_c);
-    let cap = at.vapour_cap();
-    let made = (e_c * sea_c * (vapour_c - 0.3 - at.sea_c).max(0.1) / LATENT_J_KG)
-        .clamp(0.02 * k.rated_vapour.min(cap), 0.9 * cap);
-    let share = gas / (gas + made / water::M_WATER_KG_MOL);
-    let shell_pa = saturation::pressure_pa(vapour_c) / (1.0 - share.min(0.9));
-    Warm {
-        x: [shell_pa.max(1.0).ln(), made / k.rated_vapour],
-        jacobian: None,
-        hints: Hints {
-            vent_c: vapour_c - 3.0,
-            sea_out_c: at.sea_c + made * LATENT_J_KG / sea_c,
-            jacket_out_c: at.jacket_in_c - made * LATENT_J_KG / jacket_c,
-        },
-    }
+/// How narrow the brackets get, relative.
+struct Width {
+    pressure: f64,
+    vapour: f64,
 }
+
+const ROUGHLY: Width = Width { pressure: 2.0e-3, vapour: 1.0e-4 };
+const EXACTLY: Width = Width { pressure: 2.0e-16, vapour: 1.0e-15 };
+
+/// The quick search ends where the rough bracket led it when ln of pressure is this near.
+const SAME_PLACE: f64 = 0.02;
 
 struct Search<'a> {
     k: &'a Constants<f64>,
@@ -182,8 +156,59 @@ impl Search<'_> {
         evaluate(self.k, self.at, p, d, hints)
     }
 
+    /// The root near a start, where the quick search finds one that is a plant at work.
+    fn quickly(&mut self, start: &Warm) -> Option<Found> {
+        let ended = self.near(start).or_else(|| {
+            start.jacobian?;
+            self.near(&Start { jacobian: None, ..*start })
+        })?;
+        let effort = Effort { evaluations: self.evaluations, bracketed: false };
+        makes_water(self.k, self.at, &ended.state).then_some(Found {
+            state: ended.state,
+            warm: ended.start,
+            effort,
+        })
+    }
+
+    fn near(&mut self, start: &Warm) -> Option<Ended<2>> {
+        let at = *self.at;
+        let ended = quick::search(self.k, start, |_| at, |_, _, _| {})?;
+        self.evaluations += ended.evaluations;
+        Some(ended)
+    }
+
+    /// Refuses a plant whose heat would boil off more than its feed allows, without working out where it would end.
+    ///
+    /// With the vapour at its cap the evaporator's balance falls in shell pressure and the condenser's rises. A pressure at which
+    /// neither is short therefore lies above the root of the condenser's, and at that root the vapour is at its cap.
+    fn refuse_starved(&mut self) -> Result<(), Infeasible> {
+        let cap = self.at.vapour_cap();
+        let mut hints = cold_hints(self.at);
+        let mut low = saturation::pressure_pa(self.at.sea_c).ln();
+        let mut high = saturation::pressure_pa(self.at.jacket_in_c).ln();
+        let mut ln_p = pressure_to_condense(self.k, self.at, cap).ln();
+        for _ in 0..HALVINGS {
+            let state = self.state(ln_p.exp(), cap, &hints);
+            hints = state.hints();
+            let [evaporator, condenser] = state.residuals();
+            match (evaporator >= 0.0, condenser >= 0.0) {
+                (true, true) => {
+                    return Err(Infeasible::FeedBelowDistillate {
+                        feed_kg_s: self.at.feed,
+                        vapour_kg_s: cap,
+                    });
+                }
+                (true, false) => low = ln_p,
+                (false, true) => high = ln_p,
+                (false, false) => return Ok(()),
+            }
+            ln_p = 0.5 * (low + high);
+        }
+        Ok(())
+    }
+
     /// For given shell pressure the evaporator's energy balance has one root in the vapour made: its residual falls in it.
-    fn vapour_at(&mut self, p: f64, hints: &mut Hints) -> f64 {
+    fn vapour_at(&mut self, p: f64, width: f64, hints: &mut Hints) -> f64 {
         let low = LEAST_TRIED * self.k.rated_vapour;
         let high = self.at.vapour_cap();
         let at_low = self.state(p, low, hints).residuals()[0];
@@ -203,21 +228,36 @@ impl Search<'_> {
             },
             (low, at_low),
             (high, at_high),
-            1.0e-15,
+            width,
         );
         *hints = seen;
         d
     }
 
-    /// What the condenser could pass less what it must, rising in shell pressure, is bracketed between the pressures of sea and
-    /// jacket water.
-    fn bracketed(&mut self) -> Result<Found, Infeasible> {
+    /// The bracketed search: roughly, for the quick one to end from there; if it does not, to the last bit.
+    fn surely(&mut self) -> Result<Found, Infeasible> {
         let mut hints = cold_hints(self.at);
+        let (p, d) = self.bracketed(&ROUGHLY, &mut hints)?;
+        let start = Warm { x: [p.ln(), d / self.k.rated_vapour], jacobian: None, hints };
+        if let Some(ended) = self.near(&start)
+            && (ended.start.x[0] - start.x[0]).abs() < SAME_PLACE
+        {
+            return self.judge(ended.state);
+        }
+        let mut hints = cold_hints(self.at);
+        let (p, d) = self.bracketed(&EXACTLY, &mut hints)?;
+        let state = self.polish(self.k.rated_vapour, p, d, &hints);
+        self.judge(state)
+    }
+
+    /// What the condenser could pass less what it must, rising in shell pressure, is bracketed between the pressures of sea and
+    /// jacket water. Gives pressure and vapour at the root.
+    fn bracketed(&mut self, to: &Width, hints: &mut Hints) -> Result<(f64, f64), Infeasible> {
         let mut low = saturation::pressure_pa(self.at.sea_c);
         let high = saturation::pressure_pa(self.at.jacket_in_c);
         let mut excess = |search: &mut Self, p: f64| {
-            let d = search.vapour_at(p, &mut hints);
-            search.state(p, d, &hints).residuals()[1]
+            let d = search.vapour_at(p, to.vapour, hints);
+            search.state(p, d, hints).residuals()[1]
         };
         let at_high = excess(self, high);
         if at_high <= 0.0 {
@@ -229,10 +269,8 @@ impl Search<'_> {
             low = 10.0;
             at_low = excess(self, low);
         }
-        let p = bracket::root(|p| excess(self, p), (low, at_low), (high, at_high), 2.0e-16);
-        let d = self.vapour_at(p, &mut hints);
-        let state = self.polish(self.k.rated_vapour, p, d, &hints);
-        self.judge(state)
+        let p = bracket::root(|p| excess(self, p), (low, at_low), (high, at_high), to.pressure);
+        Ok((p, self.vapour_at(p, to.vapour, hints)))
     }
 
     /// Where the condenser's balance is so steep in pressure that the last bit of `p` shows in it, the vapour takes up the rest:
@@ -296,5 +334,61 @@ impl Search<'_> {
         };
         let effort = Effort { evaluations: self.evaluations, bracketed: true };
         Ok(Found { state, warm, effort })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::plant::{Plant, setting};
+    use crate::point::Point;
+    use crate::sheet::Sheet;
+
+    fn sure(k: &Constants<f64>, at: &Setting<f64>) -> Result<Found, Infeasible> {
+        refuse_at_sight(k, at)?;
+        let mut search = Search { k, at, evaluations: 0 };
+        let mut hints = cold_hints(at);
+        let (p, d) = search.bracketed(&EXACTLY, &mut hints)?;
+        let state = search.polish(k.rated_vapour, p, d, &hints);
+        search.judge(state)
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+
+        /// However it is come by, an answer is that of the bracketed search to the last bit, and so is a refusal.
+        #[test]
+        fn ident_the_quick_ways_end_where_the_sure_one_does(
+            sea_temp_c in 2.0..36.0_f64, jacket_in_c in 45.0..95.0_f64, jacket in 0.05..1.2_f64, cool in 0.2..1.2_f64,
+            feed in 0.3..6.0_f64, air_leak_kg_h in 0.0..20.0_f64, ejector_pressure_bar_g in 1.5..4.5_f64,
+            fouling in 0.0..6.0e-4_f64,
+        ) {
+            let Ok(plant) = Plant::calibrate(&Sheet::default()) else { unreachable!("it is rated") };
+            let point = Point {
+                sea_temp_c, jacket_in_c, jacket_flow_kg_s: 16.2 * jacket, condenser_flow_kg_s: 17.5 * cool,
+                feed_ratio: Some(feed), air_leak_kg_h, ejector_pressure_bar_g, condenser_fouling_m2k_w: fouling,
+                ..Point::default()
+            };
+            let (k, at) = (&plant.constants, setting(&plant.constants, &point));
+            match (solve(k, &at, None), sure(k, &at)) {
+                (Ok(quick), Ok(sure)) => {
+                    let (a, b) = (&quick.state, &sure.state);
+                    prop_assert!((a.shell_pa / b.shell_pa - 1.0).abs() < 1e-10, "{} {}", a.shell_pa, b.shell_pa);
+                    prop_assert!((a.vapour / b.vapour - 1.0).abs() < 1e-8, "{} {}", a.vapour, b.vapour);
+                }
+                (Err(quick), Err(sure)) => {
+                    prop_assert_eq!(quick.kind(), sure.kind());
+                    for ((name, a), (_, b)) in quick.numbers().into_iter().zip(sure.numbers()) {
+                        prop_assert!((a - b).abs() <= 1e-6 * b.abs().max(1e-3), "{} {} {}", name, a, b);
+                    }
+                }
+                (quick, sure) => {
+                    let told = |r: Result<Found, Infeasible>| r.map(|f| f.state.vapour);
+                    prop_assert!(false, "{:?} {:?}", told(quick), told(sure));
+                }
+            }
+        }
     }
 }

@@ -9,22 +9,41 @@ fn plant() -> Plant {
     Plant::calibrate(&Sheet::default()).unwrap()
 }
 
+/// A map's cells against the same points asked one by one.
+fn a_map_is_its_points(plant: &Plant, base: &Point, y_axis: Axis, ys: &[f64]) {
+    let xs: Vec<f64> = (0..32).map(|i| 4.0 + f64::from(i)).collect();
+    for y in ys {
+        let row = plant.map_row(base, (Axis::SeaTemp, &xs), (y_axis, *y)).unwrap();
+        for (x, cell) in xs.iter().zip(&row) {
+            let mut at = Point { sea_temp_c: *x, ..base.clone() };
+            at.set(y_axis.key(), &Value::Number(*y)).unwrap();
+            match (cell, &plant.rate(&at)) {
+                (Ok(a), Ok(b)) => {
+                    assert!((a.product_t_day / b.product_t_day - 1.0).abs() < 1e-9, "{x} {y}");
+                    let moved = |s: &plant::Solution| -> Vec<_> {
+                        s.trims.iter().map(|t| (t.lever, t.why)).collect()
+                    };
+                    assert_eq!(moved(a), moved(b), "{x} {y}");
+                }
+                (Err(a), Err(b)) => assert_eq!(a.kind(), b.kind(), "{x} {y}"),
+                (cell, alone) => panic!("{x} {y}: {cell:?} {alone:?}"),
+            }
+        }
+    }
+}
+
 #[test]
 fn ident_a_map_is_its_points() {
     let plant = plant();
     let base = Point { trimmed: true, ..Point::default() };
-    let xs: Vec<f64> = (0..32).map(|i| 4.0 + f64::from(i)).collect();
-    for y in [58.0, 66.0, 74.0, 82.0, 90.0] {
-        let row = plant.map_row(&base, (Axis::SeaTemp, &xs), (Axis::JacketIn, y)).unwrap();
-        for (x, cell) in xs.iter().zip(&row) {
-            let alone = plant.rate(&Point { sea_temp_c: *x, jacket_in_c: y, ..base.clone() });
-            match (cell, &alone) {
-                (Ok(a), Ok(b)) => assert!((a.product_t_day / b.product_t_day - 1.0).abs() < 1e-9),
-                (Err(a), Err(b)) => assert_eq!(a.kind(), b.kind()),
-                _ => panic!("{x} {y}: {cell:?} {alone:?}"),
-            }
-        }
+    let jacket = [58.0, 66.0, 74.0, 82.0, 90.0];
+    for feed_ratio in [None, Some(0.5), Some(1.0), Some(1.4), Some(6.0)] {
+        let base = Point { feed_ratio, ..base.clone() };
+        a_map_is_its_points(&plant, &base, Axis::JacketIn, &jacket);
+        a_map_is_its_points(&plant, &base, Axis::EngineLoad, &[5.0, 25.0, 40.0, 60.0, 100.0]);
     }
+    let leaking = Point { air_leak_kg_h: 9.0, ejector_pressure_bar_g: 3.0, ..base };
+    a_map_is_its_points(&plant, &leaking, Axis::JacketIn, &jacket);
 }
 
 #[test]
@@ -56,6 +75,21 @@ fn ident_backwards_is_forwards() {
     }
     assert!(reached >= 6, "{reached}");
     assert!(plant.solve_for(&worn, f64::NAN, Lever::Feed).is_err());
+}
+
+/// A point whose feed is given as a flow has its feed moved all the same.
+#[test]
+fn ident_feed_given_as_a_flow_is_moved_as_a_ratio() {
+    let plant = plant();
+    let by_ratio = Point { feed_ratio: Some(2.5), sea_temp_c: 25.0, ..Point::default() };
+    let feed_kg_s = plant.rate(&by_ratio).unwrap().inside.feed_kg_s;
+    let by_flow = Point { feed_ratio: None, feed_flow_kg_s: Some(feed_kg_s), ..by_ratio.clone() };
+    let wanted = plant.rate(&by_ratio).unwrap().product_t_day - 0.5;
+    let value = |point: &Point| match plant.solve_for(point, wanted, Lever::Feed).unwrap() {
+        Reach::At { value, .. } => value,
+        Reach::Best { value, .. } => panic!("it comes no nearer than {value}"),
+    };
+    assert!((value(&by_flow) / value(&by_ratio) - 1.0).abs() < 1e-6);
 }
 
 fn wild() -> impl Strategy<Value = f64> {
