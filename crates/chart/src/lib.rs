@@ -43,7 +43,10 @@ pub use labels::{Placer, spread};
 pub use lanes::{lanes, trend};
 pub use mark::{Mark, mark};
 pub use number::{Ticks, nice_ticks, number};
-pub use passage::{Joined, PassageStrip, StripLane, StripPoint, Threshold, ThresholdKind, Wash};
+pub use passage::{
+    Joined, PassageStrip, StripLane, StripPoint, Threshold, ThresholdKind, Wash, passage_strip,
+    passage_strip_file,
+};
 pub use spark::spark;
 pub use strip::{ExpectedRead, LimitStrip, StripSize, evr, limit_strip, share_bar};
 pub use tanks::{Tank, tanks};

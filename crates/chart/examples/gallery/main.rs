@@ -1,10 +1,12 @@
 //! Every picture on one page, with the pages' stylesheet: `cargo run -p chart --example gallery -- DIR`.
 
 mod invented;
+mod passage;
 
 use chart::{
-    ExpectedRead, HeatFlows, Ids, LimitStrip, Mark, StripSize, WaterFlows, capacity_map,
-    capacity_map_file, evr, flow_diagram, lanes, limit_strip, mark, share_bar, spark, tanks, trend,
+    ExpectedRead, HeatFlows, Ids, LimitStrip, Mark, StripSize, TrackMap, WaterFlows, capacity_map,
+    capacity_map_file, evr, flow_diagram, lanes, limit_strip, mark, passage_strip,
+    passage_strip_file, share_bar, spark, tanks, track_map, track_map_file, trend,
 };
 use invented::{
     HEAT, bare, corrected, day, fresh_water, holed_map, map, sixty_days, strips, thinned,
@@ -20,16 +22,21 @@ fn main() -> std::io::Result<()> {
     let dir = PathBuf::from(std::env::args().nth(1).unwrap_or_else(|| String::from(".")));
     std::fs::create_dir_all(&dir)?;
     std::fs::write(dir.join("stillwatch.css"), STYLE)?;
+    // A coast of "latitude longitude" lines, chains parted by blank lines, stands in for the invented one.
+    let coast = std::env::args().nth(2).map(std::fs::read_to_string).transpose()?;
+    let coast = coast.map_or_else(passage::coast, |text| passage::read_coast(&text));
     for palette in ["day", "night"] {
-        std::fs::write(dir.join(format!("gallery-{palette}.html")), page(palette))?;
+        std::fs::write(dir.join(format!("gallery-{palette}.html")), page(palette, &coast))?;
     }
+    std::fs::write(dir.join("track.svg"), track_map_file(&passage::north(&coast)))?;
+    std::fs::write(dir.join("strip.svg"), passage_strip_file(&passage::strip()))?;
     std::fs::write(dir.join("map.svg"), capacity_map_file(&map()))?;
     println!("wrote the gallery to {}", dir.display());
     Ok(())
 }
 
 /// A repeatable wobble between -1 and 1, so that invented readings look read.
-fn page(palette: &str) -> String {
+fn page(palette: &str, coast: &[Vec<(f64, f64)>]) -> String {
     let mut ids = Ids::new("g");
     let mut out = String::new();
     let mut entry = |heading: &str, note: &str, body: &str| {
@@ -88,6 +95,17 @@ fn page(palette: &str) -> String {
         WaterFlows { feed_t_h: 3.4, distillate_t_h: 0.01, brine_t_h: 3.2, brine_g_kg: None };
     entry("Hardly running, and not closing", "", &figure(flow_diagram(&mut ids, &small, &trickle)));
     entry("185 tonnes aboard", "Soundings 08:00.", &figure(tanks(&mut ids, &fresh_water())));
+    let beside = format!(
+        "<div class=\"even\"><figure>{}</figure><p>The orders stand here.</p></div>",
+        track_map(&mut ids, &passage::north(coast))
+    );
+    entry("Where it may be made", "", &beside);
+    entry("The same, on its own", "", &figure(track_map(&mut ids, &passage::north(coast))));
+    entry("From east to west", "", &figure(track_map(&mut ids, &passage::east(coast))));
+    entry("Far north", "", &figure(track_map(&mut ids, &passage::ice(coast))));
+    entry("No track", "", &figure(track_map(&mut ids, &TrackMap::default())));
+    entry("The passage on one clock", "", &figure(passage_strip(&mut ids, &passage::strip())));
+    entry("Little known", "", &figure(passage_strip(&mut ids, &passage::bare())));
     entry("In a table", "", &table(&mut ids));
     let marks: String = Mark::ALL
         .iter()

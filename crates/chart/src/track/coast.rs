@@ -2,8 +2,8 @@
 //! to what the drawing can show.
 
 use super::clip::{line_inside, ring_inside};
-use super::data::GeoPoint;
-use super::project::{Projection, unwound};
+use super::project::Projection;
+use super::shore::Shore;
 use crate::canvas::Canvas;
 use crate::thin::{Line, simplify};
 
@@ -23,15 +23,19 @@ pub(super) struct Coast {
 }
 
 impl Coast {
-    /// Cut and thin chains of (latitude, longitude).
-    pub(super) fn on(map: &Projection, chains: &[Vec<(f64, f64)>]) -> Coast {
+    /// Cut and thin shores.
+    pub(super) fn on(map: &Projection, shores: &[Shore]) -> Coast {
         let mut coast = Coast::default();
-        for chain in chains {
-            let points = unwound(chain.iter().map(|&(lat, lon)| GeoPoint::new(lat, lon)));
-            let closed = closes(chain) && points.len() > 3;
-            let points = if closed { round_the_pole(points) } else { points };
-            for line in map.turns(&points) {
-                if closed {
+        for shore in shores {
+            if let [lone] = shore.points.as_slice() {
+                coast.islands.extend(map.spot(lone));
+                continue;
+            }
+            if !map.may_show(&shore.points) {
+                continue;
+            }
+            for line in map.turns(&shore.points) {
+                if shore.closed {
                     coast.add_land(&ring_inside(&line, map.frame));
                 } else {
                     coast.shores.extend(line_inside(&line, map.frame));
@@ -44,13 +48,8 @@ impl Coast {
 
     fn add_land(&mut self, ring: &Line) {
         let Some(&first) = ring.first() else { return };
-        let (mut low, mut high) = (first, first);
-        for p in ring {
-            (low.0, low.1) = (low.0.min(p.0), low.1.min(p.1));
-            (high.0, high.1) = (high.0.max(p.0), high.1.max(p.1));
-        }
-        if high.0 - low.0 < ISLAND && high.1 - low.1 < ISLAND {
-            self.islands.push(((low.0 + high.0) / 2.0, (low.1 + high.1) / 2.0));
+        if spread(ring) < ISLAND {
+            self.islands.push(first);
         } else {
             // The ring ends where it began, so that thinning keeps its ends together.
             self.land.push(ring.iter().copied().chain([first]).collect());
@@ -74,6 +73,13 @@ impl Coast {
             self.land.retain(|l| spread(l) > least);
             self.shores.retain(|l| spread(l) > least);
         }
+        let small = |l: &&Line| spread(l) < ISLAND;
+        self.islands.extend(self.shores.iter().filter(small).map(|l| l[0]));
+        self.shores.retain(|l| !small(&l));
+        // Of islands on one spot, one is enough.
+        let cell = |p: &(f64, f64)| ((p.0 / ISLAND) as i64, (p.1 / ISLAND) as i64);
+        self.islands.sort_by_key(cell);
+        self.islands.dedup_by_key(|p| cell(p));
         let every = self.islands.len().div_ceil(MOST_ISLANDS).max(1);
         self.islands = self.islands.iter().copied().step_by(every).collect();
     }
@@ -110,33 +116,12 @@ fn spread(line: &Line) -> f64 {
     side(|p| p.0).max(side(|p| p.1))
 }
 
-/// Whether a chain ends where it began, by whatever name the meridian goes.
-fn closes(chain: &[(f64, f64)]) -> bool {
-    match (chain.first(), chain.last()) {
-        (Some(a), Some(b)) => {
-            let turn = ((a.1 - b.1) / 360.0).fract().abs();
-            (a.0 - b.0).abs() < 1e-9 && (turn < 1e-9 || turn > 1.0 - 1e-9)
-        }
-        _ => false,
-    }
-}
-
-/// A ring that runs round the globe, closed by way of the pole it runs round.
-fn round_the_pole(mut ring: Vec<GeoPoint>) -> Vec<GeoPoint> {
-    let (Some(&first), Some(&last)) = (ring.first(), ring.last()) else { return ring };
-    if (last.lon_deg - first.lon_deg).abs() > 180.0 {
-        let mean = ring.iter().map(|p| p.lat_deg).sum::<f64>() / ring.len() as f64;
-        let pole = if mean < 0.0 { -90.0 } else { 90.0 };
-        ring.push(GeoPoint::new(pole, last.lon_deg));
-        ring.push(GeoPoint::new(pole, first.lon_deg));
-    }
-    ring
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::track::clip::in_ring;
+    use crate::track::data::GeoPoint;
+    use crate::track::shore::whole;
 
     fn around(lat: f64, lon: f64) -> Projection {
         let shown = [GeoPoint::new(lat - 5.0, lon - 5.0), GeoPoint::new(lat + 5.0, lon + 5.0)];
@@ -153,7 +138,7 @@ mod tests {
         let island = [(-2.0, 178.0), (2.0, 178.0), (2.0, -178.0), (-2.0, -178.0), (-2.0, 178.0)];
         for centre in [179.0, -179.0] {
             let map = around(0.0, centre);
-            let coast = Coast::on(&map, &[island.to_vec()]);
+            let coast = Coast::on(&map, &whole(&[island.to_vec()]));
             assert!(is_land(&map, &coast, 0.0, 179.5) && is_land(&map, &coast, 0.0, -179.5));
             assert!(!is_land(&map, &coast, 0.0, 177.5) && !is_land(&map, &coast, 3.0, 180.0));
         }
@@ -166,7 +151,7 @@ mod tests {
         let mut ring = shore;
         ring[36].0 = ring[0].0;
         let map = around(-72.0, 100.0);
-        let coast = Coast::on(&map, &[ring]);
+        let coast = Coast::on(&map, &whole(&[ring]));
         assert!(is_land(&map, &coast, -75.0, 100.0) && !is_land(&map, &coast, -68.0, 100.0));
     }
 
@@ -176,7 +161,7 @@ mod tests {
         let shore: Vec<(f64, f64)> = (0..200_000)
             .map(|k| (f64::from(k) * 5e-5, (f64::from(k) * 12.9898).sin() * 2.0 + 10.0))
             .collect();
-        let coast = Coast::on(&around(5.0, 10.0), &[shore]);
+        let coast = Coast::on(&around(5.0, 10.0), &whole(&[shore]));
         let count: usize = coast.shores.iter().map(Vec::len).sum();
         assert!(count <= MOST_POINTS && !coast.shores.is_empty(), "{count}");
     }

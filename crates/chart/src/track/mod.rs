@@ -5,6 +5,7 @@ mod coast;
 mod data;
 mod draw;
 mod project;
+mod shore;
 mod words;
 
 pub use data::{GeoPoint, MapArea, MapLine, MapName, MapNow, TrackFix, TrackMap, TrackWater};
@@ -18,12 +19,14 @@ use crate::fitted::{file, fitted};
 /// degrees. The piece of sea shown, and the height of the picture, follow the track.
 #[must_use]
 pub fn track_map(ids: &mut Ids, map: &TrackMap) -> String {
-    let sizes = [(760.0, "fit-wide"), (560.0, "fit-half"), (336.0, "fit-narrow")];
-    fitted(sizes.map(|(width, class)| draw::draw(ids, map, width, class)))
+    let sizes = [(760.0, "map-wide"), (560.0, "map-half"), (336.0, "map-narrow")];
+    let shores = shore::whole(&map.coast);
+    fitted(sizes.map(|size| draw::draw(ids, map, &shores, size)))
 }
 
 /// The track map, 760 units wide, as a file of its own with the style it needs inside.
 #[must_use]
 pub fn track_map_file(map: &TrackMap) -> String {
-    file(&draw::draw(&mut Ids::new("track"), map, 760.0, "fit-wide"))
+    let shores = shore::whole(&map.coast);
+    file(&draw::draw(&mut Ids::new("track"), map, &shores, (760.0, "map-wide")))
 }

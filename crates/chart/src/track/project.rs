@@ -119,6 +119,20 @@ impl Projection {
         self.frame.holds(x, y).then_some((x, y))
     }
 
+    /// Whether any of a chain may lie at the frame's latitudes.
+    pub(super) fn may_show(&self, chain: &[GeoPoint]) -> bool {
+        let (south, north) = (self.lat_at(self.frame.bottom()), self.lat_at(self.frame.y));
+        let side = |p: &GeoPoint| match p.lat_deg {
+            lat if lat < south => -1,
+            lat if lat > north => 1,
+            _ => 0,
+        };
+        // All of it to one side, or not.
+        chain
+            .first()
+            .is_some_and(|first| side(first) == 0 || chain.iter().any(|p| side(p) != side(first)))
+    }
+
     /// The chain at each whole turn at which any of it may lie in the frame.
     pub(super) fn turns(&self, chain: &[GeoPoint]) -> Vec<Vec<(f64, f64)>> {
         let ends = chain.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), p| {
