@@ -24,6 +24,8 @@ pub(super) struct Grid {
 
 /// Most riding cells that are ever laid out.
 const MOST_CELLS: f64 = 400_000.0;
+/// Most cells of stock at one step.
+const MOST_STOCK_CELLS: f64 = 40_000.0;
 
 /// Running sum rounded to whole cells: what each step counts, the error carried on.
 pub(super) fn whole_cells(tonnes: impl Iterator<Item = f64>, cell: f64) -> Vec<i32> {
@@ -46,7 +48,7 @@ impl Grid {
         let highest = steps.ceiling_t.iter().copied().fold(problem.stock_t, f64::max);
         let made = steps.trims.iter().map(|t| t.make_t.iter().copied().fold(0.0, f64::max));
         let span = highest + steps.use_t.iter().sum::<f64>() + 2.0 * made.fold(0.0, f64::max);
-        let cell = cell.max(span / MOST_CELLS);
+        let cell = cell.max(span / MOST_CELLS).max(highest / MOST_STOCK_CELLS);
         let start = (problem.stock_t / cell).round() as i32;
         let mut used_t = vec![0.0; steps.n + 1];
         let mut lo = vec![0; steps.n + 1];
