@@ -7,8 +7,8 @@ const STYLE: &str = "\
 .land{fill:#eee8da;stroke:#857e70;stroke-width:.8;fill-rule:evenodd}\
 .isles{stroke:#857e70;stroke-width:1.4}.edge{stroke:#857e70;stroke-width:1}\
 .pen{stroke:#5d5a53;stroke-width:1.1}.dash{stroke-dasharray:5 4}\
-.may{stroke:#1e5f9e;stroke-width:5}.between{stroke:#fffdf8;stroke-width:2.6}\
-.made{stroke:#1e5f9e;stroke-width:5}.butt{stroke-linecap:butt}\
+.may{stroke:#1e5f9e;stroke-width:4.6}.between{stroke:#fffdf8;stroke-width:2.2}\
+.made{stroke:#1e5f9e;stroke-width:4.6}.butt{stroke-linecap:butt}\
 .event{stroke:#1b2430;stroke-width:1;stroke-dasharray:1.5 3}\
 .f-band{fill:#dcd5c6;stroke:#857e70;stroke-width:.7}\
 .f-sea{fill:#d5e5d8}.f-fresh{fill:#d6e3ee}.f-ink{fill:#1b2430}.f-paper{fill:#fffdf8}";

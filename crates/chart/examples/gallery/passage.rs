@@ -139,14 +139,8 @@ pub fn north(coast: &[Vec<(f64, f64)>]) -> TrackMap {
 
 /// Across the date line.
 pub fn east(coast: &[Vec<(f64, f64)>]) -> TrackMap {
-    let corners = [
-        (35.3, 139.8),
-        (34.6, 141.0),
-        (45.0, 165.0),
-        (49.5, -175.0),
-        (50.0, -150.0),
-        (48.4, -125.0),
-    ];
+    let corners =
+        [(35.3, 139.8), (34.6, 141.0), (45.0, 165.0), (49.5, 185.0), (50.0, 210.0), (48.4, 235.0)];
     TrackMap {
         title: "Track from Yokohama to the Strait of Juan de Fuca".into(),
         coast: coast.to_vec(),
@@ -215,7 +209,7 @@ pub fn strip() -> PassageStrip {
     let making = [(0.45, 4.35), (4.65, 4.78), (4.95, 5.7), (5.9, 9.3), (10.2, 12.95)];
     let makes = |day: f64| making.iter().any(|m| day >= m.0 && day < m.1);
     let off = |day: f64| {
-        let near = [0.0, 4.5, 4.85, 5.8, 11.6, 12.7, 13.6];
+        let near = [0.0, 4.5, 4.85, 5.8, 13.6];
         near.iter().map(|n| (day - n).abs() * 210.0).fold(400.0, f64::min) + 4.0
     };
     let sea = |day: f64| 20.5 + 9.0 * (0.24 * day).sin().max(0.1 * day - 0.7) - 0.03 * day * day;

@@ -17,7 +17,7 @@ const ROW: f64 = 18.0;
 /// Most rows of events.
 const EVENT_ROWS: usize = 3;
 /// Height of the row that tells where water is made: its keys above, its line below.
-const WATER: f64 = 36.0;
+const WATER: f64 = 44.0;
 /// Height of a lane's own name line on the narrow drawing, units.
 const NAME_LINE: f64 = 24.0;
 
@@ -70,7 +70,7 @@ pub(super) fn draw(ids: &mut Ids, strip: &PassageStrip, width: f64, class: &str)
     }
     water(&mut sheet, strip, &legend, &forbidden, &x, y);
     if let (true, Some(at)) = (narrow, now) {
-        sheet.line(at, y, at, y + WATER - 4.0, "redl");
+        sheet.line(at, y, at, y + WATER - 10.0, "redl");
     }
     y += WATER;
 
@@ -160,9 +160,11 @@ fn time_axis(
 ) {
     let wide = x.at(strip.span.to_s) - x.at(strip.span.from_s);
     if bottom > top {
-        // A line a day, as long as days stand apart.
+        // A line a day, as long as days stand apart; hours only on the shortest passages.
+        let count = strip.span.length_s() / 86_400.0;
+        let most = if count < 3.0 { wide / 30.0 } else { (count + 2.0).min(wide / 8.0) };
         let mut days = sheet.pen();
-        for tick in strip.clock.ticks(strip.span, (wide / 8.0) as usize) {
+        for tick in strip.clock.ticks(strip.span, most as usize) {
             days.go(x.at(tick.at_s), top);
             days.to(x.at(tick.at_s), bottom);
         }

@@ -291,9 +291,14 @@ impl Sheet<'_> {
             let within = (x - half, y - LINE / 2.0);
             let under = (x - half, bottom + 2.0);
             let over = (x - half, top - LINE - 2.0);
+            let right = ring.iter().map(|p| p.0).fold(f64::NEG_INFINITY, f64::max);
+            let left = ring.iter().map(|p| p.0).fold(f64::INFINITY, f64::min);
+            let sides = [(right + 4.0, y - LINE / 2.0), (left - 4.0 - width, y - LINE / 2.0)];
             let inside = holds(y - LINE / 2.0) && holds(y + LINE / 2.0);
-            let wishes = if inside { [within, under, over] } else { [under, over, within] };
-            self.write(&label, Type::Small, &wishes, false);
+            let around = [under, over, sides[0], sides[1]];
+            let wishes: Vec<(f64, f64)> =
+                if inside { [within].into_iter().chain(around).collect() } else { around.to_vec() };
+            self.write(&label, Type::Small, &wishes, Around::Near);
         }
     }
 
@@ -306,7 +311,7 @@ impl Sheet<'_> {
         let at = parts.iter().filter_map(|p| along.get((p * along.len() as f64) as usize));
         let wishes: Vec<(f64, f64)> =
             at.flat_map(|&(x, y)| beside(x, y, width, LINE, 7.0)).collect();
-        self.write(&label, Type::Tick, &wishes, false);
+        self.write(&label, Type::Tick, &wishes, Around::Near);
     }
 
     fn names(&mut self, names: &[(String, (f64, f64))], ty: Type, around: Around) {
@@ -317,31 +322,33 @@ impl Sheet<'_> {
             let centre = (x - width / 2.0, y - LINE / 2.0);
             match around {
                 Around::Point => {
-                    self.write(&label, ty, &beside(x, y, width, LINE, 12.0), true);
+                    self.write(&label, ty, &beside(x, y, width, LINE, 12.0), around);
                 }
                 Around::Near => {
                     let mut wishes = vec![centre];
                     wishes.extend(beside(x, y, width, LINE, 10.0));
-                    self.write(&label, ty, &wishes, false);
+                    self.write(&label, ty, &wishes, around);
                 }
-                Around::Centre => self.write(&label, ty, &[centre], false),
+                Around::Centre => self.write(&label, ty, &[centre], around),
             }
         }
     }
 
     /// Write a label at the best of its wishes; one that must be there looks further round.
-    fn write(&mut self, label: &str, ty: Type, wishes: &[(f64, f64)], must: bool) {
+    fn write(&mut self, label: &str, ty: Type, wishes: &[(f64, f64)], around: Around) {
         let width = ty.width(label);
         if label.is_empty() {
             return;
         }
-        let placed = if must {
+        let halo = if around == Around::Centre { "" } else { "halo leaf" };
+        let placed = if around == Around::Point {
             self.placer.place_near(width, LINE, wishes)
         } else {
             self.placer.place(width, LINE, wishes)
         };
         if let Some(spot) = placed {
-            self.canvas.text(spot.x, spot.y + 11.5, label, ty, Anchor::Start, "halo leaf");
+            // The name of a land stands on its shade, where a halo would be a stain.
+            self.canvas.text(spot.x, spot.y + 11.5, label, ty, Anchor::Start, halo);
         }
     }
 }

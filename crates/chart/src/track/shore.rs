@@ -3,6 +3,7 @@
 
 use super::data::GeoPoint;
 use super::project::{drawable, near, unwound};
+use std::collections::HashSet;
 
 /// Ends of pieces this near to each other, degrees of latitude, may belong together.
 const REACH_DEG: f64 = 0.5;
@@ -22,7 +23,12 @@ pub(super) struct Shore {
 pub(super) fn whole(chains: &[Vec<(f64, f64)>]) -> Vec<Shore> {
     let mut shores = Vec::with_capacity(chains.len());
     let mut pieces: Vec<Vec<GeoPoint>> = Vec::new();
+    // Collections of shores hold some islands twice: shaded twice they would be sea again.
+    let mut seen = HashSet::new();
     for chain in chains {
+        if !seen.insert(trace(chain)) {
+            continue;
+        }
         let points = unwound(chain.iter().map(|&(lat, lon)| GeoPoint::new(lat, lon)));
         let (Some(first), Some(last)) = (points.first(), points.last()) else { continue };
         if points.len() < 4 {
@@ -38,6 +44,13 @@ pub(super) fn whole(chains: &[Vec<(f64, f64)>]) -> Vec<Shore> {
     shores.extend(rest.into_iter().map(|points| Shore { points, closed: false }));
     shores.extend(joined(pieces));
     shores
+}
+
+/// What tells a chain from others: its length and some of its points, bit by bit.
+fn trace(chain: &[(f64, f64)]) -> (usize, [u64; 6]) {
+    let at = |k: usize| chain.get(k).map_or((0, 0), |p| (p.0.to_bits(), p.1.to_bits()));
+    let (a, b, c) = (at(0), at(chain.len() / 3), at(2 * chain.len() / 3));
+    (chain.len(), [a.0, a.1, b.0, b.1, c.0, c.1])
 }
 
 /// Join the nearest ends first, until no two are near enough.
@@ -149,6 +162,12 @@ mod tests {
         let lons = shores[0].points.iter().map(|p| p.lon_deg);
         let (low, high) = lons.fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
         assert!((high - low - 4.0).abs() < 1e-9, "{low} to {high}");
+    }
+
+    #[test]
+    fn an_island_told_twice_is_one() {
+        let ring = vec![(0.0, 0.0), (0.0, 1.0), (1.0, 1.0), (1.0, 0.0), (0.0, 0.0)];
+        assert_eq!(whole(&[ring.clone(), ring]).len(), 1);
     }
 
     #[test]
