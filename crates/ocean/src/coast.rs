@@ -4,6 +4,7 @@ use std::sync::OnceLock;
 
 use crate::data::DataError;
 use crate::line::Line;
+use crate::outline::{self, Shore};
 use crate::tree::Tree;
 use crate::{Distance, Position, ellipsoid, shoreline, space};
 
@@ -78,6 +79,19 @@ impl Coast {
         let line = Line::off_north_east_australia();
         chains.add(line.positions().iter().map(|p| space::point(*p)));
         Ok(Self { tree: Tree::new(chains), line, line_from })
+    }
+
+    /// Every shore that comes within a distance of a position, whole, for a map; the line off Australia is not among them.
+    ///
+    /// The distance is taken straight through the earth: 12,742 km reach everything.
+    pub fn shores_near(&self, centre: Position, reach: Distance) -> impl Iterator<Item = Shore> {
+        outline::shores_near(self.tree.chains(), self.line_from, centre, reach)
+    }
+
+    /// The line off north-east Australia that counts as nearest land, for a map.
+    #[must_use]
+    pub fn australian_line(&self) -> &[Position] {
+        self.line.positions()
     }
 
     /// Nearest land to a position.

@@ -27,6 +27,17 @@ impl Chains {
             *last = false;
         }
     }
+
+    /// Each chain, with where its first point stands among all.
+    pub fn each(&self) -> impl Iterator<Item = (usize, &[Point])> {
+        let lengths = self.joined.split_inclusive(|joined| !joined).map(<[bool]>::len);
+        let mut first = 0;
+        lengths.map(move |length| {
+            let begins = first;
+            first += length;
+            (begins, self.points.get(begins..first).unwrap_or_default())
+        })
+    }
 }
 
 /// Unpacks a shoreline: a head of four 32-bit numbers (chains, points, bytes of the counts, bytes of the steps east),

@@ -107,6 +107,11 @@ impl Tree {
         Self { chains, runs: cut.into_iter().map(|(_, run, _)| run).collect(), levels }
     }
 
+    /// The chains it was built above.
+    pub fn chains(&self) -> &Chains {
+        &self.chains
+    }
+
     /// The nearest piece; `None` only where there is none at all.
     pub fn nearest(&self, to: &Point) -> Option<Found> {
         let mut best = None;

@@ -5,6 +5,7 @@ mod demo;
 mod figures;
 mod log;
 mod map;
+mod ocean;
 mod open;
 mod output;
 mod plan;
@@ -31,6 +32,7 @@ const COMMANDS: &[Entry] = &[
     (rate::command, rate::run),
     (map::command, map::run),
     (plan::command, plan::run),
+    (ocean::command, ocean::run),
     (water::command, water::run),
     (accuracy::command, accuracy::run),
 ];
