@@ -434,13 +434,13 @@ impl Desk {
 }
 
 /// Somebody writing by hand, by initials the record takes.
-fn hand(by: &str) -> Result<Author, DeskError> {
+pub(crate) fn hand(by: &str) -> Result<Author, DeskError> {
     initials(by).map(Author::hand).map_err(|e| DeskError::Asked(e.to_string()))
 }
 
 /// Writes a file beside its place, safe on the disk; the caller renames it.
-fn staged(path: &Path, text: &str) -> std::io::Result<PathBuf> {
-    let part = path.with_extension("toml.part");
+pub(crate) fn staged(path: &Path, text: &str) -> std::io::Result<PathBuf> {
+    let part = path.with_extension("part");
     let mut file = std::fs::File::create(&part)?;
     file.write_all(text.as_bytes())?;
     file.sync_all()?;

@@ -18,6 +18,7 @@ mod incoming;
 pub mod instrument;
 pub mod lines;
 pub mod now;
+pub mod passage;
 pub mod plausible;
 pub mod round;
 mod series;

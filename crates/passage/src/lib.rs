@@ -1,3 +1,4 @@
 //! The passage water plan: where and when to make water, and whether it lasts.
 
 pub mod decision;
+pub mod timeline;

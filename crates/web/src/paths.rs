@@ -5,6 +5,8 @@
 pub enum Page {
     /// Are we making what we should?
     Now,
+    /// Will the water last, and when do we stop?
+    Passage,
     /// What can the plant make here, and what would it take?
     Plant,
     /// The watch's entry form, earlier rounds and trends.
@@ -17,12 +19,14 @@ pub enum Page {
 
 impl Page {
     /// The pages in the order of the thumb index.
-    pub const ALL: [Page; 5] = [Page::Now, Page::Plant, Page::Readings, Page::Records, Page::Ship];
+    pub const ALL: [Page; 6] =
+        [Page::Now, Page::Passage, Page::Plant, Page::Readings, Page::Records, Page::Ship];
 
     /// The address of the page; addresses below it belong to the same page.
     pub const fn path(self) -> &'static str {
         match self {
             Page::Now => "/",
+            Page::Passage => "/passage",
             Page::Plant => "/plant",
             Page::Readings => "/readings",
             Page::Records => "/records",
@@ -34,6 +38,7 @@ impl Page {
     pub const fn name(self) -> &'static str {
         match self {
             Page::Now => "Now",
+            Page::Passage => "Passage",
             Page::Plant => "Plant",
             Page::Readings => "Readings",
             Page::Records => "Records",

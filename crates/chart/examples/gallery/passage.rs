@@ -13,15 +13,11 @@ const STEP: f64 = 900.0;
 
 /// Chains of "latitude longitude" lines, parted by blank lines.
 pub fn read_coast(text: &str) -> Vec<Vec<(f64, f64)>> {
-    let mut chains = vec![Vec::new()];
-    for line in text.lines() {
+    let point = |line: &str| {
         let mut numbers = line.split_whitespace().filter_map(|n| n.parse().ok());
-        match (numbers.next(), numbers.next()) {
-            (Some(lat), Some(lon)) => chains.last_mut().expect("never empty").push((lat, lon)),
-            _ => chains.push(Vec::new()),
-        }
-    }
-    chains
+        Some((numbers.next()?, numbers.next()?))
+    };
+    text.split("\n\n").map(|chain| chain.lines().filter_map(point).collect()).collect()
 }
 
 /// A few rough islands where no land is.

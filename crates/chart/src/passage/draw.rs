@@ -5,6 +5,7 @@ use super::lane::{Plot, end_of};
 use super::legend::{Legend, key};
 use super::words::words;
 use crate::canvas::{Anchor, Canvas, Ids};
+use crate::clock::TimeTick;
 use crate::geometry::{Rect, Scale};
 use crate::labels::Placer;
 use crate::number::{number, usable};
@@ -56,9 +57,18 @@ pub(super) fn draw(ids: &mut Ids, strip: &PassageStrip, width: f64, class: &str)
 
     // Now is told once, above; the days stand above and below, for a tall strip.
     let top = ROW - 3.0;
-    time_axis(&mut sheet, strip, &x, now, (top, bottom - gap / 2.0), 12.0);
-    time_axis(&mut sheet, strip, &x, None, (0.0, 0.0), bottom + 8.0);
-    draw_events(&mut sheet, &events, bottom - gap / 2.0);
+    time_labels(&mut sheet, strip, &x, now, 12.0);
+    time_labels(&mut sheet, strip, &x, None, bottom + 8.0);
+    // Between lanes of the narrow drawing stand names and values: upright lines stop short of them.
+    let mut plots = vec![(head + line, head + line + WATER - 10.0)];
+    let mut y = head + line + WATER;
+    for lane in &strip.lanes {
+        plots.push((y + line - 2.0, y + line + tall(lane) + 3.0));
+        y += line + tall(lane) + gap;
+    }
+    let uprights = if narrow { plots } else { vec![(top, bottom - gap / 2.0)] };
+    day_lines(&mut sheet, strip, &x, &uprights);
+    draw_events(&mut sheet, &events, head - 2.0, &uprights);
 
     let forbidden = forbidden(strip, &x);
     let mut y = head;
@@ -69,14 +79,12 @@ pub(super) fn draw(ids: &mut Ids, strip: &PassageStrip, width: f64, class: &str)
         sheet.text(0.0, y + 26.0, "Making water", Type::Bold, Anchor::Start, "");
     }
     water(&mut sheet, strip, &legend, &forbidden, &x, y);
-    if let (true, Some(at)) = (narrow, now) {
-        sheet.line(at, y, at, y + WATER - 10.0, "redl");
-    }
     y += WATER;
 
     let lines: usize = strip.lanes.iter().map(|l| if has_band(l) { 3 } else { 1 }).sum();
     let points = (3600 / lines.max(1)).clamp(60, 420) / if narrow { 2 } else { 1 };
     let now_s = strip.now_s.filter(|n| usable(*n)).unwrap_or(f64::NEG_INFINITY);
+    let crossed: Vec<f64> = events.iter().map(|e| e.at).chain(now).collect();
     for lane in &strip.lanes {
         let end = end_of(lane, strip.span).and_then(|e| Some((e.0, e.1?)));
         if narrow {
@@ -104,19 +112,23 @@ pub(super) fn draw(ids: &mut Ids, strip: &PassageStrip, width: f64, class: &str)
             sheet.text(0.0, y + 27.0, &unit, Type::Tick, Anchor::Start, "");
         }
         let area = Rect::new(left, y, width - right - left, tall(lane));
-        let plot = Plot { lane, span: strip.span, now_s, area, forbidden: &forbidden, points };
+        let plot = Plot {
+            lane,
+            span: strip.span,
+            now_s,
+            area,
+            forbidden: &forbidden,
+            crossed: &crossed,
+            points,
+        };
         plot.draw(&mut sheet);
         if !narrow {
             plot.end_figures(&mut sheet);
         }
-        if let (true, Some(at)) = (narrow, now) {
-            // Between lanes stand names and values: the line of now stops short of them.
-            sheet.line(at, area.y - 2.0, at, area.bottom() + 3.0, "redl");
-        }
         y += tall(lane) + gap;
     }
-    if let (false, Some(at)) = (narrow, now) {
-        sheet.line(at, top, at, bottom - gap / 2.0, "redl");
+    if let Some(at) = now {
+        stroke(&mut sheet, &upright(at, &uprights), "redl");
     }
     legend.draw(&mut sheet, bottom + ROW + 4.0);
     let picture = sheet.finish(&strip.title, &words(strip));
@@ -150,26 +162,32 @@ fn left_margin(lanes: &[StripLane], narrow: bool) -> f64 {
     (names.fold(Type::Bold.width("Making water"), f64::max) + 46.0).clamp(104.0, 176.0)
 }
 
-fn time_axis(
+/// A line at `at` through each stretch.
+fn upright(at: f64, stretches: &[(f64, f64)]) -> Vec<Line> {
+    stretches.iter().map(|s| vec![(at, s.0), (at, s.1)]).collect()
+}
+
+/// Marks of days, or of hours on the shortest passages, at most one every `apart` units.
+fn ticks(strip: &PassageStrip, x: &Scale, apart: f64) -> Vec<TimeTick> {
+    let most = (x.at(strip.span.to_s) - x.at(strip.span.from_s)) / apart;
+    let days = strip.span.length_s() / 86_400.0;
+    let most = if days < 3.0 { most.min(12.0) } else { most.min(days + 2.0) };
+    strip.clock.ticks(strip.span, most as usize)
+}
+
+fn day_lines(sheet: &mut Canvas, strip: &PassageStrip, x: &Scale, uprights: &[(f64, f64)]) {
+    let days = ticks(strip, x, 8.0);
+    let lines: Vec<Line> = days.iter().flat_map(|t| upright(x.at(t.at_s), uprights)).collect();
+    stroke(sheet, &lines, "hair");
+}
+
+fn time_labels(
     sheet: &mut Canvas,
     strip: &PassageStrip,
     x: &Scale,
     now: Option<f64>,
-    (top, bottom): (f64, f64),
     baseline: f64,
 ) {
-    let wide = x.at(strip.span.to_s) - x.at(strip.span.from_s);
-    if bottom > top {
-        // A line a day, as long as days stand apart; hours only on the shortest passages.
-        let count = strip.span.length_s() / 86_400.0;
-        let most = if count < 3.0 { wide / 30.0 } else { (count + 2.0).min(wide / 8.0) };
-        let mut days = sheet.pen();
-        for tick in strip.clock.ticks(strip.span, most as usize) {
-            days.go(x.at(tick.at_s), top);
-            days.to(x.at(tick.at_s), bottom);
-        }
-        sheet.path(&days, "hair");
-    }
     let half_now = Type::Red.width("now") / 2.0;
     if let Some(at) = now {
         sheet.text(at, baseline, "now", Type::Red, Anchor::Middle, "");
@@ -177,7 +195,7 @@ fn time_axis(
     // The word "now" may have been moved in from the edge.
     let now_middle = now.map(|at| at.clamp(half_now, sheet.width() - half_now));
     let mut reached = f64::NEG_INFINITY;
-    for tick in strip.clock.ticks(strip.span, (wide / 30.0) as usize) {
+    for tick in ticks(strip, x, 30.0) {
         let at = x.at(tick.at_s);
         let width = Type::Tick.width(&tick.label);
         let start = (at - width / 2.0).clamp(0.0, (sheet.width() - width).max(0.0));
@@ -223,14 +241,16 @@ fn events(strip: &PassageStrip, x: &Scale, left: f64, width: f64) -> Vec<Event> 
     laid
 }
 
-fn draw_events(sheet: &mut Canvas, events: &[Event], bottom: f64) {
-    let mut lines = sheet.pen();
+fn draw_events(sheet: &mut Canvas, events: &[Event], head: f64, uprights: &[(f64, f64)]) {
+    let mut lines: Vec<Line> = Vec::new();
     for event in events {
-        let row = event.spot.map_or(0, |s| s.1);
-        lines.go(event.at, ROW + row as f64 * ROW + 2.0);
-        lines.to(event.at, bottom);
+        let from = ROW + event.spot.map_or(0, |s| s.1) as f64 * ROW + 2.0;
+        // From its label down; the first stretch may begin above that.
+        lines.extend(upright(event.at, &[(from, head)]));
+        let below = uprights.iter().map(|s| (s.0.max(head), s.1));
+        lines.extend(upright(event.at, &below.collect::<Vec<_>>()));
     }
-    sheet.path(&lines, "event");
+    stroke(sheet, &lines, "event");
     for event in events {
         if let Some((start, row)) = event.spot {
             let y = ROW + row as f64 * ROW + 13.0;

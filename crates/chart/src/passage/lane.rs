@@ -21,6 +21,8 @@ pub(super) struct Plot<'a> {
     pub(super) area: Rect,
     /// Where water may not be made, as places along the sheet.
     pub(super) forbidden: &'a [(f64, f64)],
+    /// Where upright lines cross the lane, as places along the sheet.
+    pub(super) crossed: &'a [f64],
     /// Points a line may have.
     pub(super) points: usize,
 }
@@ -89,6 +91,9 @@ impl Plot<'_> {
             sheet.path(&dots, class);
         }
         past.iter().chain(&coming).for_each(|l| placer.add_ink(spots(l)));
+        for &at in self.crossed {
+            placer.add_ink(spots(&[(at, area.y), (at, area.bottom())]));
+        }
         self.remarks(sheet, &mut placer, &x, &past, &coming);
         self.threshold_names(sheet, &mut placer, &y);
     }

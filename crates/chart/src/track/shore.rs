@@ -84,8 +84,11 @@ enum End {
     Last,
 }
 
+/// An end of a piece, by the piece's place in the list.
+type PieceEnd = (usize, End);
+
 /// The two nearest ends that may be joined, of two pieces or of one that closes on itself.
-fn nearest(pieces: &[Vec<GeoPoint>]) -> Option<((usize, End), (usize, End))> {
+fn nearest(pieces: &[Vec<GeoPoint>]) -> Option<(PieceEnd, PieceEnd)> {
     let ends: Vec<(usize, End, GeoPoint, f64)> = pieces
         .iter()
         .enumerate()
@@ -95,7 +98,7 @@ fn nearest(pieces: &[Vec<GeoPoint>]) -> Option<((usize, End), (usize, End))> {
             first.into_iter().chain(p.last().map(|e| (k, End::Last, *e, long)))
         })
         .collect();
-    let mut best: Option<(f64, (usize, End), (usize, End))> = None;
+    let mut best: Option<(f64, PieceEnd, PieceEnd)> = None;
     for (i, a) in ends.iter().enumerate() {
         for b in &ends[i + 1..] {
             if (a.2.lat_deg - b.2.lat_deg).abs() > REACH_DEG {

@@ -50,7 +50,11 @@ pub fn marram() -> Ship {
         limits: Limits::default(),
         doubts: Doubts::default(),
         orders: Orders::default(),
-        demand: Demand::default(),
+        demand: Demand {
+            technical_sea_t_day: 1.75,
+            technical_port_t_day: 1.2,
+            ..Demand::default()
+        },
         prices: Prices::default(),
         trusts: Vec::new(),
         tanks: vec![

@@ -2,9 +2,11 @@
 
 mod marram;
 pub mod rounds;
+mod route;
 pub mod troubles;
 pub mod voyage;
 mod write;
 
 pub use marram::marram;
+pub use route::{events_text, route_text};
 pub use write::open;

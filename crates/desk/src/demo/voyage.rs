@@ -151,6 +151,14 @@ pub fn wanted_aboard_t(moment: &Moment) -> f64 {
 /// Zone changes as (days ago, hours east of UTC): one hour at a time, spread over the leg, by night.
 #[must_use]
 pub fn zone_changes() -> Vec<(f64, i8)> {
+    let mut changes = planned_zone_changes();
+    changes.retain(|(days_ago, _)| *days_ago > 0.0);
+    changes
+}
+
+/// The same with those that are still to come, which are negative days ago.
+#[must_use]
+pub fn planned_zone_changes() -> Vec<(f64, i8)> {
     let mut changes = vec![(DAYS + 0.2, LEGS[0].zone_h.0)];
     for (i, leg) in LEGS.iter().enumerate() {
         let end = LEGS.get(i + 1).map_or(leg.from_days_ago - PASSAGE_DAYS, |n| n.from_days_ago);
@@ -162,7 +170,6 @@ pub fn zone_changes() -> Vec<(f64, i8)> {
             changes.push((days_ago, from + (to - from).signum() * k));
         }
     }
-    changes.retain(|(days_ago, _)| *days_ago > 0.0);
     changes
 }
 

@@ -37,6 +37,8 @@ pub fn open(folder: &Path, now: Timestamp, seed: u64) -> Result<Desk, DeskError>
         let receipts = book.append_many(drafts)?;
         correct_one(&mut book, &receipts, now)?;
     }
+    desk.save_route(&super::route_text(now), "2o", now)?;
+    desk.save_events(&super::events_text(now), "ce", now)?;
     Ok(desk)
 }
 

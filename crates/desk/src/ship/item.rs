@@ -95,6 +95,7 @@ section! {
     distance_off_nmi: 20.0, "Distance off, at least", "nmi", (0.0, 500.0), (12.0, 50.0), "Nearer to land than this no water is made.", "company order; flag and port rules come first";
     depth_min_m: 0.0, "Depth, at least", "m", (0.0, 5000.0), (0.0, 200.0), "In less water than this no water is made; 0 where there is no such order. Depths here are climatology, not for navigation.", "company order";
     load_min_percent: 40.0, "Engine load, at least", "percent", (0.0, 100.0), (30.0, 50.0), "Under this load the jacket water is left to the engine.", "engine manual, chief's order";
+    sea_load_percent: 80.0, "Engine load at sea", "percent", (0.0, 110.0), (40.0, 90.0), "Where the route does not say another.", "noon reports";
     settle_h: 1.0, "After full away, wait", "h", (0.0, 48.0), (0.5, 2.0), "So long the engine and the sea chests are left to settle.", "chief's order";
     notice_h: 2.0, "Before end of passage, stop by", "h", (0.0, 48.0), (1.0, 4.0), "So long before the end of sea passage no more water goes to a tank.", "chief's order";
     hands_from_h: 7.0, "Hands from", "h", (0.0, 24.0), (6.0, 8.0), "Ship's time from which there are hands to start, trim and stop; 0 to 24 where watches are kept.", "watch bill";

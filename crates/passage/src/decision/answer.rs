@@ -41,29 +41,66 @@ pub struct Answer {
     pub notes: Vec<String>,
 }
 
-/// Answers a problem; the deterministic plan on cells of `cell` tonnes.
+/// What has to be known at once: the policy, its bands and the tanks. The rest takes several plans more.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Brief {
+    /// As the world turns out.
+    pub policy: Policy,
+    /// Stock by place.
+    pub bands: Bands,
+    /// Sample and what is done at the tanks.
+    pub tanks: Vec<(usize, String)>,
+    /// The tanks through the passage.
+    pub tank_plan: Option<TankPlan>,
+    /// The policy mended for a class of water that would have been short, to which `tanks` belongs.
+    pub mended: Option<Policy>,
+    /// Rounds in which it was mended.
+    pub repair_rounds: usize,
+    /// What a reader should know of the problem itself.
+    pub notes: Vec<String>,
+}
+
+/// Answers a problem as far as has to be known at once.
 #[must_use]
-pub fn answer(problem: &Problem, cell: f64, draws: Draws) -> Answer {
-    let steps = Steps::new(problem);
-    let (plan, mended) = rayon::join(
-        || plan_at(problem, &steps, cell, problem.costs.below_reserve_t_day),
-        || mended(problem, &steps, draws),
-    );
-    let policy = mended.rung.policy;
-    let relaxed = worth(problem, &policy);
-    let binds = binding(&relaxed, policy.expected_cost);
-    Answer {
-        binding: sentence(problem, &policy, &binds),
-        worth: relaxed.iter().map(|w| (w.relax.key(), w.worth)).collect(),
-        binds,
+pub fn brief(problem: &Problem, draws: Draws) -> Brief {
+    briefly(problem, &Steps::new(problem), draws)
+}
+
+fn briefly(problem: &Problem, steps: &Steps, draws: Draws) -> Brief {
+    let mended = mended(problem, steps, draws);
+    Brief {
+        policy: mended.rung.policy,
         bands: mended.rung.bands,
         tanks: mended.tanks.as_ref().map(|t| t.orders.clone()).unwrap_or_default(),
         tank_plan: mended.tanks,
         mended: mended.policy,
         repair_rounds: mended.rounds,
-        notes: notes(problem, &steps),
+        notes: notes(problem, steps),
+    }
+}
+
+/// Answers a problem; the deterministic plan on cells of `cell` tonnes.
+#[must_use]
+pub fn answer(problem: &Problem, cell: f64, draws: Draws) -> Answer {
+    let steps = Steps::new(problem);
+    let (plan, brief) = rayon::join(
+        || plan_at(problem, &steps, cell, problem.costs.below_reserve_t_day),
+        || briefly(problem, &steps, draws),
+    );
+    let relaxed = worth(problem, &brief.policy);
+    let binds = binding(&relaxed, brief.policy.expected_cost);
+    Answer {
+        binding: sentence(problem, &brief.policy, &binds),
+        worth: relaxed.iter().map(|w| (w.relax.key(), w.worth)).collect(),
+        binds,
+        bands: brief.bands,
+        tanks: brief.tanks,
+        tank_plan: brief.tank_plan,
+        mended: brief.mended,
+        repair_rounds: brief.repair_rounds,
+        notes: brief.notes,
         plan,
-        policy,
+        policy: brief.policy,
     }
 }
 

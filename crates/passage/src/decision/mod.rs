@@ -27,7 +27,7 @@ mod tanks;
 mod world;
 mod worth;
 
-pub use answer::{Answer, answer};
+pub use answer::{Answer, Brief, answer, brief};
 pub use error::ProblemError;
 pub use plan::{Plan, plan};
 pub use policy::{Draws, Policy, coverage, policy};

@@ -3,6 +3,7 @@
 mod drawn;
 mod figures;
 mod now;
+mod passage;
 mod plant;
 mod readings;
 mod records;
@@ -16,6 +17,7 @@ use crate::app::App;
 pub fn routes() -> Router<App> {
     Router::new()
         .merge(now::routes())
+        .merge(passage::routes())
         .merge(plant::routes())
         .merge(readings::routes())
         .merge(records::routes())

@@ -1,0 +1,119 @@
+//! What is aboard and how she makes water now: soundings, the plant's state, the share of a clean plant's output.
+
+use jiff::{SignedDuration, Timestamp};
+use passage::decision::{Class, State, Tank, TankState};
+use passage::timeline::{Aboard, Demand, Hands, Orders, Prices};
+
+use crate::desk::{Desk, DeskError};
+use crate::now::{NowView, Verdict};
+use crate::ship::{Holds, Ship};
+
+use super::events::Events;
+
+/// Days over which her own output is compared with a clean plant's.
+const DAYS: i64 = 5;
+/// A plant under or over this share of a clean one is not believed for a plan.
+const SHARES: (f64, f64) = (0.5, 1.05);
+
+/// The tanks as last sounded; one never sounded counts as empty.
+pub(super) fn tanks(ship: &Ship, now: &NowView) -> Vec<Tank> {
+    ship.tanks
+        .iter()
+        .map(|tank| {
+            let seen = now.tanks.iter().find(|view| view.name == tank.name);
+            let content = seen.and_then(|view| view.content_m3).unwrap_or(0.0);
+            let class = match tank.holds {
+                Holds::Fresh => Class::Domestic,
+                Holds::Drinking => Class::Drinking,
+                Holds::Distilled => Class::Technical,
+            };
+            let state = match seen.map(|view| view.duty.as_str()) {
+                Some("serving") => TankState::Serving,
+                Some("filling") => TankState::Filling,
+                _ => TankState::Ready,
+            };
+            // A tonne of fresh water is a cubic metre to one part in two hundred.
+            Tank {
+                name: tank.name.clone(),
+                class,
+                cap_t: tank.capacity_m3,
+                stock_t: content.min(tank.capacity_m3),
+                dead_t: tank.unpumpable_m3,
+                state,
+            }
+        })
+        .collect()
+}
+
+pub(super) fn aboard(ship: &Ship, now: &NowView, events: &Events) -> Aboard {
+    let making = matches!(now.verdict, Verdict::Running { .. } | Verdict::Unknown { .. });
+    Aboard {
+        tanks: tanks(ship, now),
+        state: if making { State::Making { trim: 0 } } else { State::Off },
+        room_kept_t: ship.orders.slack_tank_t,
+        ceilings: events.ceilings.clone(),
+        reserve_days: ship.orders.reserve_days,
+        start_min: ship.orders.start_min,
+        stop_min: ship.orders.stop_min,
+    }
+}
+
+pub(super) fn orders(ship: &Ship, events: &Events) -> Orders {
+    let orders = &ship.orders;
+    Orders {
+        distance_off: ocean::Distance::from_nmi(orders.distance_off_nmi),
+        depth_min_m: orders.depth_min_m,
+        load_min: orders.load_min_percent / 100.0,
+        settle_h: orders.settle_h,
+        notice_h: orders.notice_h,
+        areas: events.areas.clone(),
+        discharges: events.discharges.clone(),
+    }
+}
+
+pub(super) fn hands(ship: &Ship) -> Hands {
+    Hands { from_h: ship.orders.hands_from_h, to_h: ship.orders.hands_to_h }
+}
+
+pub(super) fn demand(ship: &Ship, events: &Events) -> Demand {
+    let demand = &ship.demand;
+    let litres = |litres: f64| litres * ship.crew / 1000.0;
+    let drinking = demand.drinking_l_person_day.min(demand.litres_person_day);
+    Demand {
+        drinking_t_day: litres(drinking),
+        domestic_t_day: litres(demand.litres_person_day - drinking),
+        technical_sea_t_day: demand.technical_sea_t_day,
+        technical_port_t_day: demand.technical_port_t_day,
+        draws: events.draws.clone(),
+    }
+}
+
+pub(super) fn prices(ship: &Ship, events: &Events) -> Prices {
+    let prices = &ship.prices;
+    Prices {
+        start: prices.start,
+        retrim: prices.retrim,
+        callout: prices.callout,
+        run_h: prices.run_h,
+        make_t: prices.make_t,
+        carry_t_day: prices.carry_t_day,
+        short_t: prices.short_t,
+        spill_t: prices.spill_t,
+        end_t: prices.end_t,
+        for_sale: events.for_sale.clone(),
+    }
+}
+
+/// What she made in the last days of what a clean plant would have, the middle of the rounds; 1 where nothing tells.
+pub(super) fn share(desk: &Desk, now: Timestamp) -> Result<f64, DeskError> {
+    let from = now.checked_sub(SignedDuration::from_hours(24 * DAYS)).unwrap_or(now);
+    let made = desk.trend("product_t_day", from, now)?;
+    let mut shares: Vec<f64> = made
+        .spots
+        .iter()
+        .filter_map(|spot| Some(spot.read? / spot.expected?.middle))
+        .filter(|share| share.is_finite() && *share > 0.0)
+        .collect();
+    shares.sort_by(f64::total_cmp);
+    Ok(shares.get(shares.len() / 2).map_or(1.0, |share| share.clamp(SHARES.0, SHARES.1)))
+}

@@ -1,0 +1,248 @@
+//! What is dated on a passage: draws, areas without water, own discharges, ceilings, water for sale.
+
+use std::fmt;
+
+use jiff::Timestamp;
+use ocean::Position;
+use passage::timeline::{Area, Draw};
+use serde::Deserialize;
+
+/// The dated events as they are written, `events.toml` in the ship's folder.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Events {
+    /// Dated draws.
+    pub draws: Vec<Draw>,
+    /// Areas where no water is made.
+    pub areas: Vec<Area>,
+    /// Own discharges ahead of the suction: from, until.
+    pub discharges: Vec<(Timestamp, Timestamp)>,
+    /// From these moments so much may be aboard at most, t.
+    pub ceilings: Vec<(Timestamp, f64)>,
+    /// Water for sale: name, when, a tonne, fixed, most.
+    pub for_sale: Vec<(String, Timestamp, f64, f64, f64)>,
+}
+
+/// Why the events are not taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct EventsRefused(String);
+
+impl fmt::Display for EventsRefused {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for EventsRefused {}
+
+/// An empty file with every kind of event shown as a remark.
+pub const EXAMPLE: &str = r#"# Dated events of this passage. Times are UTC. Take the # away and put your own figures.
+# [[draw]]
+# name = "hold 1, last rinse"
+# from = "2026-11-29T00:00Z"
+# hours = 6
+# t = 30
+# less_price_t = 30        # leave out where it cannot be done with less
+#
+# [[area]]
+# name = "no water order"
+# corners = ["12 30.0 S 045 00.0 E", "12 30.0 S 046 00.0 E", "13 30.0 S 046 00.0 E"]
+#
+# [[discharge]]
+# from = "2026-11-20T08:00Z"
+# until = "2026-11-20T09:00Z"
+#
+# [[ceiling]]
+# from = "2026-11-23T00:00Z"
+# t = 240
+#
+# [[for_sale]]
+# name = "barge"
+# at = "2026-11-23T06:00Z"
+# price_t = 9
+# fixed = 250
+# most_t = 300
+"#;
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct File {
+    draw: Vec<DrawLine>,
+    area: Vec<AreaLine>,
+    discharge: Vec<DischargeLine>,
+    ceiling: Vec<CeilingLine>,
+    for_sale: Vec<SaleLine>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct DrawLine {
+    name: String,
+    from: String,
+    hours: f64,
+    t: f64,
+    less_price_t: Option<f64>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct AreaLine {
+    name: String,
+    corners: Vec<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct DischargeLine {
+    from: String,
+    until: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CeilingLine {
+    from: String,
+    t: f64,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SaleLine {
+    name: String,
+    at: String,
+    price_t: f64,
+    fixed: f64,
+    most_t: f64,
+}
+
+impl Events {
+    /// Reads `events.toml`.
+    ///
+    /// # Errors
+    /// [`EventsRefused`]: where, what was read, what is allowed.
+    pub fn read(text: &str) -> Result<Events, EventsRefused> {
+        let file: File = toml::from_str(text).map_err(|e| EventsRefused(e.to_string()))?;
+        let mut events = Events::default();
+        for draw in file.draw {
+            let at = format!("draw \"{}\"", draw.name);
+            events.draws.push(Draw {
+                from: instant(&at, "from", &draw.from)?,
+                hours: within(&at, "hours", draw.hours, (0.1, 240.0), "h")?,
+                t: within(&at, "t", draw.t, (0.0, 5000.0), "t")?,
+                less_price_t: match draw.less_price_t {
+                    Some(price) => {
+                        Some(within(&at, "less_price_t", price, (0.0, 1.0e5), "a tonne")?)
+                    }
+                    None => None,
+                },
+                name: draw.name,
+            });
+        }
+        for area in file.area {
+            let at = format!("area \"{}\"", area.name);
+            let corners = area.corners.iter().map(|text| {
+                text.parse::<Position>().map_err(|e| EventsRefused(format!("{at}: {e}")))
+            });
+            let corners = corners.collect::<Result<Vec<_>, _>>()?;
+            events
+                .areas
+                .push(Area::new(&area.name, &corners).map_err(|e| EventsRefused(e.to_string()))?);
+        }
+        for (n, line) in file.discharge.iter().enumerate() {
+            let at = format!("discharge {}", n + 1);
+            let (from, until) =
+                (instant(&at, "from", &line.from)?, instant(&at, "until", &line.until)?);
+            if until < from {
+                return Err(EventsRefused(format!(
+                    "{at}: until {until} lies before from {from}: turn them round"
+                )));
+            }
+            events.discharges.push((from, until));
+        }
+        for (n, line) in file.ceiling.iter().enumerate() {
+            let at = format!("ceiling {}", n + 1);
+            let t = within(&at, "t", line.t, (0.0, 1.0e5), "t")?;
+            events.ceilings.push((instant(&at, "from", &line.from)?, t));
+        }
+        for sale in file.for_sale {
+            let at = format!("for_sale \"{}\"", sale.name);
+            events.for_sale.push((
+                sale.name,
+                instant(&at, "at", &sale.at)?,
+                within(&at, "price_t", sale.price_t, (0.0, 1.0e5), "a tonne")?,
+                within(&at, "fixed", sale.fixed, (0.0, 1.0e7), "")?,
+                within(&at, "most_t", sale.most_t, (0.0, 1.0e5), "t")?,
+            ));
+        }
+        Ok(events)
+    }
+}
+
+fn instant(at: &str, field: &str, text: &str) -> Result<Timestamp, EventsRefused> {
+    let text = text.trim().replace(' ', "T");
+    let text = if text.ends_with('Z') { text } else { format!("{text}Z") };
+    text.parse().map_err(|_| {
+        EventsRefused(format!(
+            "{at}: {field} \"{text}\" is no time; write UTC as 2026-11-29T06:00Z"
+        ))
+    })
+}
+
+fn within(
+    at: &str,
+    field: &str,
+    value: f64,
+    (low, high): (f64, f64),
+    unit: &str,
+) -> Result<f64, EventsRefused> {
+    if (low..=high).contains(&value) {
+        Ok(value)
+    } else {
+        Err(EventsRefused(format!("{at}: {field} {value}, allowed {low} to {high} {unit}")))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ident_the_example_is_empty_and_its_figures_are_taken_when_uncovered() {
+        assert_eq!(Events::read(EXAMPLE), Ok(Events::default()));
+        let uncovered: String = EXAMPLE
+            .lines()
+            .skip(1)
+            .map(|line| format!("{}\n", line.trim_start_matches(['#', ' '])))
+            .collect();
+        let events = Events::read(&uncovered).expect("taken");
+        assert_eq!(
+            (
+                events.draws.len(),
+                events.areas.len(),
+                events.discharges.len(),
+                events.ceilings.len(),
+                events.for_sale.len()
+            ),
+            (1, 1, 1, 1, 1)
+        );
+    }
+
+    #[test]
+    fn ident_a_slip_is_told_with_its_place() {
+        for (text, says) in [
+            ("[[draw]]\nname = \"h\"\nfrom = \"soon\"\nhours = 6\nt = 3", "draw \"h\": from"),
+            (
+                "[[draw]]\nname = \"h\"\nfrom = \"2026-11-29T00:00Z\"\nhours = -6\nt = 3",
+                "allowed 0.1 to 240",
+            ),
+            ("[[drew]]\n", "unknown field"),
+            ("[[area]]\nname = \"a\"\ncorners = [\"1 1\"]", "1 corners"),
+            (
+                "[[discharge]]\nfrom = \"2026-11-29T00:00Z\"\nuntil = \"2026-11-28T00:00Z\"",
+                "turn them round",
+            ),
+        ] {
+            let refused = Events::read(text).expect_err(text).to_string();
+            assert!(refused.contains(says), "{refused}");
+        }
+    }
+}

@@ -1,0 +1,232 @@
+//! "Where and when may water be made, and will it last?": the passage plan as plain values.
+
+mod aboard;
+mod events;
+mod route_file;
+mod seas;
+mod still;
+mod view;
+
+pub use events::{EXAMPLE, Events, EventsRefused};
+pub use route_file::{EVENTS_FILE, ROUTE_FILE, RouteRead, read_route};
+pub use seas::Seas;
+pub use view::{OrderLine, PassageView};
+
+use jiff::Timestamp;
+use passage::decision::{Brief, Draws, Noise, Remedy, binding, brief, remedies, sentence, worth};
+use passage::timeline::{Aboard, Plan, Timeline, Waters, timeline};
+use plant::Point;
+use route::{Phase, Reading, Route, Schedule};
+
+use crate::desk::{Desk, DeskError};
+use crate::setup::Setup;
+
+use self::still::Ours;
+
+impl Desk {
+    /// Plans the route that is kept from now on, over the seas built in; `None` where no route has been given.
+    ///
+    /// # Errors
+    /// Why the route cannot be planned, in words; or why the record cannot be read.
+    pub fn passage(&self, now: Timestamp, how: How) -> Result<Option<PassageView>, DeskError> {
+        let Some(text) = self.route_text()? else { return Ok(None) };
+        self.passage_of(&text, now, how, &Seas::built_in()?).map(Some)
+    }
+
+    /// Plans a route as typed from now on.
+    ///
+    /// # Errors
+    /// As [`Desk::passage`].
+    pub fn passage_of(
+        &self,
+        text: &str,
+        now: Timestamp,
+        how: How,
+        waters: &(dyn Waters + Sync),
+    ) -> Result<PassageView, DeskError> {
+        let reading = Reading::of_bytes(text.as_bytes());
+        if let Some(refusal) = route_file::refusal(&reading) {
+            return Err(DeskError::Asked(refusal));
+        }
+        let route = reading.route.ok_or_else(|| DeskError::Asked("no waypoint was read".into()))?;
+        let events = match self.events_text()? {
+            Some(text) => Events::read(&text).map_err(|e| DeskError::Asked(e.to_string()))?,
+            None => Events::default(),
+        };
+        let setup = self.setup();
+        let current = self.now(now)?;
+        let share = aboard::share(self, now)?;
+        let aboard = aboard::aboard(&setup.ship, &current, &events);
+        let voyage = Voyage { route: &route, events: &events, aboard: &aboard, share };
+        planned(&setup, &voyage, now, how, waters)
+    }
+}
+
+/// How much is asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum How {
+    /// What has to be known at once: will it last, the orders, the tanks.
+    AtOnce,
+    /// Also what binds and what could be done otherwise: a dozen plans more.
+    Whole,
+}
+
+/// The passage and what she has for it.
+#[derive(Debug, Clone, Copy)]
+pub struct Voyage<'a> {
+    /// The route.
+    pub route: &'a Route,
+    /// What is dated on it.
+    pub events: &'a Events,
+    /// What is aboard.
+    pub aboard: &'a Aboard,
+    /// What she makes of a sound, clean plant's output.
+    pub share: f64,
+}
+
+/// Plans a route for a ship with so much aboard.
+///
+/// # Errors
+/// [`DeskError::Asked`]: why there is nothing to plan.
+pub fn planned(
+    setup: &Setup,
+    voyage: &Voyage<'_>,
+    now: Timestamp,
+    how: How,
+    waters: &(dyn Waters + Sync),
+) -> Result<PassageView, DeskError> {
+    let ship = &setup.ship;
+    let Voyage { route, events, aboard, share } = *voyage;
+    let schedule = route.schedule().map_err(|problems| {
+        DeskError::Asked(problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
+    })?;
+    let (orders, demand) = (aboard::orders(ship, events), aboard::demand(ship, events));
+    let asked = Plan {
+        schedule: &schedule,
+        orders: &orders,
+        hands: aboard::hands(ship),
+        demand: &demand,
+        sea_load: ship.orders.sea_load_percent / 100.0,
+        harbour_load: HARBOUR_LOAD,
+        beyond_days: BEYOND_DAYS,
+    };
+    let ours = Ours::new(&setup.plant, Point::rated(&setup.ship.sheet), share);
+    let line =
+        timeline(&asked, now, waters, &ours).map_err(|why| DeskError::Asked(why.to_string()))?;
+    let prices = aboard::prices(ship, events);
+    let problem = line.problem(&route.name, aboard, &demand, &prices, Noise::default());
+    let draws = Draws::default();
+    let brief = brief(&problem, draws);
+    let (binds, remedies) = match how {
+        How::AtOnce => (Vec::new(), Vec::new()),
+        How::Whole => {
+            let relaxed = worth(&problem, &brief.policy);
+            let remedies = remedies(&problem, &Remedy::usual(&problem), draws);
+            (binding(&relaxed, brief.policy.expected_cost), remedies)
+        }
+    };
+    let arrival = line.index(arrival(&schedule, now));
+    let orders = orders_of(&line, &brief);
+    let from = line.samples.first().map_or(now, |sample| sample.at);
+    Ok(PassageView {
+        name: route.name.clone(),
+        to: route.to_port.clone().or_else(|| last_name(route)).unwrap_or_else(|| "arrival".into()),
+        to_go_nmi: to_go_nmi(&line, arrival),
+        making_t_day: making(&line, &brief),
+        binding: sentence(&problem, &brief.policy, &binds),
+        how,
+        reserve_t: problem.samples.reserve_t.clone(),
+        ceiling_t: problem.samples.ceiling_t.clone(),
+        day_t: demand.day_at_sea_t(),
+        aboard: aboard.clone(),
+        timeline: line,
+        brief,
+        remedies,
+        arrival,
+        orders,
+        share,
+        from,
+    })
+}
+
+/// Engine load under way but not on sea passage, share of rated (common practice).
+const HARBOUR_LOAD: f64 = 0.25;
+/// The plan runs on so many days after the route's end.
+const BEYOND_DAYS: f64 = 3.0;
+
+/// The end of the sea passage she is on or comes to next; the route's arrival where there is none.
+fn arrival(schedule: &Schedule, now: Timestamp) -> Timestamp {
+    let ahead = schedule.sea_passages().iter().find(|passage| passage.end > now);
+    ahead.map_or(schedule.arrival(), |passage| {
+        let calls = schedule.calls().iter().map(|call| call.arrive);
+        calls.filter(|at| *at >= passage.end).nth(1).unwrap_or(passage.end)
+    })
+}
+
+fn last_name(route: &Route) -> Option<String> {
+    let named = route.waypoints.iter().rev().find(|waypoint| !waypoint.name.is_empty());
+    named.map(|waypoint| waypoint.name.clone())
+}
+
+fn to_go_nmi(line: &Timeline, arrival: usize) -> f64 {
+    let run = |k: usize| line.samples.get(k).map_or(0.0, |sample| sample.moment.run.nmi());
+    run(arrival) - run(0)
+}
+
+/// Output as ordered when nothing scatters: full or by-pass between first water and heat off.
+fn making(line: &Timeline, brief: &Brief) -> Vec<f64> {
+    let mut making = vec![0.0; line.samples.len()];
+    for order in &brief.policy.orders {
+        let first = order.first_water.or(order.start).unwrap_or(0);
+        let off = order.heat_off.unwrap_or(line.samples.len()).min(line.samples.len());
+        for (made, sample) in making.iter_mut().zip(&line.samples).take(off).skip(first) {
+            *made = sample.make.t_day;
+        }
+    }
+    making
+}
+
+/// What first water means.
+const FIRST_WATER: &str = "First water to a tank, salinity in limit";
+
+/// Samples in the words of an order become ship's times.
+fn timed(line: &Timeline, what: &str) -> String {
+    let Some((before, rest)) = what.split_once("sample ") else { return what.to_owned() };
+    let digits = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
+    let sample = rest[..digits].parse::<usize>().ok();
+    let Some(sample) = sample.and_then(|k| line.samples.get(k).or(line.samples.last())) else {
+        return what.to_owned();
+    };
+    let local = line.clock.zone(sample.at).to_datetime(sample.at);
+    format!("{before}{}{}", local.strftime("%-d %b %H:%M"), &rest[digits..])
+}
+
+/// Orders of the plant and the tanks in time, each with the zone of its moment.
+fn orders_of(line: &Timeline, brief: &Brief) -> Vec<OrderLine> {
+    let order = |k: usize, what: String, plant: bool| {
+        let at = line.samples.get(k).or(line.samples.last()).map(|sample| sample.at)?;
+        Some(OrderLine { at, zone: line.clock.zone(at), what, plant })
+    };
+    let mut orders: Vec<OrderLine> = Vec::new();
+    for run in &brief.policy.orders {
+        for (k, what) in [
+            (run.start, "Line up and start; the first water is dumped"),
+            // A plant that is making already has had its first water.
+            (run.first_water.filter(|_| run.start.is_some()), FIRST_WATER),
+            (run.heat_off, "Heat off"),
+            (run.shut_down, "Shut down and secured"),
+        ] {
+            orders.extend(k.and_then(|k| order(k, what.to_owned(), true)));
+        }
+    }
+    let tanks = brief.tanks.iter();
+    orders.extend(tanks.filter_map(|(k, what)| order(*k, timed(line, what), false)));
+    orders.sort_by_key(|order| order.at);
+    orders
+}
+
+/// Whether she is on passage in this phase, for the page's words.
+#[must_use]
+pub fn at_sea(phase: Phase) -> bool {
+    phase == Phase::SeaPassage
+}

@@ -1,0 +1,116 @@
+//! The route and the dated events as typed, kept in the ship's folder and remembered in the record.
+
+use std::fs;
+
+use jiff::Timestamp;
+use logbook::Draft;
+use route::Reading;
+
+use crate::desk::{Desk, DeskError, hand, staged};
+
+use super::events::Events;
+
+/// Name of the route file in the folder.
+pub const ROUTE_FILE: &str = "route.txt";
+/// Name of the file of dated events in the folder.
+pub const EVENTS_FILE: &str = "events.toml";
+
+impl Desk {
+    /// The route as it is kept; none where no route has been given yet.
+    ///
+    /// # Errors
+    /// [`DeskError::File`] when it is there and cannot be read.
+    pub fn route_text(&self) -> Result<Option<String>, DeskError> {
+        self.kept(ROUTE_FILE)
+    }
+
+    /// The dated events as they are kept.
+    ///
+    /// # Errors
+    /// [`DeskError::File`] when they are there and cannot be read.
+    pub fn events_text(&self) -> Result<Option<String>, DeskError> {
+        self.kept(EVENTS_FILE)
+    }
+
+    /// Keeps a route that can be sailed as written.
+    ///
+    /// # Errors
+    /// [`DeskError::Asked`] with every problem of the route; or why it cannot be kept.
+    pub fn save_route(&self, text: &str, actor: &str, now: Timestamp) -> Result<(), DeskError> {
+        let reading = Reading::of_bytes(text.as_bytes());
+        match refusal(&reading) {
+            Some(refusal) => Err(DeskError::Asked(refusal)),
+            None => self.keep(ROUTE_FILE, text, actor, now),
+        }
+    }
+
+    /// Keeps dated events that can be read.
+    ///
+    /// # Errors
+    /// [`DeskError::Asked`] with what is wrong; or why they cannot be kept.
+    pub fn save_events(&self, text: &str, actor: &str, now: Timestamp) -> Result<(), DeskError> {
+        Events::read(text).map_err(|e| DeskError::Asked(e.to_string()))?;
+        self.keep(EVENTS_FILE, text, actor, now)
+    }
+
+    fn kept(&self, name: &str) -> Result<Option<String>, DeskError> {
+        let path = self.folder().join(name);
+        match fs::read_to_string(&path) {
+            Ok(text) => Ok(Some(text)),
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(None),
+            Err(source) => Err(DeskError::File { path, source }),
+        }
+    }
+
+    /// File and record change together or not at all.
+    fn keep(&self, name: &str, text: &str, actor: &str, now: Timestamp) -> Result<(), DeskError> {
+        let old = self.kept(name)?;
+        if old.as_deref() == Some(text) {
+            return Ok(());
+        }
+        let draft = Draft::setting(hand(actor)?, name, old, text.to_owned());
+        let path = self.folder().join(name);
+        let file = |source| DeskError::File { path: path.clone(), source };
+        let part = staged(&path, text).map_err(file)?;
+        if let Err(e) = self.write(draft, now) {
+            let _ = fs::remove_file(&part);
+            return Err(e);
+        }
+        fs::rename(&part, &path).map_err(file)
+    }
+}
+
+/// Why a route is not planned, in words; none where it can be.
+pub(super) fn refusal(reading: &Reading) -> Option<String> {
+    let wrong = reading.problems.iter().filter(|problem| !problem.is_note());
+    let mut told: Vec<String> = wrong.map(ToString::to_string).collect();
+    match &reading.route {
+        None if told.is_empty() => told.push("no waypoint was read".to_owned()),
+        None => {}
+        Some(route) => {
+            if let Err(problems) = route.schedule() {
+                told.extend(problems.iter().map(ToString::to_string));
+            }
+        }
+    }
+    (!told.is_empty()).then(|| told.join("\n"))
+}
+
+/// A route file as it would be typed, with what is wrong with it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RouteRead {
+    /// One waypoint a line; empty where none could be read.
+    pub text: String,
+    /// What was not taken, or taken with a doubt.
+    pub told: Vec<String>,
+}
+
+/// Reads a route file of any kind: lines, a table, a route exchange file or its container.
+#[must_use]
+pub fn read_route(bytes: &[u8]) -> RouteRead {
+    let reading = Reading::of_bytes(bytes);
+    RouteRead {
+        told: reading.problems.iter().map(ToString::to_string).collect(),
+        text: reading.route.map_or_else(String::new, |route| route.to_lines()),
+    }
+}

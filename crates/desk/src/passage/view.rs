@@ -1,0 +1,98 @@
+//! The plan as plain values: for the page, the terminal and the printed list.
+
+use jiff::Timestamp;
+use jiff::tz::Offset;
+use passage::decision::{Brief, Remedied};
+
+use super::How;
+use passage::timeline::{Aboard, Sample, Timeline};
+
+/// What is to be done at one moment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OrderLine {
+    /// When.
+    pub at: Timestamp,
+    /// The ship's zone then.
+    pub zone: Offset,
+    /// What.
+    pub what: String,
+    /// Whether it concerns the plant; else a tank.
+    pub plant: bool,
+}
+
+/// Everything the page Passage shows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PassageView {
+    /// Name of the route.
+    pub name: String,
+    /// Where she goes.
+    pub to: String,
+    /// Miles from the plan's beginning to arrival.
+    pub to_go_nmi: f64,
+    /// The samples.
+    pub timeline: Timeline,
+    /// Planned output at each sample, t/day.
+    pub making_t_day: Vec<f64>,
+    /// The planner's answer.
+    pub brief: Brief,
+    /// The one sentence over the plan.
+    pub binding: String,
+    /// How much was asked.
+    pub how: How,
+    /// What could be done otherwise.
+    pub remedies: Vec<Remedied>,
+    /// What is aboard now.
+    pub aboard: Aboard,
+    /// Reserve at each sample, t.
+    pub reserve_t: Vec<f64>,
+    /// Ceiling at each sample, t.
+    pub ceiling_t: Vec<f64>,
+    /// The sample of arrival.
+    pub arrival: usize,
+    /// Orders in time.
+    pub orders: Vec<OrderLine>,
+    /// Use of a day at sea, t.
+    pub day_t: f64,
+    /// What she makes of a clean plant's output.
+    pub share: f64,
+    /// Now, or the beginning of the route where that lies ahead.
+    pub from: Timestamp,
+}
+
+impl PassageView {
+    /// The stock on arrival: one in ten below, middle, one in ten above, t.
+    #[must_use]
+    pub fn on_arrival_t(&self) -> (f64, f64, f64) {
+        let at = |band: &[f64]| band.get(self.arrival).or(band.last()).copied().unwrap_or(0.0);
+        let bands = &self.brief.bands;
+        (at(&bands.p10), at(&bands.p50), at(&bands.p90))
+    }
+
+    /// Days that the stock on arrival lasts at the use of a day at sea.
+    #[must_use]
+    pub fn days_in_hand(&self) -> f64 {
+        if self.day_t > 0.0 { self.on_arrival_t().1 / self.day_t } else { f64::INFINITY }
+    }
+
+    /// Where the stock is lowest in one passage of ten, and how much it is then, up to the last day.
+    #[must_use]
+    pub fn lowest(&self) -> Option<(&Sample, f64)> {
+        let counted = self.timeline.samples.len().saturating_sub(96).max(1);
+        let low = self.brief.bands.p10.iter().take(counted).copied().enumerate();
+        let (k, t) = low.min_by(|a, b| a.1.total_cmp(&b.1))?;
+        Some((self.timeline.samples.get(k)?, t))
+    }
+
+    /// The next moment at which heat is taken off, where one is ordered.
+    #[must_use]
+    pub fn heat_off(&self) -> Option<&Sample> {
+        let orders = &self.brief.policy.orders;
+        orders.iter().find_map(|order| self.timeline.samples.get(order.heat_off?))
+    }
+
+    /// The next order of the plan.
+    #[must_use]
+    pub fn next(&self) -> Option<&OrderLine> {
+        self.orders.first()
+    }
+}

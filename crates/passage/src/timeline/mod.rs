@@ -1,0 +1,15 @@
+//! From route to timeline: where she is every quarter of an hour, whether water may be made there, how much it would be.
+
+mod area;
+mod demand;
+mod problem;
+mod rule;
+mod sample;
+mod sea;
+
+pub use area::{Area, NoArea};
+pub use demand::{Demand, Draw, Use};
+pub use problem::{Aboard, Prices};
+pub use rule::{Caution, Instant, Orders, Rule};
+pub use sample::{Hands, Plan, Sample, Timeline, TimelineError, timeline};
+pub use sea::{Make, Sea, Still, Waters};

@@ -1,0 +1,93 @@
+//! The sentence, what binds, what could be done, how it was computed.
+
+use desk::passage::{How, PassageView};
+use jiff::Timestamp;
+use jiff::tz::Offset;
+use maud::{Markup, html};
+
+use crate::parts::{self, Row, Table, fig};
+use crate::paths::Page;
+
+/// "22 Nov 11:15", by the ship's clock of that moment.
+pub(super) fn when(at: Timestamp, zone: Offset) -> String {
+    zone.to_datetime(at).strftime("%-d %b %H:%M").to_string()
+}
+
+pub(super) fn entry(view: &PassageView) -> Markup {
+    let policy = &view.brief.policy;
+    let (low, middle, high) = view.on_arrival_t();
+    let zone = |at: Timestamp| view.timeline.clock.zone(at);
+    let days = view.days_in_hand();
+    let says = html! {
+        @if policy.holds { "It lasts. " } @else { "It does not last as ordered. " }
+        "You reach " (view.to) " with " (fig(&format!("{middle:.0}"), "t"))
+        @if days.is_finite() { ", " (format!("{days:.0}")) " days’ use" }
+        @match view.heat_off() {
+            Some(sample) => { "; take the heat off by " b.nb { (when(sample.at, zone(sample.at))) } "." }
+            None => { "; no water is to be made before then." }
+        }
+    };
+    let then = html! {
+        p.then { "Eight times in ten you arrive with between " (format!("{low:.0}")) " and " (format!("{high:.0}")) " t."
+            @if let Some((sample, t)) = view.lowest() { " The lowest point is on " (when(sample.at, zone(sample.at))) ": one time in ten under " (format!("{t:.0}")) " t." }
+        }
+        p.then { (view.binding) }
+        @for note in &view.brief.notes { p.then { (note) } }
+    };
+    let note = html! {
+        p { "Planned from " (when(view.from, zone(view.from))) ", " (format!("{:.0}", view.to_go_nmi)) " nmi to " (view.to) "." }
+        p { "Advice to the master, never an order." }
+    };
+    parts::answer("Will the water last, and when do we stop?", says, then, html! {}, note)
+}
+
+pub(super) fn remedies(view: &PassageView) -> Markup {
+    if view.how == How::AtOnce {
+        let ask = html! {
+            p { "What binds, what an hour, five miles or ten tonnes more would be worth, and each remedy planned anew: a dozen plans, some seconds." }
+            p.acts { (parts::act(&format!("{}?show=all", Page::Passage.path()), "Plan the remedies", false)) }
+        };
+        return parts::entry("If it should fall short", html! {}, ask);
+    }
+    let table = Table::new("", "Remedy")
+        .numbers("Expected cost", "")
+        .numbers("Lowest, 1 in 10 below", "t")
+        .numbers("Chance under reserve", "%")
+        .numbers("Bought or cut", "t");
+    let ordered = &view.brief.policy;
+    let lowest = view.lowest().map_or(0.0, |(_, t)| t);
+    let bought: f64 = ordered.supply.iter().map(|(_, t)| t).sum();
+    let row = |what: &str, cost: f64, low: f64, chance: f64, bought: f64| {
+        Row::new(
+            html! { (what) },
+            [
+                format!("{cost:.0}"),
+                format!("{low:.0}"),
+                format!("{:.0}", chance * 100.0),
+                format!("{bought:.0}"),
+            ],
+        )
+    };
+    let first = row("As ordered", ordered.expected_cost, lowest, ordered.worst_chance, bought).on();
+    let rows = view.remedies.iter().map(|remedy| {
+        row(
+            &remedy.what,
+            remedy.expected_cost,
+            remedy.lowest_p10_t,
+            remedy.worst_chance,
+            remedy.bought_t,
+        )
+    });
+    let note = html! { p { "Each planned anew with that one thing changed; costs in one currency, from the prices on the page Ship." } };
+    parts::entry("If it should fall short", note, html! { (table.row(first).rows(rows)) })
+}
+
+pub(super) fn computed(view: &PassageView) -> Markup {
+    let policy = &view.brief.policy;
+    let body = html! {
+        p { "Every quarter of an hour of the route is allowed, or the first rule that forbids it is named. Output is the plant’s own, run to limits, at that sea and load, times " (format!("{:.2}", view.share)) ": what she made in the last days of what a clean plant would have. The plan is the cheapest over all starts, stops and trims, on steps of a tenth of a tonne; the reserve is kept in nine passages of ten. The band comes from 2000 passages drawn with the scatter of use, output, sea and speed." }
+        p { "Expected cost " (format!("{:.0}", policy.expected_cost)) "; simulated " (format!("{:.0} ± {:.0}", policy.simulated_cost, policy.simulated_error)) "; chance of being under the reserve at the worst place " (format!("{:.0}", policy.worst_chance * 100.0)) " %." }
+        p { "Distance is to the coastline of a chart at 1:1 000 000, not to the baseline of the law; depth and sea are climatology. Not for navigation; verify on the chart." }
+    };
+    html! { section.entry { (parts::details("How this was computed", body)) } }
+}

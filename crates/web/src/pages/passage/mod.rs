@@ -1,0 +1,148 @@
+//! Passage: will the water last, and when do we stop?
+
+mod answer;
+mod orders;
+mod route;
+mod strip;
+
+use axum::Router;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use desk::passage::{How, PassageView};
+use desk::{Desk, DeskError};
+use jiff::Timestamp;
+use maud::{Markup, html};
+
+use crate::app::App;
+use crate::form::FormState;
+use crate::parts;
+use crate::paths::Page;
+use crate::reader::Reader;
+use crate::trouble::Trouble;
+
+/// Keeps the route.
+const ROUTE: &str = "/passage/route";
+/// Keeps the dated events.
+const EVENTS: &str = "/passage/events";
+/// Reads a route file into the form.
+const FILE: &str = "/passage/file";
+
+/// The addresses of the page and those below it.
+pub(crate) fn routes() -> Router<App> {
+    Router::new()
+        .route(Page::Passage.path(), get(show))
+        .route(ROUTE, post(keep_route))
+        .route(EVENTS, post(keep_events))
+        .route(FILE, post(route::send))
+}
+
+/// The plan, or why there is none.
+enum Plan {
+    None,
+    Refused(String),
+    Made(Box<PassageView>),
+}
+
+struct Passage {
+    plan: Plan,
+    route: String,
+    events: String,
+    now: Timestamp,
+}
+
+impl Passage {
+    fn of(desk: &Desk, now: Timestamp, how: How) -> Result<Passage, DeskError> {
+        let plan = match desk.passage(now, how) {
+            Ok(None) => Plan::None,
+            Ok(Some(view)) => Plan::Made(Box::new(view)),
+            Err(DeskError::Asked(why)) => Plan::Refused(why),
+            Err(other) => return Err(other),
+        };
+        let route = desk.route_text()?.unwrap_or_default();
+        let events = desk.events_text()?.unwrap_or_else(|| desk::passage::EXAMPLE.to_owned());
+        Ok(Passage { plan, route, events, now })
+    }
+}
+
+async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Result<Markup, Trouble> {
+    let how = if asked.typed("show") == "all" { How::Whole } else { How::AtOnce };
+    let (now, desk) = (app.clock().now(), app.desk().clone());
+    let passage = app.work().run(move |_| Passage::of(&desk, now, how)).await??;
+    Ok(page(&reader, &passage, &FormState::default()))
+}
+
+async fn keep_route(
+    State(app): State<App>,
+    reader: Reader,
+    form: FormState,
+) -> Result<Response, Trouble> {
+    keep(app, reader, form, "route", |desk, text, actor, now| desk.save_route(text, actor, now))
+        .await
+}
+
+async fn keep_events(
+    State(app): State<App>,
+    reader: Reader,
+    form: FormState,
+) -> Result<Response, Trouble> {
+    keep(app, reader, form, "events", |desk, text, actor, now| desk.save_events(text, actor, now))
+        .await
+}
+
+/// Keeps a text, or shows it again as typed with what is wrong with it.
+async fn keep(
+    app: App,
+    reader: Reader,
+    mut form: FormState,
+    field: &'static str,
+    save: fn(&Desk, &str, &str, Timestamp) -> Result<(), DeskError>,
+) -> Result<Response, Trouble> {
+    let (now, desk) = (app.clock().now(), app.desk().clone());
+    let by = format!("{field}_actor");
+    if let Err(refusal) = desk::written::initials(form.typed(&by)) {
+        form.refuse(&by, refusal.message);
+    }
+    let sound = form.is_sound();
+    let text = form.typed(field).replace("\r\n", "\n");
+    let actor = form.typed(&by).trim().to_owned();
+    let done = app.work().run(move |_| {
+        let wrong = if sound { save(&desk, &text, &actor, now).err() } else { None };
+        match wrong {
+            None if sound => Ok(None),
+            wrong => Ok::<_, DeskError>(Some((Passage::of(&desk, now, How::AtOnce)?, wrong))),
+        }
+    });
+    Ok(match done.await?? {
+        None => Redirect::to(Page::Passage.path()).into_response(),
+        Some((passage, wrong)) => {
+            if let Some(wrong) = wrong {
+                form.refuse(field, wrong.to_string());
+            }
+            (StatusCode::UNPROCESSABLE_ENTITY, page(&reader, &passage, &form)).into_response()
+        }
+    })
+}
+
+fn page(reader: &Reader, passage: &Passage, form: &FormState) -> Markup {
+    let body = html! {
+        @match &passage.plan {
+            Plan::None => {
+                (parts::answer("Will the water last, and when do we stop?", html! { "No route has been given yet." }, html! { p.then { "Type or paste the passage’s waypoints below, or look at a route file; the plan follows at once." } }, html! {}, html! {}))
+            }
+            Plan::Refused(why) => {
+                (parts::answer("Will the water last, and when do we stop?", html! { "There is no plan: the route cannot be sailed as written." }, html! { @for line in why.lines().take(20) { p.then { (line) } } }, html! {}, html! {}))
+            }
+            Plan::Made(view) => {
+                (answer::entry(view))
+                (orders::entry(view))
+                (strip::entry(view, passage.now))
+                (answer::remedies(view))
+                (answer::computed(view))
+            }
+        }
+        (route::forms(reader, passage, form))
+    };
+    reader.page(Page::Passage, body)
+}

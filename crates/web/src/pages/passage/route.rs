@@ -1,0 +1,94 @@
+//! The route and the dated events as they are typed, and a route file read into the form.
+
+use axum::extract::{Multipart, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use desk::DeskError;
+use desk::passage::How;
+use maud::{Markup, html};
+
+use crate::app::App;
+use crate::form::FormState;
+use crate::parts::{self, Field};
+use crate::paths::Page;
+use crate::reader::Reader;
+use crate::trouble::Trouble;
+
+use super::{EVENTS, FILE, Passage, ROUTE, page};
+
+/// A route file arrives: it is read into the form, where it can be looked over and kept.
+pub(super) async fn send(
+    State(app): State<App>,
+    reader: Reader,
+    mut sent: Multipart,
+) -> Result<Response, Trouble> {
+    while let Some(field) = sent.next_field().await? {
+        if field.name() != Some("file") {
+            continue;
+        }
+        let bytes = field.bytes().await?;
+        let (now, desk) = (app.clock().now(), app.desk().clone());
+        let found = app.work().run(move |_| {
+            let read = desk::passage::read_route(&bytes);
+            Ok::<_, DeskError>((Passage::of(&desk, now, How::AtOnce)?, read))
+        });
+        let (passage, read) = found.await??;
+        let mut form = FormState::default();
+        form.set("route", read.text);
+        if !read.told.is_empty() {
+            form.refuse("route", read.told.join("\n"));
+        }
+        return Ok((StatusCode::OK, page(&reader, &passage, &form)).into_response());
+    }
+    Ok(Redirect::to(Page::Passage.path()).into_response())
+}
+
+/// The forms.
+pub(super) fn forms(reader: &Reader, passage: &Passage, form: &FormState) -> Markup {
+    let note = html! {
+        p { "One waypoint a line: its position, then in any order name, speed, " code { "great circle" } " or " code { "rhumb line" } ", " code { "full away" } ", " code { "end of passage" } ", " code { "ETA 2026-11-20 06:00Z" } ", " code { "anchor 12 h" } ", " code { "berth 3 d" } ", " code { "load 80 %" } "." }
+        p { "Before them " code { "departure:" } ", " code { "zone: +11" } " and each change as " code { "clock: 2026-11-20 15:00Z +10" } "." }
+    };
+    html! {
+        (parts::entry("The route", note, html! {
+            (reader.form(ROUTE, "passage-route", html! {
+                (text("route", "Waypoints", &passage.route, 24, form))
+                (signed(form, "route"))
+                p.acts { button.first { "Keep this route and plan" } }
+            }))
+            (parts::details("From a route file", reader.upload(FILE, html! {
+                div.fields { div.field {
+                    label for="file" { "Route file" small { "a table (CSV) or a route exchange file (IEC 61174, .rtz or .rtzp)" } }
+                    p.box { input.words type="file" id="file" name="file" accept=".rtz,.rtzp,.csv,.txt,.xml"; }
+                } }
+                p.acts { button { "Read it into the form" } }
+            })))
+        }))
+        (parts::entry("Dated events", html! { p { "Hold rinsing, areas without water, our own discharges, orders on draught, water for sale." } }, html! {
+            (reader.form(EVENTS, "passage-events", html! {
+                (text("events", "Events", &passage.events, 16, form))
+                (signed(form, "events"))
+                p.acts { button { "Keep these and plan" } }
+            }))
+        }))
+    }
+}
+
+/// Initials of who changes the text of this name.
+fn signed(form: &FormState, name: &str) -> Markup {
+    let actor = format!("{name}_actor");
+    html! { div.fields { (Field::new(&actor, "Initials").place("who changes it").text().from_form(form)) } }
+}
+
+fn text(name: &str, label: &str, kept: &str, rows: usize, form: &FormState) -> Markup {
+    let shown = if form.was_sent(name) { form.typed(name) } else { kept };
+    html! {
+        div.field.whole {
+            label for=(name) { (label) }
+            textarea.toml id=(name) name=(name) rows=(rows) spellcheck="false" autocomplete="off" { (shown) }
+            @if let Some(why) = form.error(name) {
+                div.word id={ (name) "-word" } { @for line in why.lines().take(20) { p { span.asks { "Not kept:" } " " (line) } } }
+            }
+        }
+    }
+}
