@@ -4,7 +4,7 @@ use quantity::{Pressure, Salinity, Temperature};
 use serde_json::{Map, Value as Json, json};
 use water::State;
 
-use crate::lines::{LONGEST_LINE, Outcome, refused};
+use crate::lines::{Members, Outcome, Wrong, number, refused, text};
 
 /// Keys of a state, with their standing value where there is one: °C, g/kg, Pa absolute.
 const KEYS: [(&str, Option<f64>); 3] =
@@ -31,7 +31,7 @@ pub fn object(state: &State) -> Json {
 }
 
 /// Appends the answer to one line, as [`crate::lines::Answerer::answer`] does for the plant.
-pub fn answer(line: &[u8], number: usize, out: &mut Vec<u8>) -> Outcome {
+pub fn answer(line: &[u8], number_of_line: usize, out: &mut Vec<u8>) -> Outcome {
     if line.trim_ascii().is_empty() {
         return Outcome::Passed;
     }
@@ -41,44 +41,36 @@ pub fn answer(line: &[u8], number: usize, out: &mut Vec<u8>) -> Outcome {
             out.push(b'\n');
             Outcome::Answered
         }
-        Err((kind, message)) => {
-            refused(kind, &message, number, Map::new(), out);
+        Err(wrong) => {
+            refused(&wrong.kind, &wrong.message, number_of_line, Map::new(), out);
             Outcome::Refused
         }
     }
 }
 
-fn state(line: &[u8]) -> Result<State, (&'static str, String)> {
-    if line.len() > LONGEST_LINE {
-        let message = format!("{} bytes, a line may have {LONGEST_LINE}", line.len());
-        return Err(("too_long", message));
-    }
-    let object: Map<String, Json> = serde_json::from_slice(line).map_err(|e| {
-        let like = "wanted one object like {\"temp_c\": 45, \"salinity_g_kg\": 60}";
-        ("not_json", format!("column {}: {e}; {like}", e.column()))
-    })?;
+fn state(line: &[u8]) -> Result<State, Wrong> {
+    let like = r#"{"temp_c": 45, "salinity_g_kg": 60}"#;
+    let members = Members::of_line(text(line)?, like)?;
     let mut values = KEYS.map(|(_, standing)| standing);
-    for (key, value) in &object {
-        let Some(i) = KEYS.iter().position(|(k, _)| k == key) else {
+    for (key, value) in members.0 {
+        let Some(i) = KEYS.iter().position(|(k, _)| *k == key) else {
             let near = KEYS
                 .iter()
-                .map(|(k, _)| (strsim::jaro_winkler(k, key), *k))
+                .map(|(k, _)| (strsim::jaro_winkler(k, &key), *k))
                 .max_by(|a, b| a.0.total_cmp(&b.0))
                 .filter(|(score, _)| *score >= 0.8);
             let hint = near.map_or_else(
                 || "; known are temp_c, salinity_g_kg and pressure_pa".to_owned(),
                 |(_, k)| format!("; did you mean {k}?"),
             );
-            return Err(("unknown_key", format!("{key}: no such key{hint}")));
+            return Err(Wrong::new("unknown_key", format!("{key}: no such key{hint}")));
         };
-        let number = value.as_f64().ok_or_else(|| {
-            ("refused", format!("{key}: read {value}, wanted a number with a decimal point"))
-        })?;
-        values[i] = Some(number);
+        values[i] = Some(number(&key, value.get())?);
     }
     let [Some(t), Some(s), Some(p)] = values else {
-        return Err(("refused", "temp_c is missing: give the temperature in °C".to_owned()));
+        let message = "temp_c is missing: give the temperature in °C".to_owned();
+        return Err(Wrong::new("refused", message));
     };
     water::state(Temperature::from_celsius(t), Salinity::from_g_kg(s), Pressure::from_pa(p))
-        .map_err(|e| ("refused", e.to_string()))
+        .map_err(|e| Wrong::new("refused", e.to_string()))
 }
