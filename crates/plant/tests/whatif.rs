@@ -1,6 +1,6 @@
 //! Maps and backwards answers agree with the forward solution; nothing panics, nothing is not a number.
 
-#![allow(clippy::unwrap_used, reason = "a test's helpers may fail it")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test's helpers may fail it")]
 
 use plant::{Axis, Infeasible, Lever, Plant, Point, Reach, Sheet, Value, keys};
 use proptest::prelude::*;
