@@ -7,6 +7,7 @@ mod seas;
 mod still;
 mod view;
 
+pub use ::passage::timeline::Area;
 pub use events::{EXAMPLE, Events, EventsRefused};
 pub use route_file::{EVENTS_FILE, ROUTE_FILE, RouteRead, read_route};
 pub use seas::Seas;
@@ -30,7 +31,11 @@ impl Desk {
     /// Why the route cannot be planned, in words; or why the record cannot be read.
     pub fn passage(&self, now: Timestamp, how: How) -> Result<Option<PassageView>, DeskError> {
         let Some(text) = self.route_text()? else { return Ok(None) };
-        self.passage_of(&text, now, how, &Seas::built_in()?).map(Some)
+        let seas = Seas::built_in()?;
+        let mut view = self.passage_of(&text, now, how, &seas)?;
+        let track: Vec<_> = view.timeline.samples.iter().map(|s| s.moment.position).collect();
+        view.shores = seas.shores(&track);
+        Ok(Some(view))
     }
 
     /// Plans a route as typed from now on.
@@ -146,6 +151,10 @@ pub fn planned(
         orders,
         share,
         from,
+        distance_off_nmi: ship.orders.distance_off_nmi,
+        ports: ports(route),
+        areas: events.areas.clone(),
+        shores: Vec::new(),
     })
 }
 
@@ -161,6 +170,15 @@ fn arrival(schedule: &Schedule, now: Timestamp) -> Timestamp {
         let calls = schedule.calls().iter().map(|call| call.arrive);
         calls.filter(|at| *at >= passage.end).nth(1).unwrap_or(passage.end)
     })
+}
+
+/// The named ends of the route and where she lies.
+fn ports(route: &Route) -> Vec<(String, ocean::Position)> {
+    let last = route.waypoints.len().saturating_sub(1);
+    let named = route.waypoints.iter().enumerate().filter(|(i, waypoint)| {
+        !waypoint.name.is_empty() && (*i == 0 || *i == last || waypoint.lies())
+    });
+    named.map(|(_, waypoint)| (waypoint.name.clone(), waypoint.position)).collect()
 }
 
 fn last_name(route: &Route) -> Option<String> {

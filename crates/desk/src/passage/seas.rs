@@ -1,7 +1,7 @@
 //! The seas as the data built into the program know them.
 
 use jiff::civil::Date;
-use ocean::{Coast, Position, Season};
+use ocean::{Coast, Distance, Leg, Position, Season, Track};
 use passage::timeline::{Sea, Waters};
 
 use crate::desk::DeskError;
@@ -29,6 +29,33 @@ impl Seas {
             coast: Coast::embedded().map_err(damaged)?,
             sea: ocean::Sea::embedded().map_err(damaged)?,
         })
+    }
+}
+
+impl Seas {
+    /// Shores that come near to any of these positions, as chains of (latitude, longitude) in degrees; a chain that ends
+    /// where it began is land.
+    #[must_use]
+    pub fn shores(&self, track: &[Position]) -> Vec<Vec<(f64, f64)>> {
+        let Some(middle) = track.get(track.len() / 2).copied() else { return Vec::new() };
+        let off = |p: &Position| Leg::new(middle, *p, Track::GreatCircle).length();
+        let farthest = track
+            .iter()
+            .step_by(16)
+            .map(off)
+            .fold(Distance::ZERO, |a, b| if b > a { b } else { a });
+        let reach = farthest * 1.1 + Distance::from_nmi(200.0);
+        self.coast
+            .shores_near(middle, reach)
+            .map(|shore| {
+                let mut chain: Vec<(f64, f64)> =
+                    shore.positions.iter().map(|p| (p.lat_deg(), p.lon_deg())).collect();
+                if let (true, Some(first)) = (shore.closed, chain.first().copied()) {
+                    chain.push(first);
+                }
+                chain
+            })
+            .collect()
     }
 }
 

@@ -5,7 +5,7 @@ use jiff::tz::Offset;
 use passage::decision::{Brief, Remedied};
 
 use super::How;
-use passage::timeline::{Aboard, Sample, Timeline};
+use passage::timeline::{Aboard, Area, Sample, Timeline};
 
 /// What is to be done at one moment.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,8 +53,16 @@ pub struct PassageView {
     pub orders: Vec<OrderLine>,
     /// Use of a day at sea, t.
     pub day_t: f64,
+    /// Distance off ordered, nmi.
+    pub distance_off_nmi: f64,
     /// What she makes of a clean plant's output.
     pub share: f64,
+    /// Ports by name.
+    pub ports: Vec<(String, ocean::Position)>,
+    /// Areas where no water is made.
+    pub areas: Vec<Area>,
+    /// Shores around the track, chains of (latitude, longitude) in degrees; closed ones are land.
+    pub shores: Vec<Vec<(f64, f64)>>,
     /// Now, or the beginning of the route where that lies ahead.
     pub from: Timestamp,
 }

@@ -52,6 +52,15 @@ fn plan_on(problem: &Problem, steps: &Steps, cell: f64, reserve_price: f64) -> P
     let solution = solve(problem, steps, Outlook::certain(), cell, reserve_price, true);
     let mut schedule = follow(problem, steps, &solution);
     polish(problem, steps, reserve_price, &mut schedule);
+    // On coarse cells, what rounding gains can outweigh a plan's worth: doing nothing is always held against it.
+    if problem.state == State::Off {
+        let idle =
+            Schedule { doing: vec![Doing::Off; steps.n], taken_t: vec![0.0; problem.supply.len()] };
+        let cost = |s: &Schedule| s.run(problem, steps, reserve_price, false).cost;
+        if cost(&idle) <= cost(&schedule) {
+            schedule = idle;
+        }
+    }
     shown(problem, steps, &schedule, reserve_price)
 }
 

@@ -1,6 +1,7 @@
 //! Passage: will the water last, and when do we stop?
 
 mod answer;
+mod map;
 mod orders;
 mod route;
 mod strip;
@@ -136,6 +137,7 @@ fn page(reader: &Reader, passage: &Passage, form: &FormState) -> Markup {
             }
             Plan::Made(view) => {
                 (answer::entry(view))
+                (map::entry(view, passage.now))
                 (orders::entry(view))
                 (strip::entry(view, passage.now))
                 (answer::remedies(view))

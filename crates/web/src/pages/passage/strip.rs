@@ -1,6 +1,9 @@
 //! The passage on one clock: distance off, sea, output, what is aboard; hatched where no water may be made.
 
-use chart::{Band, Clock, Expected, Ids, Lane, Lanes, Limit, Span, Spell};
+use chart::{
+    Clock, Ids, Joined, PassageStrip, Remark, Span, Spell, StripLane, StripPoint, Threshold,
+    ThresholdKind, Wash,
+};
 use desk::passage::PassageView;
 use jiff::Timestamp;
 use maud::{Markup, html};
@@ -22,40 +25,19 @@ pub(super) fn entry(view: &PassageView, now: Timestamp) -> Markup {
         let at = Timestamp::from_second(at_s as i64).unwrap_or(Timestamp::UNIX_EPOCH);
         view.timeline.clock.zone(at).seconds()
     });
-    let bands = &view.brief.bands;
-    let stock = (0..samples.len()).map(|k| {
-        let at = |band: &[f64]| band.get(k).copied().unwrap_or(f64::NAN);
-        Expected {
-            at_s: samples[k].at.as_second() as f64,
-            middle: at(&bands.p50),
-            band: Some(Band { low: at(&bands.p10), high: at(&bands.p90) }),
-        }
-    });
-    let reserve = view.reserve_t.first().copied().unwrap_or(f64::NAN);
-    let lanes = Lanes {
+    let strip = PassageStrip {
         title: "The passage on one clock".to_owned(),
-        says: "Distance off, sea temperature, planned output and what is aboard, with the band that holds eight in ten."
+        says: "Distance off, depth, sea temperature, load, planned output and what is aboard, with the band that holds eight in ten."
             .to_owned(),
         span,
         now_s: Some(now.as_second() as f64),
         clock,
-        stopped: spells(view),
-        lanes: vec![
-            lane(view, "Distance off", "nmi", 0, &|k| samples[k].sea.distance_off.nmi().min(FAR_NMI)),
-            lane(view, "Sea", "°C", 1, &|k| samples[k].sea.temp_c),
-            Lane { range: Some((0.0, 30.0)), ..lane(view, "Making", "t/day", 1, &|k| view.making_t_day[k]) },
-            Lane {
-                name: "Aboard".into(),
-                unit: "t".into(),
-                decimals: 0,
-                expected: stock.collect(),
-                limits: vec![Limit { value: reserve, label: format!("reserve {reserve:.0}") }],
-                tall: true,
-                ..Lane::default()
-            },
-        ],
+        forbidden: spells(view),
+        making: making(view),
+        events: events(view),
+        lanes: lanes(view),
     };
-    let picture = chart::lanes(&mut Ids::new("passage"), &lanes);
+    let picture = chart::passage_strip(&mut Ids::new("passage"), &strip);
     let note = html! {
         p { "Hatched: no water may be made there, by the rule named in the table." }
         p { "Distance, depth and sea are from data on a grid: " b { "not for navigation." } }
@@ -67,26 +49,99 @@ pub(super) fn entry(view: &PassageView, now: Timestamp) -> Markup {
     )
 }
 
-fn lane(
-    view: &PassageView,
-    name: &str,
-    unit: &str,
-    decimals: u8,
-    value: &dyn Fn(usize) -> f64,
-) -> Lane {
+fn lanes(view: &PassageView) -> Vec<StripLane> {
     let samples = &view.timeline.samples;
-    let expected = (0..samples.len()).map(|k| Expected {
-        at_s: samples[k].at.as_second() as f64,
-        middle: value(k),
-        band: None,
-    });
-    Lane {
+    let points = |value: &dyn Fn(usize) -> Option<f64>| {
+        let point = |k: usize| StripPoint {
+            at_s: samples[k].at.as_second() as f64,
+            value: value(k),
+            band: None,
+        };
+        (0..samples.len()).map(point).collect::<Vec<_>>()
+    };
+    let lane = |name: &str, unit: &str, decimals, value: &dyn Fn(usize) -> Option<f64>| StripLane {
         name: name.to_owned(),
         unit: unit.to_owned(),
         decimals,
-        expected: expected.collect(),
-        ..Lane::default()
+        points: points(value),
+        ..StripLane::default()
+    };
+    let bands = &view.brief.bands;
+    let stock = (0..samples.len()).map(|k| {
+        let at = |band: &[f64]| band.get(k).copied().unwrap_or(f64::NAN);
+        let at_s = samples[k].at.as_second() as f64;
+        StripPoint::banded(at_s, at(&bands.p50), at(&bands.p10), at(&bands.p90))
+    });
+    let first = |values: &[f64]| values.first().copied().unwrap_or(f64::NAN);
+    let (reserve, ceiling) = (first(&view.reserve_t), first(&view.ceiling_t));
+    let line = |value: f64, label: String, kind| Threshold { value, label, kind };
+    let ordered = view.distance_off_nmi;
+    vec![
+        StripLane {
+            cap: Some(FAR_NMI),
+            hatched: true,
+            thresholds: vec![line(ordered, format!("{ordered:.0} ordered"), ThresholdKind::Order)],
+            ..lane("Distance off", "nmi", 0, &|k| Some(samples[k].sea.distance_off.nmi()))
+        },
+        StripLane {
+            downward: true,
+            wash: Wash::Sea,
+            ..lane("Depth", "m", 0, &|k| samples[k].sea.depth_m)
+        },
+        lane("Sea", "°C", 1, &|k| Some(samples[k].sea.temp_c)),
+        StripLane {
+            joined: Joined::Step,
+            ..lane("Load", "%", 0, &|k| Some(samples[k].load * 100.0))
+        },
+        StripLane {
+            joined: Joined::Step,
+            wash: Wash::Fresh,
+            hatched: true,
+            ..lane("Making", "t/day", 1, &|k| view.making_t_day.get(k).copied())
+        },
+        StripLane {
+            name: "Aboard".to_owned(),
+            unit: "t".to_owned(),
+            points: stock.collect(),
+            thresholds: vec![
+                line(reserve, format!("reserve {reserve:.0} t"), ThresholdKind::Reserve),
+                line(ceiling, format!("full {ceiling:.0} t"), ThresholdKind::Ceiling),
+            ],
+            tall: true,
+            ..StripLane::default()
+        },
+    ]
+}
+
+/// Stretches in which water is made.
+fn making(view: &PassageView) -> Vec<Span> {
+    let samples = &view.timeline.samples;
+    let mut spans: Vec<Span> = Vec::new();
+    for (k, sample) in samples.iter().enumerate() {
+        if view.making_t_day.get(k).is_none_or(|t_day| *t_day <= 0.0) {
+            continue;
+        }
+        let from_s = sample.at.as_second() as f64;
+        let to_s = samples.get(k + 1).map_or(from_s, |next| next.at.as_second() as f64);
+        match spans.last_mut() {
+            Some(last) if last.to_s >= from_s => last.to_s = to_s,
+            _ => spans.push(Span { from_s, to_s }),
+        }
     }
+    spans
+}
+
+/// Starts and heat off.
+fn events(view: &PassageView) -> Vec<Remark> {
+    let at = |k: usize| view.timeline.samples.get(k).map(|sample| sample.at.as_second() as f64);
+    let event = |k: Option<usize>, text: &str| {
+        k.and_then(at).map(|at_s| Remark { at_s, text: text.to_owned() })
+    };
+    let orders = view.brief.policy.orders.iter();
+    orders
+        .flat_map(|order| [event(order.start, "start"), event(order.heat_off, "heat off")])
+        .flatten()
+        .collect()
 }
 
 /// Stretches in which no water may be made, each named by its first rule.

@@ -1,0 +1,68 @@
+//! The track on the map: where water may be made, where it will be, the orders and the ship.
+
+use chart::{GeoPoint, Ids, MapArea, MapName, MapNow, TrackFix, TrackMap, TrackWater};
+use desk::passage::PassageView;
+use jiff::Timestamp;
+use maud::{Markup, html};
+
+use crate::parts;
+
+use super::answer::when;
+
+/// Samples between named sea temperatures: two days.
+const SEA_EVERY: usize = 192;
+
+pub(super) fn entry(view: &PassageView, now: Timestamp) -> Markup {
+    let samples = &view.timeline.samples;
+    let Some(first) = samples.first() else { return html! {} };
+    let point = |k: usize| {
+        let position = samples[k].moment.position;
+        GeoPoint::new(position.lat_deg(), position.lon_deg())
+    };
+    let zone = |at: Timestamp| view.timeline.clock.zone(at);
+    let water = |k: usize| match (&samples[k].rule, view.making_t_day.get(k)) {
+        (_, Some(t_day)) if *t_day > 0.0 => TrackWater::Made,
+        (None, _) => TrackWater::May,
+        (Some(_), _) => TrackWater::Not,
+    };
+    let mark = |k: Option<usize>, word: &str| {
+        let k = k.filter(|k| *k > 0 && *k < samples.len())?;
+        let label = format!("{word}, {}", when(samples[k].at, zone(samples[k].at)));
+        Some(MapName::new(point(k), &label))
+    };
+    let orders = view.brief.policy.orders.iter();
+    let orders = orders
+        .flat_map(|order| [mark(order.first_water, "water"), mark(order.heat_off, "heat off")]);
+    let area = |area: &desk::passage::Area| MapArea {
+        name: area.name().to_owned(),
+        ring: area.corners().iter().map(|(lat, lon)| GeoPoint::new(*lat, *lon)).collect(),
+    };
+    let sea = (SEA_EVERY / 2..view.arrival).step_by(SEA_EVERY);
+    let sea = sea.map(|k| MapName::new(point(k), &format!("sea {:.0} °C", samples[k].sea.temp_c)));
+    let map = TrackMap {
+        title: format!("The track to {}", view.to),
+        says: "Where water may be made and where it is planned to be made.".to_owned(),
+        coast: view.shores.clone(),
+        track: (0..samples.len()).map(|k| TrackFix { at: point(k), water: water(k) }).collect(),
+        orders: orders.flatten().collect(),
+        ports: view
+            .ports
+            .iter()
+            .map(|(name, at)| MapName::new(GeoPoint::new(at.lat_deg(), at.lon_deg()), name))
+            .collect(),
+        sea: sea.collect(),
+        areas: view.areas.iter().map(area).collect(),
+        now: Some(MapNow {
+            at: point(0),
+            label: "now".to_owned(),
+            note: when(first.at.max(now), zone(first.at)),
+        }),
+        ..TrackMap::default()
+    };
+    let picture = chart::track_map(&mut Ids::new("track"), &map);
+    let note = html! {
+        p { "Full line: water is made. Double: it may be. Plain: it may not." }
+        p { b { "Not for navigation." } " “Land” is the coastline; the legal baseline may lie further out." }
+    };
+    parts::entry("Where it may be made", note, parts::picture(&picture, ""))
+}
