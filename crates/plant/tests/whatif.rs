@@ -2,7 +2,9 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test's helpers may fail it")]
 
-use plant::{Axis, Infeasible, Lever, Plant, Point, Reach, Sheet, Value, keys};
+mod sound;
+
+use plant::{Axis, Lever, Plant, Point, Reach, Sheet, Value, keys};
 use proptest::prelude::*;
 
 fn plant() -> Plant {
@@ -133,21 +135,7 @@ proptest! {
         for (i, x) in picks {
             let _ = point.set(keys::POINT[i].key, &Value::Number(x));
         }
-        match plant.rate(&point) {
-            Ok(s) => {
-                for key in plant::RESULT_FIGURES {
-                    prop_assert!(s.get(key).unwrap().is_finite(), "{key} {point:?}");
-                }
-                prop_assert!(s.residuals.mass.abs() <= 1e-9, "mass {} {point:?}", s.residuals.mass);
-                prop_assert!(s.residuals.salt.abs() <= 1e-9, "salt {} {point:?}", s.residuals.salt);
-                prop_assert!(s.residuals.energy.abs() <= 1e-9, "energy {} {point:?}", s.residuals.energy);
-                // Second law: heat runs down the temperatures, vapour is colder than its brine.
-                prop_assert!(s.jacket_in_c > s.brine_temp_c && s.brine_temp_c >= s.vapour_temp_c);
-                prop_assert!(s.condensing_temp_c <= s.vapour_temp_c + 1e-9);
-                prop_assert!(s.sea_out_c <= s.condensing_temp_c + 1e-6);
-            }
-            Err(e) => prop_assert!(!e.to_string().is_empty()),
-        }
+        sound::point(&plant, &point);
     }
 
     /// The same root from any start.
@@ -182,12 +170,6 @@ proptest! {
             let (low, high) = if usual { key.typical } else { key.hard };
             let _ = sheet.set(key.key, &Value::Number(low + share * (high - low)));
         }
-        match Plant::calibrate(&sheet) {
-            Ok(plant) => match plant.free(&Point::rated(&sheet)) {
-                Ok(s) => prop_assert!((s.product_t_day / sheet.rated_product_t_day - 1.0).abs() < 1e-8, "{} {sheet:?}", s.product_t_day),
-                Err(e) => prop_assert!(matches!(e, Infeasible::FeedBelowDistillate { .. } | Infeasible::Refused(_)), "{e} {sheet:?}"),
-            },
-            Err(e) => prop_assert!(!e.to_string().is_empty()),
-        }
+        sound::sheet(&sheet);
     }
 }

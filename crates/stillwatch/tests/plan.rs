@@ -47,7 +47,8 @@ fn ident_the_answer_has_its_keys() {
     let output = plan(&passage().to_string(), &["--json", "--deterministic", "--cell", "0.05"]);
     let alone: Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!(alone.as_object().unwrap().len(), 1);
-    let (a, b) = (alone["plan"]["cost"].as_f64().unwrap(), answer["plan"]["cost"].as_f64().unwrap());
+    let (a, b) =
+        (alone["plan"]["cost"].as_f64().unwrap(), answer["plan"]["cost"].as_f64().unwrap());
     assert!((a / b - 1.0).abs() < 2.0e-3, "{a} {b}");
 }
 

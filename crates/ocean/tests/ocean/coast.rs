@@ -135,6 +135,25 @@ fn ident_poles_and_date_line() {
 }
 
 #[test]
+fn ident_shores_for_a_map() {
+    let coast = Coast::embedded().unwrap();
+    // Saint Helena alone in a thousand miles of sea.
+    let shores: Vec<_> = coast.shores_near(at(-15.96, -5.71), Distance::from_nmi(300.0)).collect();
+    let island = shores.iter().max_by_key(|shore| shore.positions.len()).unwrap();
+    assert!(island.closed && island.positions.len() > 8, "{island:?}");
+    assert!(island.positions.iter().all(|p| way(*p, at(-15.96, -5.71)).nmi() < 10.0));
+    let ends = (island.positions[0], island.positions[island.positions.len() - 1]);
+    assert!(ends.0 != ends.1 && way(ends.0, ends.1).nmi() < 12.5);
+    for p in shores.iter().flat_map(|shore| &shore.positions) {
+        assert!(nearest(*p).distance.m() < 1.0);
+    }
+    assert_eq!(coast.shores_near(at(0.0, -30.0), Distance::from_nmi(40.0)).count(), 0);
+    let everything = coast.shores_near(at(0.0, 0.0), Distance::from_m(12_742_000.0));
+    assert!(everything.map(|shore| shore.positions.len()).sum::<usize>() > 700_000);
+    assert!(coast.australian_line().len() > 100);
+}
+
+#[test]
 fn ident_a_changed_byte_is_noticed() {
     for at in (0..COAST.len()).step_by(60_013).chain([0, 1, COAST.len() - 1]) {
         let mut changed = COAST.to_vec();
