@@ -13,6 +13,7 @@ use crate::entry::{self, CheckedRound, TypedRound};
 use crate::field;
 use crate::history::{self, Span};
 use crate::now::{self, NowView, Recent};
+use crate::passage::Plans;
 use crate::round::Round;
 use crate::series;
 use crate::setup::Setup;
@@ -121,6 +122,7 @@ pub struct Desk {
     setup: RwLock<Arc<Setup>>,
     book: Mutex<Book>,
     reader: Mutex<Reader>,
+    plans: Mutex<Plans>,
 }
 
 fn unpoisoned<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
@@ -161,6 +163,7 @@ impl Desk {
             setup: RwLock::new(Arc::new(setup)),
             book: Mutex::new(book),
             reader: Mutex::new(reader),
+            plans: Mutex::default(),
         })
     }
 
@@ -178,6 +181,10 @@ impl Desk {
 
     pub(crate) fn book(&self) -> MutexGuard<'_, Book> {
         unpoisoned(&self.book)
+    }
+
+    pub(crate) fn plans(&self) -> MutexGuard<'_, Plans> {
+        unpoisoned(&self.plans)
     }
 
     pub(crate) fn reader(&self) -> MutexGuard<'_, Reader> {

@@ -2,6 +2,7 @@
 
 mod aboard;
 mod events;
+mod kept;
 mod route_file;
 mod seas;
 mod still;
@@ -13,6 +14,8 @@ pub use route_file::{EVENTS_FILE, ROUTE_FILE, RouteRead, read_route};
 pub use seas::Seas;
 pub use view::{OrderLine, PassageView};
 
+use std::sync::Arc;
+
 use jiff::Timestamp;
 use passage::decision::{Brief, Draws, Noise, Remedy, binding, brief, remedies, sentence, worth};
 use passage::timeline::{Aboard, Plan, Timeline, Waters, timeline};
@@ -22,6 +25,9 @@ use route::{Phase, Reading, Route, Schedule};
 use crate::desk::{Desk, DeskError};
 use crate::setup::Setup;
 
+pub(crate) use self::kept::Plans;
+
+use self::kept::{Asked, quarter};
 use self::still::Ours;
 
 impl Desk {
@@ -29,12 +35,25 @@ impl Desk {
     ///
     /// # Errors
     /// Why the route cannot be planned, in words; or why the record cannot be read.
-    pub fn passage(&self, now: Timestamp, how: How) -> Result<Option<PassageView>, DeskError> {
-        let Some(text) = self.route_text()? else { return Ok(None) };
+    pub fn passage(&self, now: Timestamp, how: How) -> Result<Option<Arc<PassageView>>, DeskError> {
+        let Some(route) = self.route_text()? else { return Ok(None) };
+        let asked = Asked {
+            from: quarter(now),
+            how,
+            route,
+            events: self.events_text()?.unwrap_or_default(),
+            ship: self.setup().text.clone(),
+            head: self.head()?.1,
+        };
+        if let Some(view) = self.plans().of(&asked) {
+            return Ok(Some(view));
+        }
         let seas = Seas::built_in()?;
-        let mut view = self.passage_of(&text, now, how, &seas)?;
+        let mut view = self.passage_of(&asked.route, asked.from, how, &seas)?;
         let track: Vec<_> = view.timeline.samples.iter().map(|s| s.moment.position).collect();
         view.shores = seas.shores(&track);
+        let view = Arc::new(view);
+        self.plans().keep(asked, view.clone());
         Ok(Some(view))
     }
 

@@ -11,5 +11,6 @@ mod guard;
 mod help;
 mod once;
 mod pages;
+mod passage;
 mod plant_ship;
 mod port;

@@ -6,6 +6,8 @@ mod orders;
 mod route;
 mod strip;
 
+use std::sync::Arc;
+
 use axum::Router;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -43,7 +45,7 @@ pub(crate) fn routes() -> Router<App> {
 enum Plan {
     None,
     Refused(String),
-    Made(Box<PassageView>),
+    Made(Arc<PassageView>),
 }
 
 struct Passage {
@@ -57,7 +59,7 @@ impl Passage {
     fn of(desk: &Desk, now: Timestamp, how: How) -> Result<Passage, DeskError> {
         let plan = match desk.passage(now, how) {
             Ok(None) => Plan::None,
-            Ok(Some(view)) => Plan::Made(Box::new(view)),
+            Ok(Some(view)) => Plan::Made(view),
             Err(DeskError::Asked(why)) => Plan::Refused(why),
             Err(other) => return Err(other),
         };

@@ -14,8 +14,10 @@ use super::answer::when;
 
 /// Distances beyond this are drawn as this, nmi.
 const FAR_NMI: f64 = 100.0;
-/// Samples between rows of the table: six hours.
-const ROW_EVERY: usize = 24;
+/// Rows of the table at most; they stand a number of six-hour steps apart.
+const MOST_ROWS: usize = 32;
+/// Samples in six hours.
+const SIX_HOURS: usize = 24;
 
 pub(super) fn entry(view: &PassageView, now: Timestamp) -> Markup {
     let samples = &view.timeline.samples;
@@ -172,7 +174,8 @@ fn spells(view: &PassageView) -> Vec<Spell> {
 fn table(view: &PassageView) -> Markup {
     let samples = &view.timeline.samples;
     let bands = &view.brief.bands;
-    let table = Table::new("Every six hours", "Ship’s time")
+    let every = samples.len().div_ceil(MOST_ROWS).div_ceil(SIX_HOURS).max(1) * SIX_HOURS;
+    let table = Table::new(&format!("Every {} hours", every / 4), "Ship’s time")
         .words("Position")
         .numbers("Off", "nmi")
         .numbers("Depth", "m")
@@ -182,7 +185,7 @@ fn table(view: &PassageView) -> Markup {
         .numbers("Aboard", "t")
         .words("1 in 10 below, above")
         .words("Water may be made");
-    let rows = (0..samples.len()).step_by(ROW_EVERY).map(|k| {
+    let rows = (0..samples.len()).step_by(every).map(|k| {
         let sample = &samples[k];
         let at = |band: &[f64]| band.get(k).copied().unwrap_or(f64::NAN);
         let cells: [Cell; 9] = [
