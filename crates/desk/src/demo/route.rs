@@ -100,7 +100,7 @@ fn position(lat: f64, lon: f64) -> String {
     ocean::Position::from_degrees(lat, lon).map_or_else(|e| e.to_string(), |p| format!("{p:.2}"))
 }
 
-/// The dated events of the demonstration: holds rinsed in ballast, a barge at Yokohama, more room once the cargo is out.
+/// The dated events of the demonstration: holds rinsed in ballast, a barge at Yokohama.
 #[must_use]
 pub fn events_text(now: Timestamp) -> String {
     let days = |days: f64| {

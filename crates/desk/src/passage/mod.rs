@@ -20,7 +20,7 @@ use jiff::Timestamp;
 use passage::decision::{Brief, Draws, Noise, Remedy, binding, brief, remedies, sentence, worth};
 use passage::timeline::{Aboard, Plan, Timeline, Waters, timeline};
 use plant::Point;
-use route::{Phase, Reading, Route, Schedule};
+use route::{Reading, Route, Schedule};
 
 use crate::desk::{Desk, DeskError};
 use crate::setup::Setup;
@@ -260,10 +260,4 @@ fn orders_of(line: &Timeline, brief: &Brief) -> Vec<OrderLine> {
     orders.extend(tanks.filter_map(|(k, what)| order(*k, timed(line, what), false)));
     orders.sort_by_key(|order| order.at);
     orders
-}
-
-/// Whether she is on passage in this phase, for the page's words.
-#[must_use]
-pub fn at_sea(phase: Phase) -> bool {
-    phase == Phase::SeaPassage
 }

@@ -95,7 +95,7 @@ fn answer(records: &Records) -> Markup {
 }
 
 fn copies() -> Markup {
-    let note = html! { p { "Both can be taken in again, and come back as they were." } };
+    let note = html! { p { "The figures can be taken in again on the page Readings and come back as they were; the entries are for proof." } };
     parts::entry(
         "Take a copy",
         note,
