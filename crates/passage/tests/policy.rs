@@ -14,7 +14,7 @@ fn at_price(price: f64, alpha: f64) -> (Policy, passage::decision::Bands) {
     policy(&problem, Draws::default())
 }
 
-/// A second implementation of the program in C on cells of 0.1 t, written apart from this one; to 0.05 %.
+/// Figures stated with the worked example, by its word from a program in C on cells of 0.1 t that we have not seen; to 0.05 %.
 #[test]
 fn cross_expected_value_of_the_worked_passage() {
     for (price, value) in [(30.0, 1075.6993), (120.0, 1091.6130), (480.0, 1106.6407)] {

@@ -89,7 +89,7 @@ proptest! {
     }
 }
 
-/// Six tonnes of rinse water short as first planned, gone in one round: the same passage in a second implementation.
+/// Six tonnes of rinse water short as first planned, gone in one round: as stated with the worked example.
 #[test]
 fn cross_the_worked_passage_is_mended_in_one_round() {
     let problem = worked();
