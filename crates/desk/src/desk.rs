@@ -7,13 +7,13 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
 use jiff::Timestamp;
 use logbook::{Author, Book, Draft, Entry, Reader, ShipClock};
-use rayon::prelude::*;
 
 use crate::entry::{self, CheckedRound, TypedRound};
 use crate::field;
 use crate::history::{self, Span};
 use crate::now::{self, NowView, Recent};
 use crate::passage::Plans;
+use crate::remembered::Remembered;
 use crate::round::Round;
 use crate::series;
 use crate::setup::Setup;
@@ -123,6 +123,7 @@ pub struct Desk {
     book: Mutex<Book>,
     reader: Mutex<Reader>,
     plans: Mutex<Plans>,
+    remembered: Mutex<Remembered>,
 }
 
 fn unpoisoned<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
@@ -164,6 +165,7 @@ impl Desk {
             book: Mutex::new(book),
             reader: Mutex::new(reader),
             plans: Mutex::default(),
+            remembered: Mutex::default(),
         })
     }
 
@@ -332,13 +334,12 @@ impl Desk {
         let span = history::span(&self.reader(), key, from, to)?;
         series.spots = match span {
             Span::Spots(spots) => spots,
-            Span::Rounds(rounds) => (0..rounds.len())
-                .into_par_iter()
-                .map(|i| {
-                    let expectation = series::expectation(&setup, &banding, &rounds, i);
-                    series::spot(key, &rounds, i, expectation.as_ref())
-                })
-                .collect(),
+            Span::Rounds(rounds) => {
+                let read = series::read(&rounds);
+                let bands = unpoisoned(&self.remembered)
+                    .bands(&setup, &read, |read| series::bands(&setup, &banding, read));
+                (0..rounds.len()).map(|i| series::spot(key, &rounds, i, &bands[i])).collect()
+            }
         };
         Ok(series)
     }

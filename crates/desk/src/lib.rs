@@ -20,6 +20,7 @@ pub mod lines;
 pub mod now;
 pub mod passage;
 pub mod plausible;
+mod remembered;
 pub mod round;
 mod series;
 pub mod setup;

@@ -291,10 +291,10 @@ fn strips(setup: &Setup, banding: &Banding<'_>, rounds: &[Round]) -> Vec<Series>
         .filter_map(|key| field::reading(key))
         .map(|r| series::empty(setup, r))
         .collect();
-    for i in 0..rounds.len() {
-        let expectation = series::expectation(setup, banding, rounds, i);
+    for (i, read) in series::read(rounds).iter().enumerate() {
+        let bands = series::bands(setup, banding, read);
         for strip in &mut strips {
-            strip.spots.push(series::spot(&strip.key, rounds, i, expectation.as_ref()));
+            strip.spots.push(series::spot(&strip.key, rounds, i, &bands));
         }
     }
     if let Some(made) = strips.iter_mut().find(|s| s.key == "product_t_day") {

@@ -1,10 +1,14 @@
 //! A quantity over rounds: read, struck, expected, one spot a round.
 
+use std::sync::Arc;
+
 use plant::Banding;
 
-use crate::expected::{self, Expectation};
+use crate::conditions::Figures;
+use crate::expected;
 use crate::field::Reading;
 use crate::now::with_last;
+use crate::remembered::Bands;
 use crate::round::{Round, made_t_day};
 use crate::setup::Setup;
 use crate::view::{Series, Spot};
@@ -25,25 +29,22 @@ pub(crate) fn empty(setup: &Setup, reading: &Reading) -> Series {
     }
 }
 
-/// What a sound plant would have shown in round `i`; none where it was not running or nothing can be expected.
-pub(crate) fn expectation(
-    setup: &Setup,
-    banding: &Banding<'_>,
-    rounds: &[Round],
-    i: usize,
-) -> Option<Expectation> {
-    let round = rounds.get(i).filter(|r| r.running())?;
-    let window = &rounds[i.saturating_sub(LASTING)..=i];
-    expected::expect(setup, banding, &with_last(window, round)).ok()
+/// What each round was under, by reading; nothing where the plant was not running.
+pub(crate) fn read(rounds: &[Round]) -> Vec<Figures> {
+    let under = |(i, round): (usize, &Round)| {
+        let window = &rounds[i.saturating_sub(LASTING)..=i];
+        if round.running() { with_last(window, round) } else { Figures::new() }
+    };
+    rounds.iter().enumerate().map(under).collect()
+}
+
+/// What a sound plant would have shown; none where nothing can be expected.
+pub(crate) fn bands(setup: &Setup, banding: &Banding<'_>, read: &Figures) -> Bands {
+    expected::expect(setup, banding, read).ok().map(|expectation| Arc::new(expectation.readings))
 }
 
 /// The spot of round `i`: output comes from the counter, everything else as read.
-pub(crate) fn spot(
-    key: &str,
-    rounds: &[Round],
-    i: usize,
-    expectation: Option<&Expectation>,
-) -> Spot {
+pub(crate) fn spot(key: &str, rounds: &[Round], i: usize, bands: &Bands) -> Spot {
     let round = &rounds[i];
     let read = if key == "product_t_day" {
         made_t_day(i.checked_sub(1).map(|j| &rounds[j]), round)
@@ -51,6 +52,6 @@ pub(crate) fn spot(
         round.value(key)
     };
     let struck = round.cells.get(key).and_then(|c| c.struck.as_ref()).and_then(|(v, _)| *v);
-    let expected = expectation.and_then(|e| e.readings.get(key).copied());
+    let expected = bands.as_ref().and_then(|bands| bands.get(key).copied());
     Spot { at_s: round.at_s(), read, struck, expected, envelope: None }
 }
