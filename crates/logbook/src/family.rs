@@ -5,7 +5,8 @@ use rusqlite::{Connection, OptionalExtension};
 use crate::entry::Entry;
 use crate::error::Error;
 use crate::reader::{self, Row};
-use crate::standing::Relative;
+use crate::standing::{Relative, withdrawn};
+use crate::words::Kind;
 
 /// The first entry of the family `seq` belongs to.
 pub(crate) fn root(conn: &Connection, seq: u64) -> Result<u64, Error> {
@@ -49,4 +50,31 @@ pub(crate) fn relatives(family: &[Entry]) -> Vec<Relative> {
         names: entry.values.iter().map(|value| value.name.clone()).collect(),
     };
     family.iter().map(relative).collect()
+}
+
+/// The first entry of a family as it stands: with the values, words and particulars its corrections give anew, in
+/// order; none if it was withdrawn. Number, time, author and hash stay those of the entry itself.
+pub(crate) fn as_it_stands(family: &[Entry]) -> Option<Entry> {
+    let withdrawn = withdrawn(&relatives(family));
+    let (first, later) = family.split_first()?;
+    if withdrawn.contains_key(&first.seq) {
+        return None;
+    }
+    let mut entry = first.clone();
+    let stands =
+        |later: &&Entry| later.kind == Kind::Correction && !withdrawn.contains_key(&later.seq);
+    for correction in later.iter().filter(stands) {
+        for value in &correction.values {
+            match entry.values.iter_mut().find(|old| old.name == value.name) {
+                Some(old) => *old = value.clone(),
+                None => entry.values.push(value.clone()),
+            }
+        }
+        let details = correction.details.iter().map(|(key, value)| (key.clone(), value.clone()));
+        entry.details.extend(details);
+        if correction.text.is_some() {
+            entry.text.clone_from(&correction.text);
+        }
+    }
+    Some(entry)
 }

@@ -193,7 +193,8 @@ impl Reader {
         self.select(&sql, params![from, to, as_i64(limit as u64)])
     }
 
-    /// Events that carry the particular `key` and were not withdrawn, up to and at `until`, newest first.
+    /// Events that carry the particular `key` and were not withdrawn, up to and at `until`, newest first, as they
+    /// stand: what a correction gives anew is in them. Both versions, by whom and why, are in [`Reader::history`].
     ///
     /// # Errors
     /// The file or an entry cannot be read.
@@ -203,8 +204,10 @@ impl Reader {
         until: Timestamp,
         limit: usize,
     ) -> Result<Vec<Entry>, Error> {
-        let sql = "SELECT seq, canonical, hash FROM entry WHERE kind = ?1 AND at <= ?2
-                   AND EXISTS (SELECT 1 FROM json_each(canonical, '$.details') AS d WHERE d.key = ?3)
+        // A corrected one may have the particular from its correction.
+        let sql = "SELECT seq FROM entry WHERE kind = ?1 AND at <= ?2 AND (
+                       EXISTS (SELECT 1 FROM json_each(canonical, '$.details') AS d WHERE d.key = ?3)
+                       OR EXISTS (SELECT 1 FROM entry AS later WHERE later.corrects = entry.seq))
                    ORDER BY at DESC, seq DESC";
         let doing = Error::store("reading events");
         let mut statement = self.conn.prepare_cached(sql).map_err(&doing)?;
@@ -214,10 +217,10 @@ impl Reader {
         while found.len() < limit
             && let Some(row) = rows.next().map_err(&doing)?
         {
-            let entry = read_row(row).map_err(&doing)?.entry()?;
-            if !self.is_withdrawn(entry.seq)? {
-                found.push(entry);
-            }
+            let seq: i64 = row.get(0).map_err(&doing)?;
+            let family = family::of_root(&self.conn, seq.unsigned_abs())?;
+            let stands = family::as_it_stands(&family);
+            found.extend(stands.filter(|entry| entry.details.contains_key(key)));
         }
         Ok(found)
     }

@@ -113,6 +113,48 @@ fn ident_a_doubtful_clock_waits_for_a_name_but_not_in_an_emergency() {
 }
 
 #[test]
+fn ident_an_event_is_answered_as_corrected_and_its_history_keeps_both() {
+    let (_folder, mut book) = begin();
+    let duty = |second, tank: &str| {
+        Draft::new(Kind::Event, Author::hand("3e"))
+            .at(at(second))
+            .detail("tank", tank)
+            .detail("duty", "filling")
+    };
+    let first = book.append(duty(0, "fore"), at(5)).unwrap();
+    let second = book.append(duty(3600, "fore"), at(3605)).unwrap();
+    let mend = |tank: &str| {
+        Draft::new(Kind::Correction, Author::hand("2e")).detail("tank", tank).reason("wrong tank")
+    };
+    let mended = book.amend(second.seq, mend("aft"), at(3700)).unwrap();
+    let reader = book.reader().unwrap();
+    let tanks = |key: &str| -> Vec<_> {
+        let events = reader.events_with(key, at(9000), 9).unwrap();
+        events.iter().map(|entry| (entry.seq, entry.details["tank"].clone())).collect()
+    };
+    let pair = |seq, tank: &str| (seq, tank.to_owned());
+    assert_eq!(tanks("duty"), [pair(second.seq, "aft"), pair(first.seq, "fore")]);
+    let latest = reader.latest_event("duty", at(9000)).unwrap().unwrap();
+    assert_eq!((latest.details["tank"].as_str(), latest.author.actor.as_str()), ("aft", "3e"));
+    assert_eq!(latest.details["duty"], "filling");
+    // A correction of the correction, then that one taken back.
+    let again = book.amend(mended.seq, mend("wing"), at(3800)).unwrap();
+    assert_eq!(tanks("duty")[0], pair(second.seq, "wing"));
+    book.withdraw(again.seq, "it was aft", Author::hand("2e"), at(3900)).unwrap();
+    assert_eq!(tanks("duty")[0], pair(second.seq, "aft"));
+    let history = reader.history(second.seq).unwrap();
+    let told: Vec<_> = history.iter().map(|e| e.details.get("tank").map(String::as_str)).collect();
+    assert_eq!(told, [Some("fore"), Some("aft"), Some("wing"), None]);
+    assert_eq!(history[1].author.actor, "2e");
+    assert_eq!(history[1].reason.as_deref(), Some("wrong tank"));
+    // A particular that only the correction gives is found; a withdrawn event is not.
+    book.amend(first.seq, mend("fore").detail("valve", "shut"), at(4000)).unwrap();
+    assert_eq!(tanks("valve"), [pair(first.seq, "fore")]);
+    book.withdraw(first.seq, "wrong ship", Author::hand("2e"), at(4100)).unwrap();
+    assert_eq!(tanks("duty"), [pair(second.seq, "aft")]);
+}
+
+#[test]
 fn ident_several_threads_write_one_chain() {
     let (_folder, book) = begin();
     let book = Mutex::new(book);
