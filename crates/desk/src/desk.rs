@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
 use jiff::Timestamp;
-use logbook::{Author, Book, Draft, Entry, Reader, ShipClock};
+use logbook::{Author, Book, Broken, Draft, Entry, Reader, ShipClock};
 
 use crate::entry::{self, CheckedRound, TypedRound};
 use crate::field;
@@ -121,6 +121,8 @@ pub struct Desk {
     folder: PathBuf,
     setup: RwLock<Arc<Setup>>,
     book: Mutex<Book>,
+    /// What the book says of its newest entry, beside it: a long write must not keep pages from saying so.
+    broken: RwLock<Option<Broken>>,
     reader: Mutex<Reader>,
     plans: Mutex<Plans>,
     remembered: Mutex<Remembered>,
@@ -162,6 +164,7 @@ impl Desk {
         Ok(Self {
             folder: folder.to_owned(),
             setup: RwLock::new(Arc::new(setup)),
+            broken: RwLock::new(book.broken().cloned()),
             book: Mutex::new(book),
             reader: Mutex::new(reader),
             plans: Mutex::default(),
@@ -391,13 +394,28 @@ impl Desk {
         Ok(self.book().confirm_clock(hand(by)?, now)?.seq)
     }
 
-    /// Seals everything up to now.
+    /// The newest entry, where it is out of order: nothing but emergencies is written until somebody goes on from it.
+    #[must_use]
+    pub fn broken(&self) -> Option<Broken> {
+        self.broken.read().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// Goes on after a newest entry out of order, by name and with what was found; the answer is the entry saying so.
+    ///
+    /// # Errors
+    /// Nothing is out of order there, no reason, or the record cannot be written.
+    pub fn go_on(&self, by: &str, reason: &str, now: Timestamp) -> Result<u64, DeskError> {
+        let receipt = self.book().go_on(hand(by)?, reason.trim(), now)?;
+        *self.broken.write().unwrap_or_else(PoisonError::into_inner) = None;
+        Ok(receipt.seq)
+    }
+
+    /// Seals everything up to now for the sea day that is running.
     ///
     /// # Errors
     /// Nothing to seal, or the record cannot be written.
     pub fn seal(&self, by: &str, now: Timestamp) -> Result<logbook::Seal, DeskError> {
-        let day = self.clock()?.day(now).date;
-        let (_, seal) = self.book().seal_day(day, hand(by)?, now)?;
+        let (_, seal) = self.book().seal_day(now, hand(by)?, now)?;
         Ok(seal)
     }
 

@@ -6,12 +6,12 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use jiff::Timestamp;
 use rusqlite::{CachedStatement, Connection, params};
 
-use crate::book::Head;
 use crate::clock::ShipClock;
 use crate::entry::{Entry, Receipt};
 use crate::error::Error;
 use crate::family;
 use crate::hash::Hash;
+use crate::head::Head;
 use crate::reader::{self, zone_change};
 use crate::rollup::{self, HOUR_S};
 use crate::standing::{self, Standing};

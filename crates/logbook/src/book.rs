@@ -5,18 +5,18 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use jiff::Timestamp;
-use rusqlite::{Connection, OpenFlags, OptionalExtension};
+use rusqlite::{Connection, OpenFlags};
 
 use crate::ballast::{BALLAST_BYTES, Ballast};
 use crate::clock::ShipClock;
 use crate::error::Error;
 use crate::file::{self, Found, beside};
 use crate::hash::Hash;
+use crate::head::Head;
 use crate::lock::WriterLock;
-use crate::reader::{self, Reader};
+use crate::reader::Reader;
 use crate::schema;
-use crate::verify;
-use crate::zone::from_second;
+use crate::verify::{self, Broken};
 
 /// Files larger than this are not read through at every start: only header, tables and the newest entry are checked.
 const QUICK_CHECK_BYTES: u64 = 200 << 20;
@@ -24,15 +24,6 @@ const QUICK_CHECK_BYTES: u64 = 200 << 20;
 const BUSY: Duration = Duration::from_secs(5);
 /// Prepared statements kept ready on a connection.
 const STATEMENTS: usize = 64;
-
-/// The end of the chain.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Head {
-    pub(crate) seq: u64,
-    pub(crate) hash: Hash,
-    /// When the newest entry was written.
-    pub(crate) logged: Option<Timestamp>,
-}
 
 /// The record, open for writing. There is one of these for a file at a time; it may be moved between threads and
 /// shared behind a lock.
@@ -42,6 +33,8 @@ pub struct Book {
     pub(crate) path: PathBuf,
     pub(crate) node: String,
     pub(crate) head: Head,
+    /// The newest entry, where it is out of order.
+    pub(crate) broken: Option<Broken>,
     pub(crate) clock: ShipClock,
     pub(crate) names: HashMap<String, i64>,
     pub(crate) built: Option<Timestamp>,
@@ -55,7 +48,8 @@ impl Book {
     /// is the computer's clock.
     ///
     /// # Errors
-    /// A folder, an empty, foreign, truncated, damaged, newer or read-only file; another process writing; no room.
+    /// A folder, an empty, foreign, truncated, damaged, newer or read-only file; another process writing; no room. A
+    /// newest entry out of order is no error here: [`Book::broken`] tells of it.
     pub fn open(path: &Path, node: &str, now: Timestamp) -> Result<Self, Error> {
         Self::open_with_ballast(path, node, now, BALLAST_BYTES)
     }
@@ -84,7 +78,7 @@ impl Book {
         }
         let conn = connect(path)?;
         let fully_checked = check(&conn, path)?;
-        let head = read_head(&conn)?;
+        let (head, broken) = Head::read(&conn)?;
         let reader = Reader::open(path)?;
         let (clock, names) = (reader.ship_clock()?, reader.name_ids()?);
         Ok(Self {
@@ -92,6 +86,7 @@ impl Book {
             path: path.to_owned(),
             node: node.to_owned(),
             head,
+            broken,
             clock,
             names,
             built: None,
@@ -196,29 +191,4 @@ fn check(conn: &Connection, path: &Path) -> Result<bool, Error> {
         }
     }
     Ok(small)
-}
-
-/// The newest entry, proved by its own hash: nothing is written after a broken one.
-fn read_head(conn: &Connection) -> Result<Head, Error> {
-    let found = conn
-        .query_row(
-            "SELECT seq, canonical, hash FROM entry ORDER BY seq DESC LIMIT 1",
-            [],
-            reader::read_row,
-        )
-        .optional()
-        .map_err(Error::store("reading the newest entry"))?;
-    let Some(row) = found else {
-        return Ok(Head { seq: 0, hash: Hash::NONE, logged: None });
-    };
-    let entry = row.entry()?;
-    if Hash::of_entry(&row.canonical) != entry.hash {
-        let how = "its hash does not fit its text".to_owned();
-        return Err(Error::Broken { seq: entry.seq, how });
-    }
-    Ok(Head {
-        seq: entry.seq,
-        hash: entry.hash,
-        logged: Some(from_second(entry.logged.as_second())),
-    })
 }

@@ -37,6 +37,11 @@ pub(crate) fn check(mut draft: Draft, logged: Timestamp) -> Result<Draft, Error>
         let zone: Zone = zone.parse()?;
         draft.details.insert("zone".to_owned(), zone.to_string());
         draft.zone = draft.zone.or(Some(zone));
+        let by = draft.details.get("by").map_or("", String::as_str);
+        if by.trim().is_empty() {
+            let allowed = "say by whose order the clocks are moved, such as master".to_owned();
+            return Err(refuse("by", by, allowed));
+        }
     }
     word("actor", &mut draft.author.actor)?;
     for (field, text) in [("text", &mut draft.text), ("reason", &mut draft.reason)] {
@@ -174,6 +179,12 @@ mod tests {
         let ahead: Timestamp = "2026-11-25T06:17:01Z".parse().unwrap();
         let early = Draft::reading(ahead, Author::hand("2e"), vec![number(1.0)]);
         assert!(matches!(check(early, now()), Err(Error::Future { ahead_s: 121, .. })));
+        for blank in ["", "  "] {
+            let unsigned = Draft::zone_change(now(), 600, Author::hand("3o"), blank);
+            assert!(matches!(check(unsigned, now()), Err(Error::Field { field: "by", .. })));
+        }
+        let confirmed = Draft::new(Kind::Clock, Author::hand("3o")).detail("confirmed", "now");
+        assert!(check(confirmed, now()).is_ok());
         let wide = Draft::zone_change(now(), 900, Author::hand("3o"), "master");
         assert!(matches!(check(wide, now()), Err(Error::Zone { .. })));
     }

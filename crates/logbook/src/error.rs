@@ -174,6 +174,13 @@ pub enum Error {
         /// What is wrong with it.
         how: String,
     },
+    /// The newest entry is out of order: writing waits until somebody goes on from it by name.
+    AfterBreak {
+        /// The entry's number.
+        seq: u64,
+        /// What is wrong with it.
+        how: String,
+    },
     /// A file given for import cannot be taken at all.
     File {
         /// Its name.
@@ -302,6 +309,10 @@ impl fmt::Display for Error {
             Self::Broken { seq, how } => write!(
                 f,
                 "entry {seq} cannot be read ({how}). Verify the record and compare with the backup."
+            ),
+            Self::AfterBreak { seq, how } => write!(
+                f,
+                "entry {seq} at the end of the record is out of order ({how}); nothing was written. Compare the record with the backup; put a whole copy in its place, or go on from entry {seq} by name and with a reason (log go-on). Emergency notes are taken meanwhile."
             ),
             Self::File { file, found, remedy } => write!(f, "{file}: {found}. {remedy}"),
             Self::Line { file, line, found, remedy } => {

@@ -13,6 +13,7 @@ mod error;
 mod family;
 mod file;
 mod hash;
+mod head;
 pub mod import;
 mod lock;
 mod reader;

@@ -36,16 +36,25 @@ pub(crate) struct Row {
 
 /// Reads `seq, canonical, hash`.
 pub(crate) fn read_row(row: &rusqlite::Row<'_>) -> rusqlite::Result<Row> {
-    Ok(Row { seq: row.get(0)?, canonical: row.get(1)?, hash: row.get(2)? })
+    Ok(Row { seq: row.get(0)?, canonical: text(row, 1)?, hash: row.get(2)? })
+}
+
+/// A text, altered bytes in it as the sign for what is no letter: its hash tells then.
+pub(crate) fn text(row: &rusqlite::Row<'_>, column: usize) -> rusqlite::Result<String> {
+    let bytes = row.get_ref(column)?.as_bytes()?;
+    Ok(String::from_utf8_lossy(bytes).into_owned())
 }
 
 impl Row {
-    /// The entry its text says, if it is the entry of that number.
+    /// The entry its text says, if that is the text that was hashed and the entry of that number.
     pub(crate) fn entry(&self) -> Result<Entry, Error> {
         let seq = self.seq.unsigned_abs();
         let broken = |how: String| Error::Broken { seq, how };
         let hash = Hash::from_slice(&self.hash)
             .ok_or_else(|| broken(format!("its hash has {} bytes, not 32", self.hash.len())))?;
+        if Hash::of_entry(&self.canonical) != hash {
+            return Err(broken("text and hash do not fit: one of them was altered".to_owned()));
+        }
         let entry = wire::read_entry(&self.canonical, hash).map_err(broken)?;
         if entry.seq == seq {
             Ok(entry)
@@ -139,20 +148,21 @@ impl Reader {
         row(&self.conn, seq)
     }
 
-    /// Entries with smaller numbers than `before` (or the newest), newest first.
+    /// Entries with smaller numbers than `before` (or the newest), newest first; those out of order are left out.
     ///
     /// # Errors
-    /// The file or an entry cannot be read.
+    /// The file cannot be read.
     pub fn entries(&self, before: Option<u64>, limit: usize) -> Result<Vec<Entry>, Error> {
         let sql =
             "SELECT seq, canonical, hash FROM entry WHERE seq < ?1 ORDER BY seq DESC LIMIT ?2";
         self.select(sql, params![before.map_or(i64::MAX, as_i64), as_i64(limit as u64)])
     }
 
-    /// Entries from number `first` on, oldest first: for writing the record out piece by piece.
+    /// Entries from number `first` on, oldest first: for writing the record out piece by piece; those out of order are
+    /// left out.
     ///
     /// # Errors
-    /// The file or an entry cannot be read.
+    /// The file cannot be read.
     pub fn entries_from(&self, first: u64, limit: usize) -> Result<Vec<Entry>, Error> {
         let sql = "SELECT seq, canonical, hash FROM entry WHERE seq >= ?1 ORDER BY seq LIMIT ?2";
         self.select(sql, params![as_i64(first), as_i64(limit as u64)])
@@ -167,10 +177,10 @@ impl Reader {
     }
 
     /// Everything that is not a reading (corrections of readings included), by its own time from `from` to `to`, both
-    /// ends in, newest first.
+    /// ends in, newest first; what is out of order is left out.
     ///
     /// # Errors
-    /// The file or an entry cannot be read.
+    /// The file cannot be read.
     pub fn events(
         &self,
         from: Option<Timestamp>,
@@ -194,10 +204,11 @@ impl Reader {
     }
 
     /// Events that carry the particular `key` and were not withdrawn, up to and at `until`, newest first, as they
-    /// stand: what a correction gives anew is in them. Both versions, by whom and why, are in [`Reader::history`].
+    /// stand: what a correction gives anew is in them. Both versions, by whom and why, are in [`Reader::history`]. One
+    /// that is out of order, or has such a correction, is left out.
     ///
     /// # Errors
-    /// The file or an entry cannot be read.
+    /// The file cannot be read.
     pub fn events_with(
         &self,
         key: &str,
@@ -218,8 +229,8 @@ impl Reader {
             && let Some(row) = rows.next().map_err(&doing)?
         {
             let seq: i64 = row.get(0).map_err(&doing)?;
-            let family = family::of_root(&self.conn, seq.unsigned_abs())?;
-            let stands = family::as_it_stands(&family);
+            let family = passable(family::of_root(&self.conn, seq.unsigned_abs()))?;
+            let stands = family.and_then(|family| family::as_it_stands(&family));
             found.extend(stands.filter(|entry| entry.details.contains_key(key)));
         }
         Ok(found)
@@ -241,34 +252,39 @@ impl Reader {
         is_withdrawn(&self.conn, seq)
     }
 
-    /// The newest value of a quantity that stands, up to and at `until` (or of all); a value not taken is passed over.
+    /// The newest value of a quantity that stands, up to and at `until` (or of all); a value not taken is passed over,
+    /// one of an entry out of order as well.
     ///
     /// # Errors
-    /// The file or an entry cannot be read.
+    /// The file cannot be read.
     pub fn latest(&self, name: &str, until: Option<Timestamp>) -> Result<Option<Reading>, Error> {
         let doing = Error::store("reading the newest value");
         let mut statement = self
             .conn
             .prepare_cached(
                 "SELECT seq FROM reading WHERE name = (SELECT id FROM name WHERE name = ?1) AND at <= ?2
-                 AND struck = 0 AND quality <> ?3 ORDER BY at DESC, seq DESC LIMIT 1",
+                 AND struck = 0 AND quality <> ?3 ORDER BY at DESC, seq DESC",
             )
             .map_err(&doing)?;
         let until = until.map_or(i64::MAX, Timestamp::as_second);
-        let seq: Option<i64> = statement
-            .query_row(params![name, until, Quality::NotTaken.code()], |row| row.get(0))
-            .optional()
-            .map_err(&doing)?;
-        let Some(seq) = seq else { return Ok(None) };
-        let family = self.history(seq.unsigned_abs())?;
-        Ok(round::readings(&family).into_iter().find(|reading| reading.name == name))
+        let not_taken = Quality::NotTaken.code();
+        let mut rows = statement.query(params![name, until, not_taken]).map_err(&doing)?;
+        while let Some(row) = rows.next().map_err(&doing)? {
+            let seq: i64 = row.get(0).map_err(&doing)?;
+            if let Some(family) = passable(self.history(seq.unsigned_abs()))? {
+                let mut readings = round::readings(&family).into_iter();
+                return Ok(readings.find(|reading| reading.name == name));
+            }
+        }
+        Ok(None)
     }
 
     /// Readings grouped by the moment they were taken, from `from` to `to`, both ends in, newest first; corrections
-    /// are applied, values not taken are there, moments of which nothing stands are left out.
+    /// are applied, values not taken are there, moments of which nothing stands are left out, and so are entries out of
+    /// order.
     ///
     /// # Errors
-    /// The file or an entry cannot be read.
+    /// The file cannot be read.
     pub fn rounds(
         &self,
         from: Option<Timestamp>,
@@ -300,16 +316,17 @@ impl Reader {
             }
             let Some((_, seq)) = next else { break };
             if rounds.len() < limit {
-                families.push(family::of_root(&self.conn, seq.unsigned_abs())?);
+                families.extend(passable(family::of_root(&self.conn, seq.unsigned_abs()))?);
             }
         }
         Ok(rounds)
     }
 
     /// The ship's clock from all clock changes that stand. Before the first of them it is the zone of the first entry.
+    /// Entries out of order are passed over.
     ///
     /// # Errors
-    /// The file or an entry cannot be read.
+    /// The file cannot be read.
     pub fn ship_clock(&self) -> Result<ShipClock, Error> {
         read_clock(&self.conn)
     }
@@ -370,7 +387,20 @@ fn select(
     let doing = Error::store("reading entries");
     let mut statement = conn.prepare_cached(sql).map_err(&doing)?;
     let rows = statement.query_map(params, read_row).map_err(&doing)?;
-    rows.map(|row| row.map_err(&doing)?.entry()).collect()
+    let mut entries = Vec::new();
+    for row in rows {
+        entries.extend(passable(row.map_err(&doing)?.entry())?);
+    }
+    Ok(entries)
+}
+
+/// Nothing in place of what is out of order: answers go on without it, the walk along the chain names it.
+fn passable<T>(read: Result<T, Error>) -> Result<Option<T>, Error> {
+    match read {
+        Ok(read) => Ok(Some(read)),
+        Err(Error::Broken { .. }) => Ok(None),
+        Err(other) => Err(other),
+    }
 }
 
 fn is_withdrawn(conn: &Connection, seq: u64) -> Result<bool, Error> {
@@ -380,19 +410,34 @@ fn is_withdrawn(conn: &Connection, seq: u64) -> Result<bool, Error> {
 
 /// The ship's clock from all clock changes that stand.
 pub(crate) fn read_clock(conn: &Connection) -> Result<ShipClock, Error> {
-    let Some(first) = row(conn, 1)?.map(|row| row.entry()).transpose()? else {
+    let Some(first) = first_entry(conn)? else {
         return Ok(ShipClock::new(Zone::UTC, Vec::new(), Timestamp::UNIX_EPOCH));
     };
     let sql = "SELECT seq, canonical, hash FROM entry WHERE kind = ?1 ORDER BY at, seq";
     let mut changes = Vec::new();
     for entry in select(conn, sql, [Kind::Clock.code()])? {
         if let Some(change) = zone_change(&entry)
-            && !is_withdrawn(conn, entry.seq)?
+            && passable(is_withdrawn(conn, entry.seq))? == Some(false)
         {
             changes.push(change);
         }
     }
     Ok(ShipClock::new(first.zone, changes, first.at))
+}
+
+/// The first entry that is in order.
+fn first_entry(conn: &Connection) -> Result<Option<Entry>, Error> {
+    let doing = Error::store("reading the first entry");
+    let mut statement = conn
+        .prepare_cached("SELECT seq, canonical, hash FROM entry ORDER BY seq")
+        .map_err(&doing)?;
+    let mut rows = statement.query([]).map_err(&doing)?;
+    while let Some(row) = rows.next().map_err(&doing)? {
+        if let Some(entry) = passable(read_row(row).map_err(&doing)?.entry())? {
+            return Ok(Some(entry));
+        }
+    }
+    Ok(None)
 }
 
 /// The move of the ship's clocks an entry tells of, if it is one.

@@ -2,10 +2,13 @@
 
 use std::path::Path;
 
+use rusqlite::types::ValueRef;
 use rusqlite::{Connection, MAIN_DB};
+use sha2::{Digest, Sha256};
 
 use crate::error::Error;
 use crate::file::beside;
+use crate::hash::Hash;
 
 /// "STLW": the mark in the file's header that says it is a record of this program.
 pub(crate) const APPLICATION_ID: i64 = 0x5354_4C57;
@@ -136,17 +139,45 @@ pub(crate) fn create(conn: &Connection) -> Result<(), Error> {
     run_steps(conn, 0, STEPS)
 }
 
+/// Each step with its number in a transaction of its own.
 fn run_steps(conn: &Connection, from: i64, steps: &[&str]) -> Result<(), Error> {
-    let mut script = format!("BEGIN IMMEDIATE; PRAGMA application_id = {APPLICATION_ID};");
-    for step in steps.iter().skip(usize::try_from(from).unwrap_or(0)) {
-        script.push_str(step);
+    let done = usize::try_from(from).unwrap_or(0);
+    for (step, number) in steps.iter().zip(1..).skip(done) {
+        let script = format!(
+            "BEGIN IMMEDIATE; PRAGMA application_id = {APPLICATION_ID}; {step}
+             PRAGMA user_version = {number}; COMMIT;"
+        );
+        conn.execute_batch(&script).map_err(Error::store("making the tables"))?;
     }
-    script.push_str(&format!("PRAGMA user_version = {}; COMMIT;", steps.len()));
-    conn.execute_batch(&script).map_err(Error::store("making the tables"))
+    Ok(())
 }
 
-/// Brings an older record to the newest of `steps`: on a copy, which is proved by `prove` and then takes the old
-/// file's place; the old file is kept beside it.
+/// One hash over every row of the table of entries, altered ones as they are.
+fn entries_hash(conn: &Connection) -> Result<Hash, Error> {
+    let doing = Error::store("reading the entries");
+    let mut hasher = Sha256::new();
+    let sql = "SELECT * FROM entry NOT INDEXED ORDER BY seq";
+    let mut statement = conn.prepare(sql).map_err(&doing)?;
+    let columns = statement.column_count();
+    let mut rows = statement.query([]).map_err(&doing)?;
+    while let Some(row) = rows.next().map_err(&doing)? {
+        for column in 0..columns {
+            match row.get_ref(column).map_err(&doing)? {
+                ValueRef::Null => hasher.update(b"-"),
+                ValueRef::Integer(number) => hasher.update(number.to_le_bytes()),
+                ValueRef::Real(number) => hasher.update(number.to_le_bytes()),
+                ValueRef::Text(bytes) | ValueRef::Blob(bytes) => {
+                    hasher.update((bytes.len() as u64).to_le_bytes());
+                    hasher.update(bytes);
+                }
+            }
+        }
+    }
+    Ok(Hash(hasher.finalize().into()))
+}
+
+/// Brings an older record to the newest of `steps`: on a copy, whose entries must be the same to the letter, which is
+/// proved by `prove` and then takes the old file's place; the old file is kept beside it.
 pub(crate) fn migrate(
     path: &Path,
     steps: &[&str],
@@ -154,7 +185,7 @@ pub(crate) fn migrate(
 ) -> Result<(), Error> {
     let copy_path = beside(path, ".migrating");
     let _ = std::fs::remove_file(&copy_path);
-    let from = {
+    let (from, entries) = {
         let old = Connection::open(path).map_err(Error::store("opening the older record"))?;
         let from = version(&old)?;
         old.backup(MAIN_DB, &copy_path, None::<fn(rusqlite::backup::Progress)>)
@@ -162,11 +193,15 @@ pub(crate) fn migrate(
         // Everything in the write-ahead log goes into the file, so that the file alone is the old record.
         old.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
             .map_err(Error::store("closing the older record"))?;
-        from
+        (from, entries_hash(&old)?)
     };
     let outcome = (|| {
         let copy = Connection::open(&copy_path).map_err(Error::store("opening the copy"))?;
         run_steps(&copy, from, steps)?;
+        if entries_hash(&copy)? != entries {
+            let found = "the entries of the copy are not those of the record".to_owned();
+            return Err(Error::Damaged { found });
+        }
         prove(&copy)?;
         copy.close().map_err(|(_, source)| Error::Store { doing: "closing the copy", source })
     })();
@@ -231,6 +266,21 @@ mod tests {
         assert_eq!(entries(&conn), 1);
         let kept = Connection::open(folder.path().join("record.sqlite.schema-1")).unwrap();
         assert_eq!((version(&kept).unwrap(), entries(&kept)), (1, 1));
+    }
+
+    #[test]
+    fn ident_an_entry_broken_long_ago_is_carried_over_and_named_as_before() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = old_record(folder.path());
+        // Its text is no entry and its hash is none.
+        migrate(&path, &[FIRST, SECOND], crate::verify::prove).unwrap();
+        assert_eq!(version(&Connection::open(&path).unwrap()).unwrap(), 2);
+        let other = tempfile::tempdir().unwrap();
+        let path = old_record(other.path());
+        let altering = &[FIRST, "INSERT INTO entry VALUES (2, 1, 0, NULL, 'more', x'00');"];
+        let refused = migrate(&path, altering, crate::verify::prove);
+        assert!(matches!(refused, Err(Error::Damaged { .. })), "{refused:?}");
+        assert_eq!(entries(&Connection::open(&path).unwrap()), 1);
     }
 
     #[test]

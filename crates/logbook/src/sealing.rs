@@ -52,13 +52,14 @@ pub enum SealCheck {
 }
 
 impl Book {
-    /// Seals everything since the last seal for the ship's date `day`.
+    /// Seals everything since the last seal for the sea day in which `within` lies: where the date line shows a date
+    /// twice, the number of the sea day in the seal tells the two apart.
     ///
     /// # Errors
     /// Nothing was written since the last seal; else as [`Book::append`].
     pub fn seal_day(
         &mut self,
-        day: Date,
+        within: Timestamp,
         author: Author,
         now: Timestamp,
     ) -> Result<(Receipt, Seal), Error> {
@@ -72,12 +73,11 @@ impl Book {
         if first > last || newest_seal == last {
             return Err(Error::NothingToSeal { last });
         }
-        let noon = day.at(12, 0, 0, 0);
-        let sea_day = self.clock.zone(now).instant(noon).ok().map(|noon| self.clock.day(noon));
+        let day = self.clock.day(within);
         let seal = Seal {
             node: self.node.clone(),
-            day,
-            sea_day: sea_day.and_then(|day| u64::try_from(day.sea_day).ok()),
+            day: day.date,
+            sea_day: u64::try_from(day.sea_day).ok(),
             first,
             last,
             count: last - first + 1,
@@ -87,7 +87,7 @@ impl Book {
         let mut draft = Draft::new(Kind::Seal, author)
             .detail("code", seal.code().to_string())
             .detail("count", seal.count.to_string())
-            .detail("day", day.to_string())
+            .detail("day", day.date.to_string())
             .detail("first", first.to_string())
             .detail("head", head.to_string())
             .detail("last", last.to_string())

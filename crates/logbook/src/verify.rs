@@ -5,11 +5,12 @@ use rayon::prelude::*;
 use rusqlite::Connection;
 
 use crate::derived::{Corrections, Derived, Expected};
+use crate::entry::Entry;
 use crate::error::Error;
 use crate::hash::Hash;
-use crate::reader::Reader;
+use crate::reader::{self, Reader};
 use crate::schema;
-use crate::wire::{WireEntry, read_time};
+use crate::wire::{self, WireEntry, read_time};
 use crate::words::Kind;
 
 /// Entries read at a time and checked side by side.
@@ -93,7 +94,13 @@ impl std::fmt::Display for Broken {
             Some(seq) => write!(f, "entry {seq}: ")?,
             None => f.write_str("the record: ")?,
         }
-        match &self.how {
+        self.how.fmt(f)
+    }
+}
+
+impl std::fmt::Display for How {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
             How::Hash { computed } => {
                 write!(f, "text and hash do not fit (the text comes to {computed})")
             }
@@ -126,10 +133,14 @@ pub fn verify(reader: &Reader, progress: impl FnMut(u64, u64)) -> Result<Verdict
     })
 }
 
-/// The same for a copy: anything out of order is an error.
+/// The same for a copy whose entries are those of the record to the letter: anything else out of order is an error. An
+/// entry that was broken before the copy was made does not stand in the way; a walk names it as ever.
 pub(crate) fn prove(conn: &Connection) -> Result<(), Error> {
+    let of_entry =
+        |broken: &Broken| broken.seq.is_some() && !matches!(broken.how, How::Reading { .. });
     match walk(conn, |_, _| {}, || check_file(conn))?.broken {
         None => Ok(()),
+        Some(broken) if of_entry(&broken) => check_file(conn),
         Some(broken) => {
             Err(Error::Broken { seq: broken.seq.unwrap_or(0), how: broken.to_string() })
         }
@@ -179,13 +190,13 @@ fn check_file(conn: &Connection) -> Result<(), Error> {
 }
 
 /// A row of the table of entries.
-struct Stored {
-    seq: i64,
+pub(crate) struct Stored {
+    pub(crate) seq: i64,
     kind: i64,
     at: i64,
     corrects: Option<i64>,
-    canonical: String,
-    hash: Vec<u8>,
+    pub(crate) canonical: String,
+    pub(crate) hash: Vec<u8>,
 }
 
 fn walk_entries(
@@ -248,19 +259,35 @@ fn walk_entries(
     }
 }
 
-fn read_stored(row: &rusqlite::Row<'_>) -> rusqlite::Result<Stored> {
+/// Reads `seq, kind, at, corrects, canonical, hash`.
+pub(crate) fn read_stored(row: &rusqlite::Row<'_>) -> rusqlite::Result<Stored> {
     Ok(Stored {
         seq: row.get(0)?,
         kind: row.get(1)?,
         at: row.get(2)?,
         corrects: row.get(3)?,
-        canonical: row.get(4)?,
+        canonical: reader::text(row, 4)?,
         hash: row.get(5)?,
     })
 }
 
 /// Whether the entry agrees with itself; what the derived tables should hold of it.
 fn check_entry(stored: &Stored, corrections: &Corrections) -> Result<Expected, How> {
+    let unreadable = |why: String| How::Unreadable { why };
+    let (wire, kind, at) = agrees(stored)?;
+    let prev = wire.prev.parse().map_err(|_| unreadable(format!("prev {}", wire.prev)))?;
+    corrections.expected(&wire, kind, at, prev).map_err(unreadable)
+}
+
+/// The entry, if it agrees with itself.
+pub(crate) fn prove_entry(stored: &Stored) -> Result<Entry, How> {
+    agrees(stored)?;
+    let hash = Hash::from_slice(&stored.hash).unwrap_or(Hash::NONE);
+    wire::read_entry(&stored.canonical, hash).map_err(|why| How::Unreadable { why })
+}
+
+/// Kind and second of an entry whose hash is that of its text and whose columns say the same as it.
+fn agrees(stored: &Stored) -> Result<(WireEntry<'_>, Kind, i64), How> {
     let computed = Hash::of_entry(&stored.canonical);
     if Hash::from_slice(&stored.hash) != Some(computed) {
         return Err(How::Hash { computed });
@@ -282,6 +309,5 @@ fn check_entry(stored: &Stored, corrections: &Corrections) -> Result<Expected, H
     if let Some(&(column, _)) = columns.iter().find(|(_, agrees)| !agrees) {
         return Err(How::Column { column });
     }
-    let prev = wire.prev.parse().map_err(|_| unreadable(format!("prev {}", wire.prev)))?;
-    corrections.expected(&wire, kind, at, prev).map_err(unreadable)
+    Ok((wire, kind, at))
 }

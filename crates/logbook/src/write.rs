@@ -12,6 +12,7 @@ use crate::entry::{Author, Draft, Entry, Receipt, Value};
 use crate::error::Error;
 use crate::family;
 use crate::hash::Hash;
+use crate::head;
 use crate::reader::as_i64;
 use crate::standing;
 use crate::words::Kind;
@@ -30,8 +31,8 @@ impl Book {
     /// Writes one entry. With a token that was already used nothing is written and the first receipt comes back.
     ///
     /// # Errors
-    /// A field out of its limits, a time that has not come, a doubtful computer clock, a full disk. A correction or
-    /// withdrawal is written with [`Book::correct`], [`Book::withdraw`] or [`Book::amend`], a seal with
+    /// A field out of its limits, a time that has not come, a doubtful computer clock, a newest entry out of order
+    /// ([`Book::broken`]), a full disk. A correction or withdrawal is written with [`Book::correct`], [`Book::withdraw`] or [`Book::amend`], a seal with
     /// [`Book::seal_day`](crate::Book::seal_day).
     pub fn append(&mut self, draft: Draft, now: Timestamp) -> Result<Receipt, Error> {
         match draft.kind {
@@ -187,6 +188,7 @@ impl Book {
         let mut batch = Batch::new(&transaction, self.head, self.clock.clone(), self.names.clone());
         let mut receipts = Vec::new();
         for mut item in items {
+            head::guard(self.broken.as_ref(), &mut item.draft)?;
             if history {
                 item.clock = batch.step_back(item.logged);
             }
@@ -289,10 +291,20 @@ fn check_target(conn: &Connection, draft: &Draft, target: u64, last: u64) -> Res
         seq: target,
         how: format!("its kind has the unknown code {kind}"),
     })?;
-    if let Some(instead) = instead_of(draft.kind, kind) {
+    let family = family::of_root(conn, family::root(conn, target)?)?;
+    // Whoever signed may mend it; for everybody else there is the remark.
+    let of_another = family.first().is_some_and(|first| {
+        matches!(first.kind, Kind::SignOff | Kind::Remark)
+            && first.author.actor != draft.author.actor
+    });
+    let instead = if of_another {
+        Some("only its signer corrects it; write a remark on it")
+    } else {
+        instead_of(draft.kind, kind)
+    };
+    if let Some(instead) = instead {
         return Err(Error::NotCorrectable { seq: target, kind: kind.word(), instead });
     }
-    let family = family::of_root(conn, family::root(conn, target)?)?;
     match standing::withdrawn(&family::relatives(&family)).get(&target) {
         Some(&by) => Err(Error::Withdrawn { seq: target, by }),
         None => Ok(()),
@@ -303,11 +315,14 @@ fn check_target(conn: &Connection, draft: &Draft, target: u64, last: u64) -> Res
 fn instead_of(amendment: Kind, target: Kind) -> Option<&'static str> {
     use Kind::*;
     match (amendment, target) {
-        (_, Reading | Correction | Event | Step | Sample | Laboratory | Order | Note) => None,
+        (
+            _,
+            Reading | Correction | Event | Step | Sample | Laboratory | Order | Note | Remark
+            | SignOff,
+        ) => None,
         (Correction, Withdrawal) => Some("withdraw the withdrawal to bring the entry back"),
         (Withdrawal, Withdrawal | Clock) => None,
         (_, Clock) => Some("withdraw it, or write another clock change"),
-        (_, SignOff | Remark) => Some("write a remark on it"),
         (_, Seal) => Some("a later seal covers what came after it"),
         (_, User | Setting | Override) => Some("make the change again as it should be"),
         _ => Some("it tells what this program did; write a note on it"),

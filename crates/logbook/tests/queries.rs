@@ -154,6 +154,86 @@ fn ident_an_event_is_answered_as_corrected_and_its_history_keeps_both() {
     assert_eq!(tanks("duty"), [pair(second.seq, "aft")]);
 }
 
+/// A record on `zone` (minutes from UTC) with the clocks moved to `to` at `change`, a note every hour for `hours`, and a
+/// seal of each sea day made in its last hour: date, sea day, true hours.
+fn sealed_days(zone: i32, change: i64, to: i32, hours: i64) -> Vec<(String, Option<u64>, f64)> {
+    let (_folder, mut book) = begin();
+    let by = || Author::hand("3o");
+    book.append(Draft::zone_change(at(0), zone, by(), "master"), at(0)).unwrap();
+    book.append(Draft::zone_change(at(change), to, by(), "master"), at(0)).unwrap();
+    let reader = book.reader().unwrap();
+    let clock = reader.ship_clock().unwrap();
+    let mut seals = Vec::new();
+    for hour in 0..hours {
+        let now = at(hour * 3600);
+        book.append(Draft::note(by(), "steaming").at(now), now).unwrap();
+        let day = clock.day(now);
+        if day.end <= at((hour + 1) * 3600) {
+            let (_, seal) = book.seal_day(now, Author::hand("ce"), now).unwrap();
+            seals.push((seal, day.hours()));
+        }
+    }
+    for (seal, _) in &seals {
+        let code = seal.code().to_string();
+        let matches = match reader.compare_seal(seal.day, &code).unwrap() {
+            logbook::SealCheck::Matches { sealed, .. } => sealed.seal == *seal,
+            _ => false,
+        };
+        assert!(matches, "{seal:?}");
+    }
+    for pair in seals.windows(2) {
+        assert_eq!(pair[1].0.prev_seal, pair[0].0.hash());
+        assert_eq!(pair[1].0.first, pair[0].0.last + 1);
+    }
+    seals.into_iter().map(|(seal, hours)| (seal.day.to_string(), seal.sea_day, hours)).collect()
+}
+
+#[test]
+fn ident_each_sea_day_has_its_seal_across_the_date_line_and_moved_clocks() {
+    let days = |seen: &[(&str, u64, f64)]| -> Vec<_> {
+        seen.iter().map(|&(date, day, hours)| (date.to_owned(), Some(day), hours)).collect()
+    };
+    // Eastward over the line at midnight, +12 to -12: the 10th is lived twice.
+    assert_eq!(
+        sealed_days(720, 36 * 3600, -720, 84),
+        days(&[
+            ("2025-10-09", 1, 24.0),
+            ("2025-10-10", 2, 24.0),
+            ("2025-10-10", 3, 24.0),
+            ("2025-10-11", 4, 24.0),
+        ])
+    );
+    // Westward at midnight, -12 to +12: the 10th is left out.
+    assert_eq!(
+        sealed_days(-720, 36 * 3600, 720, 60),
+        days(&[("2025-10-08", 1, 24.0), ("2025-10-09", 2, 24.0), ("2025-10-11", 3, 24.0)])
+    );
+    // Ahead an hour, then back an hour, by night.
+    assert_eq!(sealed_days(0, 26 * 3600, 60, 71)[1], days(&[("2025-10-10", 2, 23.0)])[0]);
+    assert_eq!(sealed_days(0, 26 * 3600, -60, 73)[1], days(&[("2025-10-10", 2, 25.0)])[0]);
+}
+
+#[test]
+fn ident_a_signature_is_mended_by_its_signer_alone() {
+    let (_folder, mut book) = begin();
+    let signed = Draft::new(Kind::SignOff, Author::hand("3e")).detail("watch", "4 to 8");
+    let seq = book.append(signed, at(0)).unwrap().seq;
+    let mend = |by: &str| {
+        Draft::new(Kind::Correction, Author::hand(by)).detail("watch", "8 to 12").reason("slip")
+    };
+    let refused = book.amend(seq, mend("2e"), at(10)).unwrap_err();
+    assert!(matches!(refused, Error::NotCorrectable { kind: "sign-off", .. }), "{refused:?}");
+    assert!(refused.to_string().contains("write a remark"));
+    let mended = book.amend(seq, mend("3e"), at(20)).unwrap().seq;
+    // Neither may another mend the mending or take it back.
+    assert!(matches!(book.amend(mended, mend("2e"), at(30)), Err(Error::NotCorrectable { .. })));
+    assert!(book.withdraw(mended, "no", Author::hand("ce"), at(40)).is_err());
+    let taken = book.withdraw(mended, "it was right", Author::hand("3e"), at(50)).unwrap().seq;
+    assert!(book.withdraw(taken, "no", Author::hand("ce"), at(60)).is_err());
+    book.withdraw(seq, "wrong watch", Author::hand("3e"), at(70)).unwrap();
+    assert!(verify(&book.reader().unwrap(), |_, _| ()).unwrap().is_whole());
+}
+
 #[test]
 fn ident_several_threads_write_one_chain() {
     let (_folder, book) = begin();

@@ -217,7 +217,8 @@ fn ident_a_seal_proves_and_a_slip_of_the_pen_is_no_alteration() {
     let path = filled(folder.path(), 20);
     let mut book = book(&path);
     let day = "2025-10-09".parse().unwrap();
-    let (_, seal) = book.seal_day(day, Author::hand("ce"), at(2000)).unwrap();
+    let (_, seal) = book.seal_day(at(1000), Author::hand("ce"), at(2000)).unwrap();
+    assert_eq!(seal.day, day);
     let code = seal.code().to_string();
     let reader = book.reader().unwrap();
     assert!(matches!(reader.compare_seal(day, &code).unwrap(), SealCheck::Matches { .. }));
@@ -229,5 +230,5 @@ fn ident_a_seal_proves_and_a_slip_of_the_pen_is_no_alteration() {
         reader.compare_seal("2025-10-10".parse().unwrap(), &code).unwrap(),
         SealCheck::NoSeal
     ));
-    assert!(book.seal_day(day, Author::hand("ce"), at(2000)).is_err());
+    assert!(book.seal_day(at(1000), Author::hand("ce"), at(2000)).is_err());
 }

@@ -26,6 +26,7 @@ impl Shell for Ship {
             ships_time: "Sun 16 Nov 14:20".to_owned(),
             utc: now.strftime("%H:%M").to_string(),
             watch: "12 to 16".to_owned(),
+            fault: None,
         }
     }
 }

@@ -28,6 +28,8 @@ pub struct Heading {
     pub utc: String,
     /// The watch, such as "12 to 16".
     pub watch: String,
+    /// What every page must say first: the record's newest entry is out of order.
+    pub fault: Option<String>,
 }
 
 /// Gives the heading line. Asked for on every page, so it answers from memory.

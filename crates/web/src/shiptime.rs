@@ -13,6 +13,7 @@ impl Shell for Desk {
         let setup = self.setup();
         let (ship, voyage) = (setup.ship.name.clone(), setup.ship.voyage.clone());
         let utc = now.strftime("%H:%M").to_string();
+        let fault = self.broken().map(|broken| broken.to_string());
         let Ok(clock) = self.clock() else {
             let ships_time = "not known".to_owned();
             return Heading {
@@ -22,6 +23,7 @@ impl Shell for Desk {
                 utc,
                 doing: String::new(),
                 watch: String::new(),
+                fault,
             };
         };
         let local = clock.local(now);
@@ -32,6 +34,7 @@ impl Shell for Desk {
             ships_time: local.strftime("%a %-d %b %H:%M").to_string(),
             utc,
             watch: watch(local.hour()).to_owned(),
+            fault,
         }
     }
 }

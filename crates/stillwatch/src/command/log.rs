@@ -49,6 +49,13 @@ pub fn command() -> Command {
                 .arg(Arg::new("by").long("by").value_name("INITIALS").required(true).help("Who has compared it with the bridge")),
         )
         .subcommand(
+            Command::new("go-on")
+                .about("Go on writing after a newest entry out of order, by name and with what was found; verify names that entry ever after")
+                .arg(folder())
+                .arg(Arg::new("by").long("by").value_name("INITIALS").required(true).help("Who goes on: the chief"))
+                .arg(Arg::new("reason").long("reason").value_name("WORDS").required(true).help("What the comparison with the backup and the bound book showed")),
+        )
+        .subcommand(
             Command::new("import")
                 .about("Take a CSV file of readings; the same file twice changes nothing")
                 .arg(folder())
@@ -93,9 +100,10 @@ pub fn run(matches: &ArgMatches) -> Done {
         Some(("verify", m)) => verify(m),
         Some(("seal", m)) => seal(m),
         Some(("confirm-clock", m)) => confirm(m),
+        Some(("go-on", m)) => go_on(m),
         Some(("import", m)) => import(m),
         Some(("export", m)) => export(m),
-        _ => Err(Fail::usage("say verify, seal, confirm-clock, import or export")
+        _ => Err(Fail::usage("say verify, seal, confirm-clock, go-on, import or export")
             .hint("stillwatch log --help")),
     }
 }
@@ -163,6 +171,19 @@ fn confirm(matches: &ArgMatches) -> Done {
     let by = matches.get_one::<String>("by").map_or("", String::as_str);
     let seq = desk.confirm_clock(by, clock.moment()).map_err(serve::desk_fail)?;
     println!("entry {seq}: the clock stands confirmed at {}", clock.moment());
+    Ok(())
+}
+
+fn go_on(matches: &ArgMatches) -> Done {
+    let clock = serve::clock(matches);
+    let desk = Desk::open(path(matches, "folder")?, clock.moment()).map_err(serve::desk_fail)?;
+    let broken = desk.broken();
+    let word = |name: &str| matches.get_one::<String>(name).map_or("", String::as_str);
+    let seq = desk.go_on(word("by"), word("reason"), clock.moment()).map_err(serve::desk_fail)?;
+    if let Some(broken) = broken {
+        println!("{broken}");
+    }
+    println!("entry {seq}: writing goes on after it");
     Ok(())
 }
 

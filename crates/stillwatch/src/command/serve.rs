@@ -178,6 +178,7 @@ pub fn record_code(e: &logbook::Error) -> Code {
         | Error::Truncated { .. }
         | Error::Damaged { .. }
         | Error::Broken { .. }
+        | Error::AfterBreak { .. }
         | Error::Newer { .. } => Code::Record,
         _ => Code::Usage,
     }

@@ -5,6 +5,7 @@ pub mod palette;
 use maud::{DOCTYPE, Markup, html};
 
 use crate::assets::Asset;
+use crate::parts;
 use crate::paths::{self, Page};
 use crate::reader::Reader;
 use palette::Palette;
@@ -43,10 +44,22 @@ pub(crate) fn page(
                     }
                 }
             }
-            main.sheet { (body) }
+            main.sheet {
+                @if let Some(fault) = &line.fault { (broken(fault)) }
+                (body)
+            }
             (foot(reader))
         },
     )
+}
+
+/// The record's end is out of order: said first on every page until somebody has gone on from it.
+fn broken(fault: &str) -> Markup {
+    let still = html! {
+        (fault) ". It was altered, or the disk is failing. What is written earlier can be read; nothing is added to it until the record is compared with the backup and the chief goes on by name: end the program and call "
+        code { "stillwatch log go-on" } "."
+    };
+    parts::fault("The newest entry of the record is out of order", still)
 }
 
 /// A page for a stranger: no ship's name, no index, no form but what `body` brings.

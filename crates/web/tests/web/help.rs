@@ -34,6 +34,7 @@ impl Shell for Ship {
             ships_time: "Sun 16 Nov 14:20".into(),
             utc: now.strftime("%H:%M").to_string(),
             watch: "12 to 16".into(),
+            fault: None,
         }
     }
 }

@@ -276,6 +276,40 @@ async fn ident_a_correction_leaves_the_old_figure_readable() {
 }
 
 #[tokio::test]
+async fn ident_a_newest_entry_out_of_order_is_said_on_every_page_and_nothing_follows_it() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    send(&mut browser, &with(&[("do", "sign")])).await;
+    assert!(!browser.get("/").await.text.contains("out of order"));
+    let Aboard { desk, _folder: folder } = aboard;
+    drop((browser, desk));
+    let file = folder.path().join(desk::RECORD_FILE);
+    // Closed by its writer, everything is in the file itself.
+    drop(logbook::Book::open(&file, "A1", "2026-11-16T04:50:00Z".parse().unwrap()).unwrap());
+    let mut bytes = std::fs::read(&file).unwrap();
+    let place = bytes.windows(7).position(|seen| seen == b"48213.4").unwrap();
+    bytes[place] ^= 1;
+    std::fs::write(&file, bytes).unwrap();
+
+    let desk = Desk::open(folder.path(), "2026-11-16T05:00:00Z".parse().unwrap()).unwrap();
+    let aboard = Aboard { desk: Arc::new(desk), _folder: folder };
+    let mut browser = aboard.browser();
+    for page in ["/", "/readings", "/records", "/plant", "/ship", "/passage"] {
+        let answer = browser.get(page).await;
+        assert_eq!(answer.status, StatusCode::OK, "{page}");
+        assert!(answer.text.contains("entry 1: text and hash do not fit"), "{page}");
+    }
+    let refused = send(&mut browser, &with(&[("do", "sign")])).await.text;
+    assert!(refused.contains("go on from entry 1 by name"), "{refused}");
+    let token = browser.get("/records").await.hidden("_token");
+    let walked = browser.post("/records/verify", &[("_token", &token)]).await.text;
+    assert!(walked.contains("entry 1"), "{walked}");
+    aboard.desk.go_on("ce", "sheet compared", "2026-11-16T05:10:00Z".parse().unwrap()).unwrap();
+    assert!(!browser.get("/").await.text.contains("do not fit"));
+    assert_eq!(send(&mut browser, &with(&[("do", "sign")])).await.status, StatusCode::SEE_OTHER);
+}
+
+#[tokio::test]
 async fn ident_the_chain_is_walked_and_a_wrong_code_is_told_from_a_mistyped_one() {
     let aboard = Aboard::new();
     let mut browser = aboard.browser();
