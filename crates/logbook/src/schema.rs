@@ -283,6 +283,81 @@ mod tests {
         assert_eq!(entries(&Connection::open(&path).unwrap()), 1);
     }
 
+    /// Set for the copy of this program that migrates until it is killed.
+    const MIGRATOR: &str = "STILLWATCH_TEST_MIGRATOR";
+    /// Steps that take a while, each seen by itself in what they leave.
+    const LONG: &[&str] = &[
+        FIRST,
+        "CREATE TABLE second AS SELECT * FROM entry;",
+        "CREATE TABLE third AS SELECT a.seq FROM entry AS a, entry AS b WHERE b.seq < 60;",
+    ];
+
+    /// Not a check by itself: in the copy that the next test starts it migrates until it is killed.
+    #[test]
+    fn migrates_until_killed_when_told_to() {
+        let Ok(path) = std::env::var(MIGRATOR) else { return };
+        let path = Path::new(&path);
+        finish_interrupted(path).unwrap();
+        let from = version(&Connection::open(path).unwrap()).unwrap();
+        if from < 3 {
+            migrate(path, LONG, crate::verify::prove).unwrap();
+        }
+        println!("migrated");
+    }
+
+    #[test]
+    fn ident_a_migration_killed_at_any_moment_leaves_the_old_record_or_the_new_one() {
+        use crate::{Author, Book, Draft};
+        let at = |second: i64| jiff::Timestamp::from_second(1_760_000_000 + second).unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        let old = folder.path().join("old.sqlite");
+        // The record as the first version of the schema left it.
+        let conn = Connection::open(&old).unwrap();
+        run_steps(&conn, 0, &STEPS[..1]).unwrap();
+        drop(conn);
+        let mut book = Book::open_with_ballast(&old, "A1", at(0), 0).unwrap();
+        let note = |i: i64| (Draft::note(Author::hand("3e"), "plant as before"), at(i * 60));
+        book.append_many((0..1500).map(note)).unwrap();
+        drop(book);
+        let truth = entries_hash(&Connection::open(&old).unwrap()).unwrap();
+        let path = folder.path().join("record.sqlite");
+        let (mut killed, mut whole) = (0, 0);
+        for round in 0..14_u64 {
+            for leftover in ["", "-wal", "-shm", ".migrating", ".schema-1"] {
+                let _ = std::fs::remove_file(beside(&path, leftover));
+            }
+            std::fs::copy(&old, &path).unwrap();
+            let run = || {
+                std::process::Command::new(std::env::current_exe().unwrap())
+                    .args(["--exact", "schema::tests::migrates_until_killed_when_told_to"])
+                    .env(MIGRATOR, &path)
+                    .stdout(std::process::Stdio::null())
+                    .stderr(std::process::Stdio::null())
+                    .spawn()
+                    .unwrap()
+            };
+            let mut child = run();
+            std::thread::sleep(std::time::Duration::from_millis(10 + round * round * 2));
+            killed += u64::from(child.try_wait().unwrap().is_none());
+            child.kill().unwrap();
+            child.wait().unwrap();
+            // The next start goes on from whatever is there.
+            assert!(run().wait().unwrap().success(), "round {round}");
+            let conn = Connection::open(&path).unwrap();
+            assert_eq!(version(&conn).unwrap(), 3, "round {round}");
+            assert_eq!(entries_hash(&conn).unwrap(), truth, "round {round}");
+            crate::verify::prove(&conn).unwrap();
+            let count = |table: &str| -> i64 {
+                let sql = format!("SELECT count(*) FROM {table}");
+                conn.query_row(&sql, [], |row| row.get(0)).unwrap()
+            };
+            assert_eq!((count("second"), count("third")), (1500, 1500 * 59), "round {round}");
+            assert!(!beside(&path, ".migrating").exists());
+            whole += 1;
+        }
+        assert!(killed > 0, "no migration was killed in {whole} rounds");
+    }
+
     #[test]
     fn ident_copy_that_fails_its_proof_changes_nothing() {
         let folder = tempfile::tempdir().unwrap();
