@@ -1,13 +1,15 @@
 //! Files into the record: what would be taken and why not the rest, then the taking.
 
 use std::collections::HashSet;
+use std::hash::{BuildHasher, RandomState};
 
 use jiff::Timestamp;
 use jiff::civil::DateTime;
 use logbook::import::{
-    Catalogue, DATE, DayOrder, Decimal, FileRefused, Plan, Reading as How, TIME, WHO, decode, plan,
+    Catalogue, DATE, DayOrder, Decimal, FileRefused, Plan, PlannedRow, Reading as How, Rows, TIME,
+    Text, WHO, decode,
 };
-use logbook::{Author, Draft, Kind, Source, Value};
+use logbook::{Author, Draft, Kind, Reader, Source, Value};
 use quantity::{Style, Unit};
 
 use crate::desk::{Desk, DeskError};
@@ -137,15 +139,73 @@ pub struct Import {
 /// Key under which the ship's headings are remembered.
 const MAPPING: &str = "import mapping";
 
-/// Rows written in one transaction.
-const ROWS_A_TIME: usize = 20_000;
-
 impl Desk {
     /// Reads a file against the record and the ship's names: a dry run, nothing is written.
     ///
     /// # Errors
     /// Why the file as a whole is not taken, or why the record cannot be read.
     pub fn import_plan(&self, bytes: &[u8], asked: &Asked) -> Result<Import, DeskError> {
+        self.with_rows(bytes, asked, |text, mut rows| {
+            let mut plan = rows.plan(bytes, text);
+            let mut sieve = Sieve::of(self.record()?);
+            for row in rows.by_ref() {
+                if let Some(row) = sieve.sift(row)? {
+                    plan.add(row);
+                }
+            }
+            rows.finish(&mut plan);
+            Ok(Import { plan, known: sieve.known, new: sieve.new, entry: None })
+        })
+    }
+
+    /// Takes a file into the record, whole or not at all. The same file twice changes nothing; a bad row never stops the
+    /// good ones.
+    ///
+    /// # Errors
+    /// As [`Desk::import_plan`]; or why the record cannot be written.
+    pub fn import(&self, bytes: &[u8], asked: &Asked, now: Timestamp) -> Result<Import, DeskError> {
+        let mut done = self.import_plan(bytes, asked)?;
+        if done.new == 0 {
+            return Ok(done);
+        }
+        let author =
+            |actor: &str| Author { actor: actor.to_owned(), role: None, source: Source::File };
+        let own = initials(&asked.actor).map_err(|e| DeskError::Asked(e.to_string()))?;
+        let told = Draft::new(Kind::Import, author(own))
+            .at(now)
+            .detail("file", asked.name.clone())
+            .detail("sha256", done.plan.file.to_string())
+            .detail("values", done.new.to_string())
+            .detail("refused", done.plan.refused.to_string());
+        // The file is read a second time, a row at a time: its entries are never held all at once.
+        done.entry = self.with_rows(bytes, asked, |_, rows| {
+            let mut sieve = Sieve::of(self.record()?);
+            let drafts = rows.filter_map(|row| match sieve.sift(row) {
+                Ok(row) => row.map(|row| {
+                    let actor = row.actor.as_deref().unwrap_or(own);
+                    Ok(Draft::reading(row.at, author(actor), row.values))
+                }),
+                Err(e) => Some(Err(e)),
+            });
+            let all = std::iter::once(Ok(told)).chain(drafts);
+            let receipts = self.book().append_together(all, now)?;
+            Ok(receipts.first().map(|receipt| receipt.seq))
+        })?;
+        if !asked.mapping.is_empty() {
+            let names = Names { ship: &self.setup().ship };
+            let json = serde_json::json!(self.mapping(&names, &asked.mapping)?).to_string();
+            self.book().remember(MAPPING, &json)?;
+        }
+        Ok(done)
+    }
+
+    /// Reads the file's rows for `then`, by the ship's names and what is said of it.
+    fn with_rows<T>(
+        &self,
+        bytes: &[u8],
+        asked: &Asked,
+        then: impl FnOnce(&Text, Rows<'_>) -> Result<T, DeskError>,
+    ) -> Result<T, DeskError> {
         let setup = self.setup();
         let clock = self.clock()?;
         let zone_of = |local: DateTime| {
@@ -163,56 +223,8 @@ impl Desk {
         };
         let refused = |why: FileRefused| DeskError::Import { name: asked.name.clone(), why };
         let text = decode(bytes).map_err(refused)?;
-        let mut plan = plan(bytes, &text, &how).map_err(refused)?;
-        let before = plan.values();
-        self.drop_known(&mut plan)?;
-        let new = plan.values();
-        Ok(Import { known: before - new, new, entry: None, plan })
-    }
-
-    /// Takes a file into the record. The same file twice changes nothing; a bad row never stops the good ones.
-    ///
-    /// # Errors
-    /// As [`Desk::import_plan`]; or why the record cannot be written.
-    pub fn import(&self, bytes: &[u8], asked: &Asked, now: Timestamp) -> Result<Import, DeskError> {
-        let mut done = self.import_plan(bytes, asked)?;
-        if done.new == 0 {
-            return Ok(done);
-        }
-        let author =
-            |actor: &str| Author { actor: actor.to_owned(), role: None, source: Source::File };
-        let own = initials(&asked.actor).map_err(|e| DeskError::Asked(e.to_string()))?;
-        let mut drafts: Vec<(Draft, Timestamp)> = done
-            .plan
-            .rows
-            .iter()
-            .map(|row| {
-                let actor = row.actor.as_deref().unwrap_or(own);
-                (Draft::reading(row.at, author(actor), row.values.clone()), now)
-            })
-            .collect();
-        let told = Draft::new(Kind::Import, author(own))
-            .at(now)
-            .detail("file", asked.name.clone())
-            .detail("sha256", done.plan.file.to_string())
-            .detail("values", done.new.to_string())
-            .detail("refused", done.plan.problems.len().to_string());
-        let mut book = self.book();
-        // The file's own entry first: where the clock is in doubt nothing is taken at all.
-        done.entry = Some(book.append(told, now)?.seq);
-        // In pieces, so that a very large file does not hold the record for long; a repeat goes on where it ended.
-        while !drafts.is_empty() {
-            let rest = drafts.split_off(drafts.len().min(ROWS_A_TIME));
-            book.append_many(drafts)?;
-            drafts = rest;
-        }
-        drop(book);
-        if !asked.mapping.is_empty() {
-            let names = Names { ship: &self.setup().ship };
-            let json = serde_json::json!(self.mapping(&names, &asked.mapping)?).to_string();
-            self.book().remember(MAPPING, &json)?;
-        }
-        Ok(done)
+        let rows = Rows::of(&text, &how).map_err(refused)?;
+        then(&text, rows)
     }
 
     /// What the ship remembers of headings, with what is declared now in its place.
@@ -231,34 +243,52 @@ impl Desk {
         all.extend(kept.into_iter().filter(|(h, _, _)| declared.iter().all(|(d, _, _)| d != h)));
         Ok(all)
     }
+}
 
-    /// Takes out of a plan what the record holds to the letter: same name, same time, same text, same unit.
-    fn drop_known(&self, plan: &mut Plan) -> Result<(), DeskError> {
-        let (Some(from), Some(to)) =
-            (plan.rows.iter().map(|r| r.at).min(), plan.rows.iter().map(|r| r.at).max())
-        else {
-            return Ok(());
-        };
-        let mut known: HashSet<(String, i64, Option<String>, Option<String>)> = self
-            .reader()
-            .rounds(Some(from), Some(to), usize::MAX >> 1)?
-            .into_iter()
-            .flat_map(|round| {
-                let at = round.at.as_second();
-                round
-                    .entries
-                    .into_iter()
-                    .flat_map(|e| e.values)
-                    .map(move |v| (v.name, at, v.text, v.unit))
-            })
-            .collect();
-        for row in &mut plan.rows {
-            let at = row.at.as_second();
-            // A line that stands twice in the file is taken once.
-            row.values
-                .retain(|v| known.insert((v.name.clone(), at, v.text.clone(), v.unit.clone())));
+/// Takes out of rows what the record holds to the letter, or an earlier row gave: same name, same time, same text, same
+/// unit.
+struct Sieve {
+    record: Reader,
+    /// What the record holds for the moment of the last row.
+    written: Vec<Value>,
+    at: Option<Timestamp>,
+    /// One number for each value let through: of all the file this alone is kept. Two values have the same one as
+    /// seldom as two files the same hash.
+    seen: HashSet<u128>,
+    keys: [RandomState; 2],
+    known: usize,
+    new: usize,
+}
+
+impl Sieve {
+    fn of(record: Reader) -> Self {
+        Self {
+            record,
+            written: Vec::new(),
+            at: None,
+            seen: HashSet::new(),
+            keys: [RandomState::new(), RandomState::new()],
+            known: 0,
+            new: 0,
         }
-        plan.rows.retain(|row| !row.values.is_empty());
-        Ok(())
+    }
+
+    /// The row with its new values alone, if it has any.
+    fn sift(&mut self, mut row: PlannedRow) -> Result<Option<PlannedRow>, DeskError> {
+        if self.at != Some(row.at) {
+            self.written = self.record.written_at(row.at)?;
+            self.at = Some(row.at);
+        }
+        let given = row.values.len();
+        let (written, seen, keys) = (&self.written, &mut self.seen, &self.keys);
+        row.values.retain(|v| {
+            let same = |w: &Value| (&w.name, &w.text, &w.unit) == (&v.name, &v.text, &v.unit);
+            let what = (row.at.as_second(), &v.name, &v.text, &v.unit);
+            let [high, low] = keys.each_ref().map(|key| u128::from(key.hash_one(what)));
+            !written.iter().any(same) && seen.insert(high << 64 | low)
+        });
+        self.new += row.values.len();
+        self.known += given - row.values.len();
+        Ok((!row.values.is_empty()).then_some(row))
     }
 }

@@ -8,7 +8,7 @@ use jiff::Timestamp;
 use rusqlite::{Connection, OpenFlags, OptionalExtension, params};
 
 use crate::clock::{ShipClock, ZoneChange};
-use crate::entry::Entry;
+use crate::entry::{Entry, Value};
 use crate::error::Error;
 use crate::family;
 use crate::file::{self, Found, beside};
@@ -242,6 +242,27 @@ impl Reader {
     /// The file or an entry cannot be read.
     pub fn latest_event(&self, key: &str, until: Timestamp) -> Result<Option<Entry>, Error> {
         Ok(self.events_with(key, until, 1)?.pop())
+    }
+
+    /// Every figure and word ever written as read at this moment, whether it still stands or not.
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub fn written_at(&self, at: Timestamp) -> Result<Vec<Value>, Error> {
+        let doing = Error::store("reading what was written for a moment");
+        let mut statement = self
+            .conn
+            .prepare_cached("SELECT seq FROM entry WHERE kind = ?1 AND at = ?2 ORDER BY seq")
+            .map_err(&doing)?;
+        let second = crate::zone::whole_second(at).as_second();
+        let mut rows = statement.query(params![Kind::Reading.code(), second]).map_err(&doing)?;
+        let mut values = Vec::new();
+        while let Some(row) = rows.next().map_err(&doing)? {
+            let seq: i64 = row.get(0).map_err(&doing)?;
+            let family = passable(family::of_root(&self.conn, seq.unsigned_abs()))?;
+            values.extend(family.into_iter().flatten().flat_map(|entry| entry.values));
+        }
+        Ok(values)
     }
 
     /// Whether an entry was withdrawn (and not brought back).

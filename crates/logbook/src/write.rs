@@ -65,7 +65,24 @@ impl Book {
             logged: whole_second(logged),
             clock: None,
         });
-        self.write_items(items, true)
+        self.write_items(items.map(Ok), true)
+    }
+
+    /// Writes what belongs together, now: in one transaction, all or nothing, each draft taken from the iterator when
+    /// it is written. The first that is none ends it with its error.
+    ///
+    /// # Errors
+    /// As [`Book::append`], or what the iterator gives; nothing is written then.
+    pub fn append_together<E: From<Error>>(
+        &mut self,
+        drafts: impl IntoIterator<Item = Result<Draft, E>>,
+        now: Timestamp,
+    ) -> Result<Vec<Receipt>, E> {
+        let (clock, logged) = (self.clock_note(now)?, whole_second(now));
+        let items = drafts
+            .into_iter()
+            .map(|draft| Ok(Item { draft: draft?, corrects: None, logged, clock: clock.clone() }));
+        self.write_items(items, false)
     }
 
     /// Gives the values of an entry (or of a correction) anew; the old ones stay readable.
@@ -164,11 +181,11 @@ impl Book {
     fn write_one(&mut self, item: Item) -> Result<Receipt, Error> {
         let emergency = item.draft.emergency.then(|| item.copy());
         let logged = item.logged;
-        let mut outcome = self.write_items([item], false);
+        let mut outcome = self.write_items([Ok(item)], false);
         if let (Err(Error::DiskFull { .. }), Some(again)) = (&outcome, emergency)
             && self.ballast.give_up()
         {
-            outcome = self.write_items([again], false);
+            outcome = self.write_items([Ok(again)], false);
         } else if outcome.is_ok() {
             self.ballast.refill_at(logged);
         }
@@ -176,18 +193,19 @@ impl Book {
         receipt.ok_or_else(|| Error::NoEntry { seq: self.head.seq + 1, last: self.head.seq })
     }
 
-    fn write_items(
+    fn write_items<E: From<Error>>(
         &mut self,
-        items: impl IntoIterator<Item = Item>,
+        items: impl IntoIterator<Item = Result<Item, E>>,
         history: bool,
-    ) -> Result<Vec<Receipt>, Error> {
+    ) -> Result<Vec<Receipt>, E> {
         let transaction = self
             .conn
             .transaction_with_behavior(TransactionBehavior::Immediate)
             .map_err(|source| Error::from_store("beginning to write", source, 0))?;
         let mut batch = Batch::new(&transaction, self.head, self.clock.clone(), self.names.clone());
         let mut receipts = Vec::new();
-        for mut item in items {
+        for item in items {
+            let mut item = item?;
             head::guard(self.broken.as_ref(), &mut item.draft)?;
             if history {
                 item.clock = batch.step_back(item.logged);

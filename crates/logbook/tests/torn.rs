@@ -68,7 +68,9 @@ impl Torn {
 
     /// Opens the copy: every entry it holds is one that was written, and it can be written to; the number of entries.
     fn opens_with_a_prefix(&self, what: &str) -> usize {
-        let mut book = book(&self.path).unwrap_or_else(|e| panic!("{what}: {e}"));
+        let opened = book(&self.path);
+        assert!(opened.is_ok(), "{what}: {opened:?}");
+        let mut book = opened.unwrap();
         let reader = book.reader().unwrap();
         let found = reader.entries_from(1, 1000).unwrap();
         assert_eq!(found, self.truth[..found.len()], "{what}");

@@ -8,7 +8,7 @@ mod plan;
 pub use decode::{FileRefused, Text, decode};
 pub use layout::{Column, DATE, Decimal, Layout, TIME, WHO};
 pub use moment::DayOrder;
-pub use plan::{CellProblem, Plan, PlannedRow, plan};
+pub use plan::{CellProblem, MOST_SHOWN, MOST_TOLD, Plan, PlannedRow, Rows};
 
 use crate::entry::Value;
 use jiff::Timestamp;

@@ -219,16 +219,13 @@ fn import(matches: &ArgMatches) -> Done {
     for p in done.plan.problems.iter().take(50) {
         println!("line {}, {}: \"{}\" not taken: {}", p.line, p.column, p.read, p.message);
     }
-    if done.plan.problems.len() > 50 {
-        println!("… and {} more not taken", done.plan.problems.len() - 50);
+    if done.plan.refused > 50 {
+        println!("… and {} more not taken", done.plan.refused - 50);
     }
     let verb = if dry { "would be taken" } else { "taken" };
     println!(
         "{} rows read: {} values {verb}, {} in the record already, {} not taken",
-        done.plan.read,
-        done.new,
-        done.known,
-        done.plan.problems.len()
+        done.plan.read, done.new, done.known, done.plan.refused
     );
     if done.plan.problems.is_empty() {
         Ok(())

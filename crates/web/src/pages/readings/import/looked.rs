@@ -22,7 +22,7 @@ const MOST_FIGURES: usize = 12;
 /// The sentence, and how the file was read.
 pub(super) fn answer(wish: &Wish, found: &Import, said: Markup) -> Markup {
     let (plan, layout) = (&found.plan, &found.plan.layout);
-    let refused = plan.problems.len();
+    let refused = plan.refused;
     let says = html! {
         @if found.new == 0 { "Nothing new: " } @else { (fig(&found.new.to_string(), "values")) " new to the record; " }
         (found.known) " are in it already, " (refused) @if refused == 1 { " cell is" } @else { " cells are" } " not taken."
@@ -64,7 +64,8 @@ pub(super) fn refused(found: &Import) -> Markup {
         Row::new(html! { "line " (p.line) }, cells)
     }));
     let note = html! { p { "These stop nothing: the rest of their row is taken. Mend them in the file and send it again; what is in the record already is not taken twice." } };
-    let more = problems.len().saturating_sub(MOST_REFUSED);
+    let told = problems.len().min(MOST_REFUSED) as u64;
+    let more = found.plan.refused.saturating_sub(told);
     parts::entry(
         "Not taken",
         note,
@@ -84,7 +85,7 @@ pub(super) fn rows(found: &Import, clock: &ShipClock) -> Markup {
     let table =
         Table::new("", "Where").words("UTC").words("Ship’s time").words("Who").words("What");
     let table = table.rows(rows.iter().take(MOST_ROWS).map(|row| planned(row, clock)));
-    let more = rows.len().saturating_sub(MOST_ROWS);
+    let more = found.plan.taken.saturating_sub(rows.len().min(MOST_ROWS) as u64);
     parts::entry(
         "Would be taken",
         html! {},
