@@ -410,6 +410,18 @@ impl Desk {
         Ok(receipt.seq)
     }
 
+    /// Takes a whole record back from lines of entries, each proved, into this empty one; `name` is the file's.
+    ///
+    /// # Errors
+    /// The record is not empty, or a line is not right.
+    pub fn restore(
+        &self,
+        lines: impl std::io::BufRead,
+        name: &str,
+    ) -> Result<logbook::Restored, DeskError> {
+        Ok(self.book().take_lines(lines, name)?)
+    }
+
     /// Seals everything up to now for the sea day that is running.
     ///
     /// # Errors

@@ -87,11 +87,9 @@ pub fn csv(reader: &Reader, out: impl Write) -> Result<u64, DeskError> {
 pub fn lines(reader: &Reader, mut out: impl Write) -> Result<u64, DeskError> {
     let count = reader.count()?;
     for seq in 1..=count {
-        let (Some(canonical), Some(entry)) = (reader.canonical(seq)?, reader.entry(seq)?) else {
-            continue;
-        };
-        let open = canonical.strip_suffix('}').unwrap_or(&canonical);
-        writeln!(out, "{open},\"hash\":\"{}\"}}", entry.hash).map_err(|e| file(&e))?;
+        if let Some(line) = reader.line(seq)? {
+            writeln!(out, "{line}").map_err(|e| file(&e))?;
+        }
     }
     Ok(count)
 }

@@ -2,13 +2,13 @@
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
-use std::time::Duration;
 
 use jiff::Timestamp;
-use rusqlite::{Connection, OpenFlags};
+use rusqlite::Connection;
 
 use crate::ballast::{BALLAST_BYTES, Ballast};
 use crate::clock::ShipClock;
+use crate::connect;
 use crate::error::Error;
 use crate::file::{self, Found, beside};
 use crate::hash::Hash;
@@ -20,10 +20,6 @@ use crate::verify::{self, Broken};
 
 /// Files larger than this are not read through at every start: only header, tables and the newest entry are checked.
 const QUICK_CHECK_BYTES: u64 = 200 << 20;
-/// How long a statement waits for another connection of this process.
-const BUSY: Duration = Duration::from_secs(5);
-/// Prepared statements kept ready on a connection.
-const STATEMENTS: usize = 64;
 
 /// The record, open for writing. There is one of these for a file at a time; it may be moved between threads and
 /// shared behind a lock.
@@ -76,7 +72,7 @@ impl Book {
             }
             Found::Record { .. } => {}
         }
-        let conn = connect(path)?;
+        let conn = connect::writing(path)?;
         let fully_checked = check(&conn, path)?;
         let (head, broken) = Head::read(&conn)?;
         let reader = Reader::open(path)?;
@@ -160,22 +156,6 @@ fn begin(path: &Path) -> Result<(), Error> {
         let _ = std::fs::remove_file(leftover);
     }
     std::fs::rename(&part, path).map_err(Error::io("putting the new record in place at", path))
-}
-
-fn connect(path: &Path) -> Result<Connection, Error> {
-    let doing = Error::store("opening the record");
-    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let conn = Connection::open_with_flags(path, flags).map_err(&doing)?;
-    conn.busy_timeout(BUSY).map_err(&doing)?;
-    conn.set_prepared_statement_cache_capacity(STATEMENTS);
-    conn.query_row("PRAGMA journal_mode = WAL", [], |_| Ok(())).map_err(&doing)?;
-    conn.execute_batch(
-        "PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF;
-         PRAGMA cell_size_check = ON; PRAGMA cache_size = -16384;",
-    )
-    .map_err(&doing)?;
-    conn.query_row("PRAGMA journal_size_limit = 67108864", [], |_| Ok(())).map_err(&doing)?;
-    Ok(conn)
 }
 
 /// Whether the file was read through; an error if anything is out of order.

@@ -181,6 +181,11 @@ pub enum Error {
         /// What is wrong with it.
         how: String,
     },
+    /// Entries are taken back into an empty record alone.
+    NotEmpty {
+        /// The last entry there is.
+        last: u64,
+    },
     /// A file given for import cannot be taken at all.
     File {
         /// Its name.
@@ -313,6 +318,10 @@ impl fmt::Display for Error {
             Self::AfterBreak { seq, how } => write!(
                 f,
                 "entry {seq} at the end of the record is out of order ({how}); nothing was written. Compare the record with the backup; put a whole copy in its place, or go on from entry {seq} by name and with a reason (log go-on). Emergency notes are taken meanwhile."
+            ),
+            Self::NotEmpty { last } => write!(
+                f,
+                "the record holds entries 1 to {last} already and nothing was taken; entries are taken back into an empty record. Name a new folder."
             ),
             Self::File { file, found, remedy } => write!(f, "{file}: {found}. {remedy}"),
             Self::Line { file, line, found, remedy } => {

@@ -2,12 +2,12 @@
 
 use std::collections::{BTreeMap, HashMap};
 use std::path::{Path, PathBuf};
-use std::time::Duration;
 
 use jiff::Timestamp;
-use rusqlite::{Connection, OpenFlags, OptionalExtension, params};
+use rusqlite::{Connection, OptionalExtension, params};
 
 use crate::clock::{ShipClock, ZoneChange};
+use crate::connect;
 use crate::entry::{Entry, Value};
 use crate::error::Error;
 use crate::family;
@@ -80,10 +80,10 @@ impl Reader {
             }
             Found::Record { .. } => {}
         }
-        let conn = match connect(path) {
+        let conn = match connect::reading(path) {
             // Write-ahead logging wants companion files; where the folder takes none and no log waits, the file alone
             // is the whole record and nobody can be changing it.
-            Err(_) if !beside(path, "-wal").exists() => connect_immutable(path)?,
+            Err(_) if !beside(path, "-wal").exists() => connect::immutable(path)?,
             other => other?,
         };
         Ok(Self { conn, path: path.to_owned() })
@@ -144,7 +144,7 @@ impl Reader {
         Ok(self.row(seq)?.map(|row| row.canonical))
     }
 
-    fn row(&self, seq: u64) -> Result<Option<Row>, Error> {
+    pub(crate) fn row(&self, seq: u64) -> Result<Option<Row>, Error> {
         row(&self.conn, seq)
     }
 
@@ -481,42 +481,4 @@ pub(crate) fn span(from: Option<Timestamp>, to: Option<Timestamp>) -> (i64, i64)
 /// A number for SQLite; one too large for it names no entry.
 pub(crate) fn as_i64(number: u64) -> i64 {
     i64::try_from(number).unwrap_or(i64::MAX)
-}
-
-fn connect(path: &Path) -> Result<Connection, Error> {
-    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    prepare(Connection::open_with_flags(path, flags))
-}
-
-fn connect_immutable(path: &Path) -> Result<Connection, Error> {
-    let mut uri = "file:".to_owned();
-    for sign in path.to_string_lossy().chars() {
-        match sign {
-            '%' => uri.push_str("%25"),
-            '?' => uri.push_str("%3f"),
-            '#' => uri.push_str("%23"),
-            '\\' => uri.push('/'),
-            other => uri.push(other),
-        }
-    }
-    uri.push_str("?immutable=1");
-    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY
-        | OpenFlags::SQLITE_OPEN_NO_MUTEX
-        | OpenFlags::SQLITE_OPEN_URI;
-    prepare(Connection::open_with_flags(uri, flags))
-}
-
-fn prepare(conn: rusqlite::Result<Connection>) -> Result<Connection, Error> {
-    let doing = Error::store("opening the record for reading");
-    let conn = conn.map_err(&doing)?;
-    conn.busy_timeout(Duration::from_secs(5)).map_err(&doing)?;
-    conn.set_prepared_statement_cache_capacity(64);
-    conn.execute_batch(
-        "PRAGMA query_only = ON; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;
-         PRAGMA cache_size = -8192;",
-    )
-    .map_err(&doing)?;
-    // Touches the file, so that one that cannot be read is told now.
-    crate::schema::check(&conn)?;
-    Ok(conn)
 }

@@ -198,30 +198,47 @@ impl Book {
         items: impl IntoIterator<Item = Result<Item, E>>,
         history: bool,
     ) -> Result<Vec<Receipt>, E> {
+        let (broken, node) = (self.broken.clone(), self.node.clone());
+        let receipts = self.in_transaction(|batch| -> Result<_, E> {
+            let mut receipts = Vec::new();
+            for item in items {
+                let mut item = item?;
+                head::guard(broken.as_ref(), &mut item.draft)?;
+                if history {
+                    item.clock = batch.step_back(item.logged);
+                }
+                receipts.push(write_item(batch, item, &node)?);
+            }
+            Ok(receipts)
+        })?;
+        if history {
+            self.checkpoint();
+        }
+        Ok(receipts)
+    }
+
+    /// Lets `work` write, all or nothing.
+    pub(crate) fn in_transaction<T, E: From<Error>>(
+        &mut self,
+        work: impl FnOnce(&mut Batch<'_>) -> Result<T, E>,
+    ) -> Result<T, E> {
         let transaction = self
             .conn
             .transaction_with_behavior(TransactionBehavior::Immediate)
             .map_err(|source| Error::from_store("beginning to write", source, 0))?;
         let mut batch = Batch::new(&transaction, self.head, self.clock.clone(), self.names.clone());
-        let mut receipts = Vec::new();
-        for item in items {
-            let mut item = item?;
-            head::guard(self.broken.as_ref(), &mut item.draft)?;
-            if history {
-                item.clock = batch.step_back(item.logged);
-            }
-            receipts.push(write_item(&mut batch, item, &self.node)?);
-        }
+        let done = work(&mut batch)?;
         let end = batch.finish()?;
         transaction.commit().map_err(|source| Error::from_store("writing", source, end.bytes))?;
         self.head = end.head;
         self.clock = end.clock;
         self.names = end.names;
-        if history {
-            // Best effort: the next start or write does it otherwise.
-            let _ = self.conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
-        }
-        Ok(receipts)
+        Ok(done)
+    }
+
+    /// Brings the log into the file after much was written. Best effort: the next start or write does it otherwise.
+    pub(crate) fn checkpoint(&self) {
+        let _ = self.conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
     }
 }
 
@@ -275,7 +292,7 @@ fn write_item(batch: &mut Batch<'_>, item: Item, node: &str) -> Result<Receipt, 
 }
 
 /// The receipt of the entry that carries this token.
-fn written_before(conn: &Connection, token: &str) -> Result<Option<Receipt>, Error> {
+pub(crate) fn written_before(conn: &Connection, token: &str) -> Result<Option<Receipt>, Error> {
     let doing = Error::store("looking for the same submission");
     let mut statement = conn
         .prepare_cached(

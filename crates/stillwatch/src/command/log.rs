@@ -1,6 +1,6 @@
-//! `stillwatch log`: prove, import and export a record.
+//! `stillwatch log`: prove, seal, import, export and restore a record.
 
-use std::io::{BufWriter, Write as _};
+use std::io::{BufReader, BufWriter, Write as _};
 use std::path::{Path, PathBuf};
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
@@ -72,6 +72,12 @@ pub fn command() -> Command {
                 ),
         )
         .subcommand(
+            Command::new("restore")
+                .about("Take a whole record back from exported entries (JSON lines) into a new folder; every hash and link is proved")
+                .arg(folder())
+                .arg(Arg::new("file").value_name("FILE").required(true).value_parser(clap::value_parser!(PathBuf))),
+        )
+        .subcommand(
             Command::new("export")
                 .about("Write the record out")
                 .arg(folder())
@@ -102,8 +108,9 @@ pub fn run(matches: &ArgMatches) -> Done {
         Some(("confirm-clock", m)) => confirm(m),
         Some(("go-on", m)) => go_on(m),
         Some(("import", m)) => import(m),
+        Some(("restore", m)) => restore(m),
         Some(("export", m)) => export(m),
-        _ => Err(Fail::usage("say verify, seal, confirm-clock, go-on, import or export")
+        _ => Err(Fail::usage("say verify, seal, confirm-clock, go-on, import, restore or export")
             .hint("stillwatch log --help")),
     }
 }
@@ -232,6 +239,19 @@ fn import(matches: &ArgMatches) -> Done {
     } else {
         Err(Fail::new(Code::Partly, "not everything was taken; the rest is in the record"))
     }
+}
+
+fn restore(matches: &ArgMatches) -> Done {
+    let clock = serve::clock(matches);
+    let file = path(matches, "file")?;
+    let lines =
+        std::fs::File::open(file).map_err(|e| Fail::usage(format!("{}: {e}", file.display())))?;
+    let desk = Desk::open(path(matches, "folder")?, clock.moment()).map_err(serve::desk_fail)?;
+    let restored = desk
+        .restore(BufReader::new(lines), &file.display().to_string())
+        .map_err(serve::desk_fail)?;
+    println!("{} entries taken back and proved, head {}", restored.entries, restored.head);
+    Ok(())
 }
 
 fn export(matches: &ArgMatches) -> Done {
