@@ -1,0 +1,68 @@
+//! The record on the command line: taken out, taken back, altered and gone on from.
+
+#![allow(clippy::unwrap_used, reason = "a test's helpers may fail it")]
+
+use std::path::Path;
+use std::process::{Command, Output};
+
+fn log(words: &[&str], paths: &[&Path], rest: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_stillwatch"))
+        .arg("log")
+        .args(words)
+        .args(paths)
+        .args(rest)
+        .output()
+        .unwrap()
+}
+
+fn said(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
+}
+
+#[test]
+fn ident_a_record_is_taken_back_whole_and_a_broken_end_is_gone_on_from_by_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name);
+    let csv = "time utc,jacket_in_c,sea_temp_c\n2026-10-01T04:00:00Z,83,27\n2026-10-01T08:00:00Z,84.5,27\n";
+    std::fs::write(path("a.csv"), csv).unwrap();
+    let taken = log(&["import"], &[&path("ship"), &path("a.csv")], &["--by", "ce"]);
+    assert!(taken.status.success(), "{}", said(&taken));
+    let out = path("a.jsonl");
+    let written =
+        log(&["export"], &[&path("ship")], &["--as", "lines", "--out", out.to_str().unwrap()]);
+    assert!(written.status.success(), "{}", said(&written));
+
+    let back = log(&["restore"], &[&path("other"), &out], &[]);
+    assert!(back.status.success(), "{}", said(&back));
+    let proof = |name: &str| log(&["verify"], &[&path(name)], &[]);
+    let whole = String::from_utf8(proof("ship").stdout).unwrap();
+    assert!(whole.starts_with("3 entries in order, head "), "{whole}");
+    assert_eq!(String::from_utf8(proof("other").stdout).unwrap(), whole);
+    let again = log(&["restore"], &[&path("other"), &out], &[]);
+    assert_eq!(again.status.code(), Some(2));
+    assert!(said(&again).contains("holds entries 1 to 3 already"), "{}", said(&again));
+    let spoiled = std::fs::read_to_string(&out).unwrap().replace("84.5", "85.5");
+    std::fs::write(path("b.jsonl"), spoiled).unwrap();
+    let refused = log(&["restore"], &[&path("third"), &path("b.jsonl")], &[]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(said(&refused).contains("b.jsonl, line 3: field hash"), "{}", said(&refused));
+
+    let file = path("other").join("record.sqlite");
+    let mut bytes = std::fs::read(&file).unwrap();
+    let place = bytes.windows(4).position(|seen| seen == b"84.5").unwrap();
+    bytes[place] ^= 1;
+    std::fs::write(&file, bytes).unwrap();
+    let broken = proof("other");
+    assert_eq!(broken.status.code(), Some(3));
+    assert!(said(&broken).contains("first out of order: entry 3"), "{}", said(&broken));
+    std::fs::write(path("c.csv"), csv.replace("2026-10-01", "2026-10-02")).unwrap();
+    let import = || log(&["import"], &[&path("other"), &path("c.csv")], &["--by", "ce"]);
+    let stopped = import();
+    assert_eq!(stopped.status.code(), Some(3));
+    assert!(said(&stopped).contains("go on from entry 3 by name"), "{}", said(&stopped));
+    let reason = ["--by", "ce", "--reason", "sheet of 1 October compared"];
+    let went = log(&["go-on"], &[&path("other")], &reason);
+    assert!(went.status.success() && said(&went).contains("entry 4: "), "{}", said(&went));
+    assert!(import().status.success());
+    assert!(said(&proof("other")).contains("first out of order: entry 3"));
+}
