@@ -145,7 +145,9 @@ pub fn planned(
         How::AtOnce => (Vec::new(), Vec::new()),
         How::Whole => {
             let relaxed = worth(&problem, &brief.policy);
-            let remedies = remedies(&problem, &Remedy::usual(&problem), draws);
+            let list = Remedy::usual(&problem);
+            let remedies =
+                remedies(&problem, &brief, &list, Draws { count: REMEDY_DRAWS, ..draws });
             (binding(&relaxed, brief.policy.expected_cost), remedies)
         }
     };
@@ -177,6 +179,8 @@ pub fn planned(
     })
 }
 
+/// Passages sailed for each remedy.
+const REMEDY_DRAWS: usize = 1000;
 /// Engine load under way but not on sea passage, share of rated (common practice).
 const HARBOUR_LOAD: f64 = 0.25;
 /// The plan runs on so many days after the route's end.

@@ -1,7 +1,7 @@
 //! The choice at every cell of a step that may make water: go on, change the trim, or take the heat off.
 //!
-//! A chunk of cells is handled in each pass; actions are told by counting in how many cells of the chunk one choice
-//! beats another, and only chunks in which a break lies are looked through cell by cell.
+//! A chunk of cells is handled in each pass; actions are told by the least and the most by which one choice is dearer
+//! than another in the chunk, and only chunks in which a break lies are looked through cell by cell.
 
 #![allow(clippy::needless_range_loop, reason = "several rows run side by side, one index for all")]
 
@@ -89,11 +89,17 @@ fn run<const L: usize, const KEEP: bool>(
             }
             if KEEP {
                 let [_, hands, none] = choice.callout;
-                unmanned(&mut found[2 * trim], base, &go_on[..len], &off[..len], none);
-                let other = (L > 1).then_some(&other[..len]);
-                let which = |i: usize| RETRIM + which_other::<L>(&going, trim, i);
+                let stops = spread(go_on, &off, len);
+                let (go_on, off) = (&go_on[..len], &off[..len]);
+                unmanned(&mut found[2 * trim], base, stops, (go_on, off), none);
                 let list = &mut found[2 * trim + 1];
-                manned(list, base, &go_on[..len], &off[..len], hands, other, which);
+                if L > 1 {
+                    let changes = spread(chunk(&going[trim][1..]), &other, len);
+                    let which = |i: usize| RETRIM + which_other::<L>(&going, trim, i);
+                    manned(list, base, (stops, changes), (go_on, off, &other[..len]), hands, which);
+                } else {
+                    unmanned(list, base, stops, (go_on, off), hands);
+                }
             }
         }
         if let Some(ready) = ready.as_deref_mut() {
@@ -127,6 +133,11 @@ fn run<const L: usize, const KEEP: bool>(
 #[inline(always)]
 fn least(a: f64, b: f64) -> f64 {
     if a < b { a } else { b }
+}
+
+#[inline(always)]
+fn most(a: f64, b: f64) -> f64 {
+    if a > b { a } else { b }
 }
 
 /// The first chunk of a row; a row has room for it past its last cell.
@@ -169,47 +180,66 @@ fn which_other<const L: usize>(going: &[[f64; CHUNK + 1]; L], trim: usize, i: us
     best.unwrap_or(trim) as u8
 }
 
-/// In how many places the first is less than the second by more than a tie, `plus` being added to the first.
+/// The least and the most by which the second is dearer than the first, over the first `len` cells.
 #[inline(always)]
-fn count_less(first: &[f64], plus: f64, second: &[f64]) -> usize {
-    let plus = plus + TIE;
-    first.iter().zip(second).map(|(a, b)| u64::from(a + plus < *b)).sum::<u64>() as usize
+fn spread(first: &[f64; CHUNK], second: &[f64; CHUNK], len: usize) -> (f64, f64) {
+    const LANES: usize = 8;
+    let mut low = [f64::INFINITY; LANES];
+    let mut high = [f64::NEG_INFINITY; LANES];
+    if len == CHUNK {
+        for (first, second) in first.chunks_exact(LANES).zip(second.chunks_exact(LANES)) {
+            for lane in 0..LANES {
+                let dearer = second[lane] - first[lane];
+                low[lane] = least(dearer, low[lane]);
+                high[lane] = most(dearer, high[lane]);
+            }
+        }
+    } else {
+        for (first, second) in first.iter().zip(second).take(len) {
+            low[0] = least(second - first, low[0]);
+            high[0] = most(second - first, high[0]);
+        }
+    }
+    (low.into_iter().fold(f64::INFINITY, least), high.into_iter().fold(f64::NEG_INFINITY, most))
 }
 
+/// Whether to stop without hands, told by how much dearer stopping is, the call-out apart.
 #[inline(always)]
-fn unmanned(found: &mut Finding, base: i32, go_on: &[f64], off: &[f64], callout: f64) {
-    let stops = count_less(off, callout, go_on);
-    if stops == 0 {
+fn unmanned(
+    found: &mut Finding,
+    base: i32,
+    stops: (f64, f64),
+    (go_on, off): (&[f64], &[f64]),
+    callout: f64,
+) {
+    let pays = -(callout + TIE);
+    if stops.0 >= pays {
         found.from(base, STAY);
-    } else if stops == go_on.len() {
+    } else if stops.1 < pays {
         found.from(base, GO);
     } else {
         for (i, (on, off)) in go_on.iter().zip(off).enumerate() {
-            found.from(base + i as i32, if off + callout + TIE < *on { GO } else { STAY });
+            found.from(base + i as i32, if off - on < pays { GO } else { STAY });
         }
     }
 }
 
+/// Whether to stop or to change the trim with hands there.
 #[inline(always)]
 fn manned(
     found: &mut Finding,
     base: i32,
-    go_on: &[f64],
-    off: &[f64],
+    (stops, changes): ((f64, f64), (f64, f64)),
+    (go_on, off, other): (&[f64], &[f64], &[f64]),
     callout: f64,
-    other: Option<&[f64]>,
     which: impl Fn(usize) -> u8,
 ) {
-    let Some(other) = other else { return unmanned(found, base, go_on, off, callout) };
-    let stops = count_less(off, callout, go_on);
-    let changes = count_less(other, 0.0, go_on);
-    if stops == 0 && changes == 0 {
+    let pays = -(callout + TIE);
+    if stops.0 >= pays && changes.0 >= -TIE {
         return found.from(base, STAY);
     }
-    if stops == go_on.len() && changes == 0 {
-        return found.from(base, GO);
-    }
-    if stops == go_on.len() && count_less(other, -callout, off) == 0 {
+    // Where stopping gains more everywhere than any change does anywhere.
+    if stops.1 < pays && stops.1 + callout <= changes.0 {
         return found.from(base, GO);
     }
     for (i, ((on, off), other)) in go_on.iter().zip(off).zip(other).enumerate() {
@@ -235,9 +265,9 @@ fn first_trim<const L: usize>(
         return found.from(base, 0);
     }
     if L == 2 {
-        let second = count_less(&going[1][..len], 0.0, &going[0][..len]);
-        if second == 0 || second == len {
-            return found.from(base, u8::from(second != 0));
+        let dearer = spread(chunk(&going[0]), chunk(&going[1]), len);
+        if dearer.0 >= -TIE || dearer.1 < -TIE {
+            return found.from(base, u8::from(dearer.1 < -TIE));
         }
     }
     for i in 0..len {
@@ -249,8 +279,12 @@ fn first_trim<const L: usize>(
 /// Where it pays to begin a start, given the rows of staying off and of being ready.
 pub(super) fn starts(found: &mut Finding, lo: i32, off: &[f64], ready: &[f64], price: f64) {
     let chunks = off.chunks(CHUNK).zip(ready.chunks(CHUNK));
-    for (chunk, (off, ready)) in chunks.enumerate() {
-        let base = lo + (chunk * CHUNK) as i32;
-        unmanned(found, base, off, ready, price);
+    for (at, (off, ready)) in chunks.enumerate() {
+        let base = lo + (at * CHUNK) as i32;
+        let dearer = match (off.first_chunk(), ready.first_chunk()) {
+            (Some(off), Some(ready)) => spread(off, ready, CHUNK),
+            _ => (f64::NEG_INFINITY, f64::INFINITY),
+        };
+        unmanned(found, base, dearer, (off, ready), price);
     }
 }

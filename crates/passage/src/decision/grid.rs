@@ -11,6 +11,8 @@ use super::steps::Steps;
 pub(super) struct Grid {
     /// Size of a cell, t.
     pub cell: f64,
+    /// Cells in a tonne.
+    per_t: f64,
     /// Cell of the stock at the beginning.
     pub start: i32,
     /// Lowest cell before each step: the cells used until there. One more than steps.
@@ -56,7 +58,8 @@ impl Grid {
             used_t[k + 1] = used_t[k] + steps.use_t[k];
             lo[k + 1] = lo[k] + n;
         }
-        let mut grid = Self { cell, start, lo, hi: Vec::new(), used_t, stock_t: problem.stock_t };
+        let (hi, per_t, stock_t) = (Vec::new(), 1.0 / cell, problem.stock_t);
+        let mut grid = Self { cell, per_t, start, lo, hi, used_t, stock_t };
         let top = |k: usize, ceiling: f64| {
             let cells = ((ceiling - grid.stock(k, grid.lo[k])) / cell + 1.0e-9).floor();
             grid.lo[k] + (cells as i32).max(0)
@@ -77,7 +80,7 @@ impl Grid {
     /// The cell nearest to a stock, a share `part` of step `k` having passed.
     pub fn cell_at(&self, k: usize, part: f64, stock_t: f64) -> i32 {
         let used = self.used_t[k] + part * (self.used_t[k + 1] - self.used_t[k]);
-        let cells = (stock_t - self.stock_t + used) / self.cell;
+        let cells = (stock_t - self.stock_t + used) * self.per_t;
         // Adding a half and cutting off is exact enough here, and rounding by library is ten times as slow.
         self.start + (cells + 16_777_216.5) as i32 - 16_777_216
     }

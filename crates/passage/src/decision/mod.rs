@@ -15,6 +15,7 @@ mod outlook;
 mod plan;
 mod policy;
 mod problem;
+mod reach;
 mod read;
 mod remedy;
 mod repair;

@@ -1,8 +1,11 @@
 //! The policy under uncertainty: the price of being under the reserve raised until nine in ten stay above it.
 
+use std::borrow::Cow;
+
 use serde::Serialize;
 
 use super::outlook::Outlook;
+use super::plan::Plan;
 use super::problem::Problem;
 use super::schedule::{Order, Schedule};
 use super::simulate::{Bands, Sailed};
@@ -95,35 +98,132 @@ pub fn coverage(problem: &Problem, price: f64, draws: Draws, fresh: Draws) -> f6
 }
 
 /// Climbs the ladder of prices until the reserve holds, three solves at most.
+///
+/// A fifth of the passages is sailed first, and the rest only where the choice hangs on them, and at the rung taken.
 pub(super) fn ladder(problem: &Problem, steps: &Steps, draws: Draws) -> Rung {
     let mut price = problem.costs.below_reserve_t_day;
-    let mut best = rung(problem, steps, price, draws);
+    let mut best = Climbed::at(problem, steps, price, draws);
     for _ in 1..RUNGS {
-        if best.holds {
-            break;
+        if !best.surely_fails() {
+            best.sail_on();
+            if best.holds() {
+                break;
+            }
         }
         price = if price > 0.0 { price * RUNG } else { FIRST_PRICE };
-        let next = rung(problem, steps, price, draws);
-        if best.policy.worst_chance - next.policy.worst_chance < WORTH_A_RUNG {
-            break;
+        let mut next = Climbed::at(problem, steps, price, draws);
+        if !best.surely_worse_than(&next) {
+            best.sail_on();
+            next.sail_on();
+            if best.worst.1 - next.worst.1 < WORTH_A_RUNG {
+                break;
+            }
         }
         best = next;
     }
     best.shown()
 }
 
-/// A policy before its bands are worked out.
-struct Climbed {
-    policy: Policy,
-    sailed: Sailed,
+/// Passages sailed first, as a share of all.
+const FIRST: f64 = 0.2;
+/// A chance counted over a few passages is sure to so many standard errors.
+const SURE: f64 = 4.0;
+
+/// A policy, some of its passages sailed.
+struct Climbed<'a> {
+    problem: &'a Problem,
+    steps: &'a Steps,
+    solution: Cow<'a, Solution>,
+    price: f64,
+    draws: Draws,
     schedule: Schedule,
-    holds: bool,
-    reserve_t: Vec<f64>,
+    calm: Plan,
+    sailed: Sailed,
+    chance: Vec<f64>,
+    /// The worst place that counts and the chance there.
+    worst: (usize, f64),
 }
 
-fn rung(problem: &Problem, steps: &Steps, price: f64, draws: Draws) -> Climbed {
-    let solution = solve(problem, steps, Outlook::of(problem), policy_cell(problem), price, true);
-    judge(problem, steps, &solution, price, draws)
+impl<'a> Climbed<'a> {
+    /// Solved at a price, a few passages sailed.
+    fn at(problem: &'a Problem, steps: &'a Steps, price: f64, draws: Draws) -> Self {
+        let cell = policy_cell(problem);
+        let solution = solve(problem, steps, Outlook::of(problem), cell, price, true);
+        let few = (FIRST * draws.count as f64).ceil() as usize;
+        Self::of(problem, steps, Cow::Owned(solution), price, draws, few)
+    }
+
+    fn of(
+        problem: &'a Problem,
+        steps: &'a Steps,
+        solution: Cow<'a, Solution>,
+        price: f64,
+        draws: Draws,
+        count: usize,
+    ) -> Self {
+        let voyage = Voyage { problem, steps, solution: &solution, reserve_price: price };
+        let schedule = voyage.calm();
+        let calm = super::plan::shown(problem, steps, &schedule, price);
+        let sailed = Sailed::new(&voyage, count.max(1), draws.seed);
+        let chance = sailed.under(&steps.reserve_t);
+        let worst = worst(steps, &calm.stock_t, &chance);
+        Self { problem, steps, solution, price, draws, schedule, calm, sailed, chance, worst }
+    }
+
+    /// Sails what is left to be sailed.
+    fn sail_on(&mut self) {
+        let Self { problem, steps, solution, price, .. } = self;
+        let voyage = Voyage { problem, steps, solution, reserve_price: *price };
+        if self.sailed.sail_on(&voyage, self.draws) {
+            self.chance = self.sailed.under(&self.steps.reserve_t);
+            self.worst = worst(self.steps, &self.calm.stock_t, &self.chance);
+        }
+    }
+
+    fn holds(&self) -> bool {
+        self.worst.1 <= self.problem.noise.alpha
+    }
+
+    /// Variance of the worst chance, as counted so far.
+    fn variance(&self) -> f64 {
+        self.worst.1 * (1.0 - self.worst.1) / self.sailed.passed.len() as f64
+    }
+
+    fn surely_fails(&self) -> bool {
+        self.worst.1 - self.problem.noise.alpha > SURE * self.variance().sqrt()
+    }
+
+    fn surely_worse_than(&self, next: &Self) -> bool {
+        let spread = (self.variance() + next.variance()).sqrt();
+        self.worst.1 - next.worst.1 - WORTH_A_RUNG > SURE * spread
+    }
+
+    fn shown(mut self) -> Rung {
+        self.sail_on();
+        let holds = self.holds();
+        let bands = self.sailed.bands();
+        let (worst_at, worst_chance) = self.worst;
+        let reserve = worst_at.checked_sub(1).map_or(0.0, |k| self.steps.reserve_t[k]);
+        let under = (reserve - bands.p10[worst_at]).max(0.0);
+        let (simulated_cost, simulated_error) = self.sailed.cost();
+        let policy = Policy {
+            expected_cost: self.solution.value,
+            simulated_cost,
+            simulated_error,
+            below_reserve_price: self.price,
+            worst_chance,
+            worst_at,
+            under_t: if worst_chance > 0.0 { under } else { 0.0 },
+            holds,
+            short_t: self.sailed.short_t(),
+            orders: self.calm.orders,
+            stock_t: self.calm.stock_t,
+            supply: self.calm.supply,
+            chance: self.chance,
+        };
+        let taken_t = self.schedule.taken_t.clone();
+        Rung { policy, bands, schedule: self.schedule, taken_t }
+    }
 }
 
 /// A policy solved elsewhere, sailed and shown.
@@ -134,53 +234,7 @@ pub(super) fn judged(
     price: f64,
     draws: Draws,
 ) -> Rung {
-    judge(problem, steps, solution, price, draws).shown()
-}
-
-fn judge(
-    problem: &Problem,
-    steps: &Steps,
-    solution: &Solution,
-    price: f64,
-    draws: Draws,
-) -> Climbed {
-    let voyage = Voyage { problem, steps, solution, reserve_price: price };
-    let schedule = voyage.calm();
-    let calm = super::plan::shown(problem, steps, &schedule, price);
-    let sailed = Sailed::new(&voyage, draws.count.max(1), draws.seed);
-    let chance = sailed.under(&steps.reserve_t);
-    let (worst_at, worst_chance) = worst(steps, &calm.stock_t, &chance);
-    let (simulated_cost, simulated_error) = sailed.cost();
-    let holds = worst_chance <= problem.noise.alpha;
-    let policy = Policy {
-        expected_cost: solution.value,
-        simulated_cost,
-        simulated_error,
-        below_reserve_price: price,
-        worst_chance,
-        worst_at,
-        under_t: 0.0,
-        holds,
-        short_t: sailed.short_t(),
-        orders: calm.orders,
-        stock_t: calm.stock_t,
-        supply: calm.supply,
-        chance,
-    };
-    Climbed { policy, sailed, schedule, holds, reserve_t: steps.reserve_t.clone() }
-}
-
-impl Climbed {
-    fn shown(self) -> Rung {
-        let bands = self.sailed.bands();
-        let mut policy = self.policy;
-        let at = policy.worst_at;
-        let reserve = at.checked_sub(1).map_or(0.0, |k| self.reserve_t[k]);
-        policy.under_t =
-            if policy.worst_chance > 0.0 { (reserve - bands.p10[at]).max(0.0) } else { 0.0 };
-        let taken_t = self.schedule.taken_t.clone();
-        Rung { policy, bands, schedule: self.schedule, taken_t }
-    }
+    Climbed::of(problem, steps, Cow::Borrowed(solution), price, draws, draws.count).shown()
 }
 
 /// The place with the greatest chance of being under the reserve, up to the last day. A ship that begins under it

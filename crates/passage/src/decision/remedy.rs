@@ -3,8 +3,10 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::policy::{Draws, ladder};
+use super::answer::Brief;
+use super::policy::{Draws, Policy, ladder};
 use super::problem::Problem;
+use super::simulate::Bands;
 use super::steps::Steps;
 
 /// One change.
@@ -166,23 +168,42 @@ pub(super) fn draws(problem: &Problem) -> Vec<(usize, usize)> {
     found
 }
 
-/// Every remedy planned anew.
+/// Every remedy planned anew; nothing changed is the plan that is there already.
 #[must_use]
-pub fn remedies(problem: &Problem, list: &[Remedy], passages: Draws) -> Vec<Remedied> {
+pub fn remedies(
+    problem: &Problem,
+    brief: &Brief,
+    list: &[Remedy],
+    passages: Draws,
+) -> Vec<Remedied> {
     list.par_iter()
         .filter_map(|remedy| {
+            if *remedy == Remedy::AsOrdered {
+                return Some(Remedied::of(remedy, problem, &brief.policy, &brief.bands, 0.0));
+            }
             let (other, price) = remedy.of(problem)?;
-            let steps = Steps::new(&other);
-            let rung = ladder(&other, &steps, passages);
-            let upto = steps.n.saturating_sub(steps.per_day);
-            Some(Remedied {
-                what: remedy.words(),
-                expected_cost: rung.policy.expected_cost + price,
-                lowest_p10_t: rung.bands.p10[..=upto].iter().copied().fold(f64::INFINITY, f64::min),
-                worst_chance: rung.policy.worst_chance,
-                bought_t: rung.policy.supply.iter().fold(0.0, |sum, (_, t)| sum + t),
-                short_t: rung.policy.short_t,
-            })
+            let rung = ladder(&other, &Steps::new(&other), passages);
+            Some(Remedied::of(remedy, &other, &rung.policy, &rung.bands, price))
         })
         .collect()
+}
+
+impl Remedied {
+    fn of(
+        remedy: &Remedy,
+        problem: &Problem,
+        policy: &Policy,
+        bands: &Bands,
+        price: f64,
+    ) -> Remedied {
+        let upto = problem.samples.len().saturating_sub(problem.steps_per_day());
+        Remedied {
+            what: remedy.words(),
+            expected_cost: policy.expected_cost + price,
+            lowest_p10_t: bands.p10[..=upto].iter().copied().fold(f64::INFINITY, f64::min),
+            worst_chance: policy.worst_chance,
+            bought_t: policy.supply.iter().fold(0.0, |sum, (_, t)| sum + t),
+            short_t: policy.short_t,
+        }
+    }
 }

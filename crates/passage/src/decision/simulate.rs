@@ -4,6 +4,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::chance::Normal;
+use super::policy::Draws;
 use super::world::{Passed, Voyage};
 
 /// Stock that one in ten, one in two and nine in ten passages stay under, when each sample is reached.
@@ -27,20 +28,35 @@ pub(super) struct Sailed {
     hours: f64,
 }
 
+/// Passages that go on together.
+const FLEET: usize = 50;
 /// Places handled together when passages are turned into places.
 const BLOCK: usize = 64;
 
 impl Sailed {
     /// Sails `count` passages, each from its own stream of the seed.
     pub fn new(voyage: &Voyage, count: usize, seed: u64) -> Self {
-        let places = voyage.steps.n + 1;
-        let mut stock_t = vec![0.0; places * count];
-        let passed = stock_t
-            .par_chunks_mut(places)
-            .enumerate()
-            .map(|(i, row)| voyage.sail(Some(Normal::new(seed, i as u64)), row))
-            .collect();
-        Self { passed, stock_t, places, hours: voyage.steps.hours }
+        let (places, hours) = (voyage.steps.n + 1, voyage.steps.hours);
+        let mut sailed = Self { passed: Vec::new(), stock_t: Vec::new(), places, hours };
+        sailed.sail_on(voyage, Draws { count, seed });
+        sailed
+    }
+
+    /// Sails those of so many passages that have not been sailed; answers whether there were any.
+    pub fn sail_on(&mut self, voyage: &Voyage, draws: Draws) -> bool {
+        let from = self.passed.len();
+        if draws.count <= from {
+            return false;
+        }
+        self.stock_t.resize(self.places * draws.count, 0.0);
+        let rows = self.stock_t[from * self.places..].par_chunks_mut(self.places * FLEET);
+        let passed = rows.enumerate().flat_map_iter(|(fleet, rows)| {
+            let first = from + fleet * FLEET;
+            let streams = first..first + rows.len() / self.places;
+            voyage.sail(streams.map(|i| Normal::new(draws.seed, i as u64)), rows)
+        });
+        self.passed.par_extend(passed);
+        true
     }
 
     /// Mean cost and its standard error.

@@ -5,12 +5,14 @@ use rayon::prelude::*;
 use super::actions::Actions;
 use super::grid::{Grid, whole_cells};
 use super::mode::{Board, Mode, mix};
-use super::outlook::Outlook;
+use super::outlook::{Outlook, Tap};
 use super::problem::Problem;
+use super::reach::{Moves, narrow};
 use super::steps::Steps;
 use super::supplies::{Rule, offers};
 
 /// A solved program: its value and, where asked for, what to do.
+#[derive(Clone)]
 pub(super) struct Solution {
     pub grid: Grid,
     pub outlook: Outlook,
@@ -37,8 +39,47 @@ pub(super) fn solve(
     reserve_price: f64,
     keep: bool,
 ) -> Solution {
-    let grid = Grid::new(problem, steps, cell);
+    let mut grid = Grid::new(problem, steps, cell);
+    let most_made = most_made(steps, &outlook, grid.cell);
+    let moves = Moves {
+        most_made: &most_made,
+        shocks: &shocks(steps, &outlook, grid.cell),
+        per_day: steps.per_day,
+        offers: &offers(&problem.supply, grid.cell),
+    };
+    narrow(&mut grid, &moves);
+    solve_on(grid, problem, steps, outlook, reserve_price, keep)
+}
+
+/// Cells made at most in each step.
+fn most_made(steps: &Steps, outlook: &Outlook, cell: f64) -> Vec<i32> {
+    let mut most = vec![0; steps.n];
+    for ln in &outlook.modes {
+        for trim in &steps.trims {
+            let made = whole_cells(trim.make_t.iter().map(|m| m * ln.exp()), cell);
+            most.iter_mut().zip(made).for_each(|(most, made)| *most = made.max(*most));
+        }
+    }
+    most
+}
+
+/// Shocks of the midnights counted from now, the first at the end of the first day.
+fn shocks(steps: &Steps, outlook: &Outlook, cell: f64) -> Vec<Vec<Tap>> {
+    let day = |(day, used): (usize, &[f64])| outlook.shock(day, used.iter().sum(), cell);
+    steps.scatter_t.chunks_exact(steps.per_day).enumerate().map(day).collect()
+}
+
+/// Solves it on a grid laid out before.
+pub(super) fn solve_on(
+    grid: Grid,
+    problem: &Problem,
+    steps: &Steps,
+    outlook: Outlook,
+    reserve_price: f64,
+    keep: bool,
+) -> Solution {
     let offers = offers(&problem.supply, grid.cell);
+    let shocks = shocks(steps, &outlook, grid.cell);
     let board = Board {
         steps,
         grid: &grid,
@@ -56,18 +97,13 @@ pub(super) fn solve(
     while end > 0 {
         // Back to the last midnight counted from now; the first day has none before it.
         let begin = (end - 1) / steps.per_day * steps.per_day;
-        let shock = if begin > 0 {
-            let mean_t = steps.scatter_t[begin - steps.per_day..begin].iter().sum();
-            outlook.shock(begin / steps.per_day - 1, mean_t, grid.cell)
-        } else {
-            Vec::new()
-        };
+        let shock = begin.checked_sub(1).and_then(|k| shocks.get(k / steps.per_day));
         let day = |mode: &mut Mode| {
             for k in (begin..end).rev() {
                 mode.step(&board, k);
             }
-            if !shock.is_empty() {
-                mode.shock(&board, begin, &shock);
+            if let Some(shock) = shock.filter(|taps| !taps.is_empty()) {
+                mode.shock(&board, begin, shock);
             }
         };
         match modes.as_mut_slice() {

@@ -14,7 +14,9 @@ struct Weather {
     speed: f64,
     sea_k: f64,
     use_day: f64,
+    /// ln of the output factor, and the factor.
     output: f64,
+    output_factor: f64,
 }
 
 /// What comes of one passage.
@@ -27,6 +29,15 @@ pub(super) struct Passed {
     pub steps: usize,
 }
 
+/// The exponential, by its series where six members of it are exact to 1e-9; a passage asks for it at every step.
+#[inline]
+fn exp_near_nought(x: f64) -> f64 {
+    if x.abs() > 0.1 {
+        return x.exp();
+    }
+    1.0 + x * (1.0 + x / 2.0 * (1.0 + x / 3.0 * (1.0 + x / 4.0 * (1.0 + x / 5.0))))
+}
+
 /// One draw of a lognormal factor of mean 1.
 fn factor(sd: f64, z: f64) -> f64 {
     (sd * z - 0.5 * sd * sd).exp()
@@ -35,8 +46,15 @@ fn factor(sd: f64, z: f64) -> f64 {
 impl Weather {
     fn new(problem: &Problem, normal: Option<Normal>) -> Self {
         let noise = &problem.noise;
-        let mut weather =
-            Self { normal, use_mean: 1.0, speed: 1.0, sea_k: 0.0, use_day: 1.0, output: 0.0 };
+        let mut weather = Self {
+            normal,
+            use_mean: 1.0,
+            speed: 1.0,
+            sea_k: 0.0,
+            use_day: 1.0,
+            output: 0.0,
+            output_factor: 1.0,
+        };
         if let Some(normal) = &mut weather.normal {
             weather.use_mean = factor(noise.use_mean, normal.draw());
             weather.speed = factor(noise.speed, normal.draw());
@@ -44,6 +62,7 @@ impl Weather {
             weather.output = noise.output * normal.draw();
             weather.use_day = factor(noise.use_day, normal.draw());
         }
+        weather.output_factor = weather.output.exp();
         weather
     }
 
@@ -53,6 +72,7 @@ impl Weather {
         let stays = if noise.output_days > 0.0 { (-1.0 / noise.output_days).exp() } else { 0.0 };
         let fresh = noise.output * (1.0 - stays * stays).sqrt();
         self.output = stays * self.output + fresh * normal.draw();
+        self.output_factor = self.output.exp();
         self.use_day = factor(noise.use_day, normal.draw());
     }
 }
@@ -67,9 +87,21 @@ pub(super) struct Voyage<'a> {
 }
 
 impl Voyage<'_> {
-    /// One passage under the policy. `stock_t` is given the stock when each sample was reached, and at the end.
-    pub fn sail(&self, draws: Option<Normal>, stock_t: &mut [f32]) -> Passed {
-        self.run(draws, stock_t, None)
+    /// Passages under the policy, each with its draws. `stock_t` is given the stock when each sample was reached, and
+    /// at the end, a row for each passage.
+    ///
+    /// They go on together day by day: what the policy does on one day fits in the nearest memory, all of it does not.
+    pub fn sail(&self, draws: impl Iterator<Item = Normal>, stock_t: &mut [f32]) -> Vec<Passed> {
+        let mut ships: Vec<Ship> = draws.map(|d| Ship::new(self.problem, Some(d))).collect();
+        let n = self.steps.n;
+        for day in 1..=n.div_ceil(self.steps.per_day) {
+            let upto = (day * self.steps.per_day).min(n);
+            for (ship, row) in ships.iter_mut().zip(stock_t.chunks_mut(n + 1)) {
+                ship.sail(self, upto, row, None);
+            }
+        }
+        let rows = stock_t.chunks_mut(n + 1);
+        ships.into_iter().zip(rows).map(|(ship, row)| ship.arrive(self, row)).collect()
     }
 
     /// The policy with nothing scattering, as a schedule.
@@ -78,99 +110,105 @@ impl Voyage<'_> {
             doing: vec![Doing::Off; self.steps.n],
             taken_t: vec![0.0; self.problem.supply.len()],
         };
-        self.run(None, &mut [], Some(&mut schedule));
+        Ship::new(self.problem, None).sail(self, self.steps.n, &mut [], Some(&mut schedule));
         schedule
     }
+}
 
-    fn run(
-        &self,
-        draws: Option<Normal>,
+/// A ship on her passage.
+struct Ship {
+    weather: Weather,
+    plant: Following,
+    stock: f64,
+    /// Where she is, in samples of the plan.
+    place: f64,
+    /// The next place whose stock is to be kept.
+    reached: usize,
+    next_supply: usize,
+    until_tomorrow: usize,
+    out: Passed,
+}
+
+impl Ship {
+    fn new(problem: &Problem, draws: Option<Normal>) -> Self {
+        Self {
+            weather: Weather::new(problem, draws),
+            plant: Following { state: problem.state },
+            stock: problem.stock_t,
+            place: 0.0,
+            reached: 0,
+            next_supply: 0,
+            until_tomorrow: problem.steps_per_day(),
+            out: Passed::default(),
+        }
+    }
+
+    /// Goes on until the place `upto`.
+    fn sail(
+        &mut self,
+        voyage: &Voyage,
+        upto: usize,
         stock_t: &mut [f32],
         mut log: Option<&mut Schedule>,
-    ) -> Passed {
-        let Self { problem, steps, solution, .. } = *self;
+    ) {
+        let Voyage { problem, steps, solution, .. } = *voyage;
         let (n, costs, grid) = (steps.n, &problem.costs, &solution.grid);
-        let under = self.reserve_price * steps.hours / 24.0;
+        let under = voyage.reserve_price * steps.hours / 24.0;
         let slope = &problem.samples.sea_slope_per_k;
-        let mut weather = Weather::new(problem, draws);
-        let mut plant = Following { state: problem.state };
-        let mut out = Passed::default();
-        let (mut stock, mut place, mut next_supply) = (problem.stock_t, 0.0_f64, 0);
-        let mut reached = 0;
-        let mut until_tomorrow = steps.per_day;
-        let mut ln_factor = f64::NAN;
-        let mut output = 1.0;
-        while place < n as f64 {
-            let k = place as usize;
-            let part = place - k as f64;
-            if until_tomorrow == 0 {
-                weather.next_day(problem);
-                until_tomorrow = steps.per_day;
+        let per_speed = 1.0 / self.weather.speed;
+        while self.place < upto as f64 {
+            let k = self.place as usize;
+            let part = self.place - k as f64;
+            if self.until_tomorrow == 0 {
+                self.weather.next_day(problem);
+                self.until_tomorrow = steps.per_day;
             }
-            until_tomorrow -= 1;
-            if reached == 0 {
-                keep(stock_t, 0, stock);
-                reached = 1;
+            self.until_tomorrow -= 1;
+            if self.reached == 0 {
+                keep(stock_t, 0, self.stock);
+                self.reached = 1;
             }
-            let ln = weather.output + weather.sea_k * slope[k];
-            if ln != ln_factor {
-                (ln_factor, output) = (ln, ln.exp());
+            let weather = &self.weather;
+            let by_sea = weather.sea_k * slope[k];
+            let mode = solution.outlook.nearest(weather.output + by_sea);
+            if problem.supply.get(self.next_supply).is_some_and(|s| s.at <= k) {
+                self.buy(voyage, (mode, k), log.as_deref_mut());
             }
-            let mode = solution.outlook.nearest(ln);
-            while let Some(supply) = problem.supply.get(next_supply).filter(|s| s.at <= k) {
-                let rule = &solution.rules[mode][next_supply];
-                let cell = grid.cell_at(supply.at, 0.0, stock);
-                let wanted = f64::from(rule.at(plant.place(), cell)) * grid.cell;
-                let room = steps.ceiling_t[supply.at.saturating_sub(1)] - stock;
-                let taken = wanted.min(supply.max_t).min(room).max(0.0);
-                if taken > 0.0 {
-                    out.cost += supply.fixed + supply.price_t * taken;
-                    stock += taken;
-                }
-                if let Some(log) = log.as_deref_mut() {
-                    log.taken_t[next_supply] = taken;
-                }
-                next_supply += 1;
-            }
-            let clock = by_the_clock(out.steps, n, steps.per_day);
+            let clock = by_the_clock(self.out.steps, n, steps.per_day);
             let hands = Hands {
                 now: steps.manned[clock],
                 start: steps.hands_start[clock],
                 stop: steps.hands_stop[clock],
                 on_time: clock == k,
             };
-            let cell = grid.cell_at(k, part, stock);
-            let (doing, begun) = plant.decide((solution, steps), (mode, k, cell), hands);
+            let cell = grid.cell_at(k, part, self.stock);
+            let (doing, begun) = self.plant.decide((solution, steps), (mode, k, cell), hands);
+            let out = &mut self.out;
             out.cost += match begun {
-                Begun::Nothing => 0.0,
                 Begun::Start => costs.start,
                 Begun::Retrim => costs.retrim,
-                Begun::Stop { callout } => {
-                    if callout {
-                        costs.callout
-                    } else {
-                        0.0
-                    }
-                }
+                Begun::Stop { callout: true } => costs.callout,
+                Begun::Nothing | Begun::Stop { callout: false } => 0.0,
             };
             if let Some(log) = log.as_deref_mut() {
                 log.doing[k] = doing;
             }
+            let weather = &self.weather;
             let mut made = 0.0;
             if doing != Doing::Off {
                 out.cost += steps.run;
             }
             if let Doing::Making(trim) = doing {
                 let trim = &steps.trims[trim];
-                made = trim.make_t[k] * output;
+                made = trim.make_t[k] * weather.output_factor * exp_near_nought(by_sea);
                 out.cost += trim.price_t[k] * made + trim.fixed[k];
             }
-            let advance = if problem.samples.under_way[k] { weather.speed } else { 1.0 };
+            let (advance, slower) =
+                if problem.samples.under_way[k] { (weather.speed, per_speed) } else { (1.0, 1.0) };
             let scatter = steps.scatter_t[k];
             let used =
                 scatter * weather.use_mean * weather.use_day + (steps.use_t[k] - scatter) * advance;
-            let before = stock;
-            stock += made - used;
+            let mut stock = self.stock + made - used;
             if stock < 0.0 {
                 out.cost -= costs.shortfall_t * stock;
                 out.short_t -= stock;
@@ -183,20 +221,46 @@ impl Voyage<'_> {
                 stock = steps.ceiling_t[k];
             }
             out.cost += under * (steps.reserve_t[k] - stock).max(0.0) + steps.carry[k] * stock;
-            let next = place + advance;
-            while reached <= n && reached as f64 <= next {
-                let share = (reached as f64 - place) / advance;
-                keep(stock_t, reached, before + share * (stock - before));
-                reached += 1;
-            }
-            place = next;
             out.steps += 1;
+            let next = self.place + advance;
+            while self.reached <= n && self.reached as f64 <= next {
+                let share = (self.reached as f64 - self.place) * slower;
+                keep(stock_t, self.reached, self.stock + share * (stock - self.stock));
+                self.reached += 1;
+            }
+            (self.place, self.stock) = (next, stock);
         }
-        for at in reached..=n {
-            keep(stock_t, at, stock);
+    }
+
+    /// Takes what the policy takes of the supplies that have come up.
+    fn buy(&mut self, voyage: &Voyage, (mode, k): (usize, usize), mut log: Option<&mut Schedule>) {
+        let Voyage { problem, steps, solution, .. } = *voyage;
+        let grid = &solution.grid;
+        while let Some(supply) = problem.supply.get(self.next_supply).filter(|s| s.at <= k) {
+            let rule = &solution.rules[mode][self.next_supply];
+            let cell = grid.cell_at(supply.at, 0.0, self.stock);
+            let wanted = f64::from(rule.at(self.plant.place(), cell)) * grid.cell;
+            let room = steps.ceiling_t[supply.at.saturating_sub(1)] - self.stock;
+            let taken = wanted.min(supply.max_t).min(room).max(0.0);
+            if taken > 0.0 {
+                self.out.cost += supply.fixed + supply.price_t * taken;
+                self.stock += taken;
+            }
+            if let Some(log) = log.as_deref_mut() {
+                log.taken_t[self.next_supply] = taken;
+            }
+            self.next_supply += 1;
         }
-        out.cost += problem.end.price_t * (problem.end.target_t - stock).max(0.0);
-        out
+    }
+
+    /// The end of the horizon.
+    fn arrive(mut self, voyage: &Voyage, stock_t: &mut [f32]) -> Passed {
+        for at in self.reached..=voyage.steps.n {
+            keep(stock_t, at, self.stock);
+        }
+        let end = voyage.problem.end;
+        self.out.cost += end.price_t * (end.target_t - self.stock).max(0.0);
+        self.out
     }
 }
 

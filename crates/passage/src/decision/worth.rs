@@ -111,7 +111,7 @@ fn expected(problem: &Problem, price: f64) -> f64 {
 #[must_use]
 pub fn worth(problem: &Problem, policy: &Policy) -> Vec<Worth> {
     let price = policy.below_reserve_price;
-    let base = expected(problem, price);
+    let base = policy.expected_cost;
     Relax::ALL
         .into_par_iter()
         .filter_map(|relax| {
