@@ -83,9 +83,16 @@ impl Coast {
 
     /// Every shore that comes within a distance of a position, whole, for a map; the line off Australia is not among them.
     ///
-    /// The distance is taken straight through the earth: 12,742 km reach everything.
-    pub fn shores_near(&self, centre: Position, reach: Distance) -> impl Iterator<Item = Shore> {
-        outline::shores_near(self.tree.chains(), self.line_from, centre, reach)
+    /// The distance is taken straight through the earth: 12,742 km reach everything. Points nearer than `apart` to the
+    /// one before are left out, so that a map of an ocean is not drawn from every rock; an island smaller than that
+    /// becomes one position.
+    pub fn shores_near(
+        &self,
+        centre: Position,
+        reach: Distance,
+        apart: Distance,
+    ) -> impl Iterator<Item = Shore> {
+        outline::shores_near(self.tree.chains(), self.line_from, centre, reach, apart)
     }
 
     /// The line off north-east Australia that counts as nearest land, for a map.

@@ -13,12 +13,14 @@ pub struct Shore {
     pub closed: bool,
 }
 
-/// The whole of every chain of the first `count` points that comes nearer than this to a position.
+/// The whole of every chain of the first `count` points that comes nearer than this to a position, points that follow
+/// another nearer than `apart` left out.
 pub fn shores_near(
     chains: &Chains,
     count: usize,
     centre: Position,
     reach: Distance,
+    apart: Distance,
 ) -> impl Iterator<Item = Shore> {
     let middle = space::point(centre);
     let reach2 = reach.m() * reach.m();
@@ -26,11 +28,32 @@ pub fn shores_near(
         .each()
         .take_while(move |(first, _)| *first < count)
         .filter(move |(_, chain)| chain.iter().any(|p| space::square(p, &middle) <= reach2))
-        .map(|(_, chain)| shore(chain))
+        .map(move |(_, chain)| shore(chain, apart))
 }
 
-fn shore(chain: &[Point]) -> Shore {
-    let closed = chain.len() > 3 && chain.first() == chain.last();
-    let points = if closed { &chain[..chain.len() - 1] } else { chain };
-    Shore { positions: points.iter().map(|p| space::position(*p)).collect(), closed }
+fn shore(chain: &[Point], apart: Distance) -> Shore {
+    let ring = chain.len() > 3 && chain.first() == chain.last();
+    let points = if ring { &chain[..chain.len() - 1] } else { chain };
+    let mut kept = thinned(points, apart.m());
+    match points.last() {
+        Some(last) if !ring && kept.last() != Some(last) => kept.push(*last),
+        // An island smaller than that is a place, no ring.
+        _ if ring && kept.len() < 3 => kept.truncate(1),
+        _ => {}
+    }
+    Shore {
+        closed: ring && kept.len() > 2,
+        positions: kept.into_iter().map(space::position).collect(),
+    }
+}
+
+/// The first, and every one that is so far from the last one kept, m.
+fn thinned(points: &[Point], apart_m: f64) -> Vec<Point> {
+    let mut kept: Vec<Point> = Vec::new();
+    for point in points {
+        if kept.last().is_none_or(|last| space::square(last, point) >= apart_m * apart_m) {
+            kept.push(*point);
+        }
+    }
+    kept
 }

@@ -5,7 +5,7 @@
 mod common;
 
 use common::{parse, worked};
-use passage::decision::{Class, Draws, Duty, Problem, TankPlan, Want, answer};
+use passage::decision::{Class, Draws, Duty, Problem, TankOrder, TankPlan, Want, answer};
 use proptest::prelude::*;
 use serde_json::json;
 
@@ -105,11 +105,17 @@ fn cross_the_worked_passage_is_mended_in_one_round() {
 #[test]
 fn ident_the_dose_is_three_grams_to_the_tonne() {
     let answer = answer(&worked(), 0.05, Draws { count: 20, seed: 5 });
-    let doses = answer.tanks.iter().filter(|(_, text)| text.contains("dose"));
-    assert!(doses.clone().count() >= 2);
-    for (_, text) in doses {
-        assert!(text.contains("FW "), "{text}: distilled is never dosed");
+    let mut doses = 0;
+    for (k, order) in &answer.tanks {
+        let TankOrder::ShutAndDose { tank, stands_until, .. } = order else { continue };
+        doses += 1;
+        assert!(tank.starts_with("FW "), "{tank}: distilled is never dosed");
+        // An hour to stand, in samples of 15 minutes.
+        assert_eq!(stands_until - k, 4);
+        let words = order.words(|k| format!("hour {}", k / 4));
+        assert!(words.contains(&format!("until hour {}:", stands_until / 4)), "{words}");
     }
+    assert!(doses >= 2);
 }
 
 /// A ship that makes too little for a class says which, and how much.

@@ -8,8 +8,8 @@ use jiff::{SignedDuration, Timestamp};
 use ocean::{Distance, Position};
 use passage::decision::{Class, Noise, State, Tank, TankState, plan};
 use passage::timeline::{
-    Aboard, Demand, Draw, Hands, Make, Orders, Plan, Prices, Rule, Sea, Still, Timeline,
-    TimelineError, Waters, timeline,
+    Aboard, Assumed, Caution, Demand, Draw, Hands, Make, Orders, Plan, Prices, Rule, Sea, Still,
+    Timeline, TimelineError, Waters, timeline,
 };
 use route::{Lying, Mark, Pace, Route, Schedule, Stay, Waypoint};
 
@@ -23,6 +23,8 @@ impl Waters for Plain {
             depth_m: Some(position.lon_deg().abs() * 1000.0),
             temp_c: 27.0,
             salinity_g_kg: 35.0,
+            assumed: Assumed { temp: position.lon_deg() > 1.0, salinity: false },
+            land: (2.0..2.5).contains(&position.lon_deg()),
         }
     }
 }
@@ -229,4 +231,24 @@ fn ident_the_plan_keeps_inside_the_rules_and_uses_what_is_used() {
 fn schedule_h() -> f64 {
     let schedule = schedule();
     schedule.end().duration_since(schedule.departure()).as_secs_f64() / 3600.0
+}
+
+/// What was put in place of a figure nobody measured is said where it was, and so is a track over land.
+#[test]
+fn ident_assumed_figures_and_land_are_told_where_they_are() {
+    let line = drawn(&schedule(), "2026-11-16T00:00:00Z").unwrap();
+    let (mut assumed, mut known, mut land) = (0, 0, 0);
+    for sample in &line.samples {
+        let lon = sample.moment.position.lon_deg();
+        let told = sample.cautions.contains(&Caution::AssumedTemp(27.0));
+        assert_eq!(told, sample.rule.is_none() && lon > 1.0, "{lon}");
+        assert!(!sample.cautions.iter().any(|c| matches!(c, Caution::AssumedSalinity(_))));
+        let over = sample.cautions.contains(&Caution::OverLand);
+        assert_eq!(over, (2.0..2.5).contains(&lon), "{lon}");
+        assumed += usize::from(told);
+        known += usize::from(sample.rule.is_none() && !told);
+        land += usize::from(over);
+    }
+    assert!(assumed > 50 && known > 5 && land > 5, "{assumed} {known} {land}");
+    assert!(Caution::AssumedTemp(27.0).sentence().contains("27 °C"));
 }

@@ -12,12 +12,14 @@ pub use ::passage::timeline::Area;
 pub use events::{EXAMPLE, Events, EventsRefused};
 pub use route_file::{EVENTS_FILE, ROUTE_FILE, RouteRead, read_route};
 pub use seas::Seas;
-pub use view::{OrderLine, PassageView};
+pub use view::{CautionLine, OrderLine, PassageView};
 
 use std::sync::Arc;
 
 use jiff::Timestamp;
-use passage::decision::{Brief, Draws, Noise, Remedy, binding, brief, remedies, sentence, worth};
+use passage::decision::{
+    Brief, Draws, Noise, Problem, Remedy, binding, brief, remedies, sentence, worth,
+};
 use passage::timeline::{Aboard, Plan, Timeline, Waters, timeline};
 use plant::Point;
 use route::{Reading, Route, Schedule};
@@ -158,12 +160,13 @@ pub fn planned(
         name: route.name.clone(),
         to: route.to_port.clone().or_else(|| last_name(route)).unwrap_or_else(|| "arrival".into()),
         to_go_nmi: to_go_nmi(&line, arrival),
-        making_t_day: making(&line, &brief),
+        making_t_day: making(&line, &problem, &brief),
         binding: sentence(&problem, &brief.policy, &binds),
         how,
         reserve_t: problem.samples.reserve_t.clone(),
         ceiling_t: problem.samples.ceiling_t.clone(),
         day_t: demand.day_at_sea_t(),
+        cautions: view::stretches(&line.samples),
         aboard: aboard.clone(),
         timeline: line,
         brief,
@@ -214,33 +217,18 @@ fn to_go_nmi(line: &Timeline, arrival: usize) -> f64 {
     run(arrival) - run(0)
 }
 
-/// Output as ordered when nothing scatters: full or by-pass between first water and heat off.
-fn making(line: &Timeline, brief: &Brief) -> Vec<f64> {
-    let mut making = vec![0.0; line.samples.len()];
-    for order in &brief.policy.orders {
-        let first = order.first_water.or(order.start).unwrap_or(0);
-        let off = order.heat_off.unwrap_or(line.samples.len()).min(line.samples.len());
-        for (made, sample) in making.iter_mut().zip(&line.samples).take(off).skip(first) {
-            *made = sample.make.t_day;
-        }
-    }
-    making
+/// Output as ordered when nothing scatters: at the trim of each sample, by-pass or full.
+fn making(line: &Timeline, problem: &Problem, brief: &Brief) -> Vec<f64> {
+    let trims = brief.policy.trims.iter();
+    line.samples
+        .iter()
+        .zip(trims)
+        .map(|(sample, trim)| trim.map_or(0.0, |trim| problem.level(trim) * sample.make.t_day))
+        .collect()
 }
 
 /// What first water means.
 const FIRST_WATER: &str = "First water to a tank, salinity in limit";
-
-/// Samples in the words of an order become ship's times.
-fn timed(line: &Timeline, what: &str) -> String {
-    let Some((before, rest)) = what.split_once("sample ") else { return what.to_owned() };
-    let digits = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
-    let sample = rest[..digits].parse::<usize>().ok();
-    let Some(sample) = sample.and_then(|k| line.samples.get(k).or(line.samples.last())) else {
-        return what.to_owned();
-    };
-    let local = line.clock.zone(sample.at).to_datetime(sample.at);
-    format!("{before}{}{}", local.strftime("%-d %b %H:%M"), &rest[digits..])
-}
 
 /// Orders of the plant and the tanks in time, each with the zone of its moment.
 fn orders_of(line: &Timeline, brief: &Brief) -> Vec<OrderLine> {
@@ -260,8 +248,14 @@ fn orders_of(line: &Timeline, brief: &Brief) -> Vec<OrderLine> {
             orders.extend(k.and_then(|k| order(k, what.to_owned(), true)));
         }
     }
+    let moment = |k: usize| {
+        line.samples.get(k).or(line.samples.last()).map_or_else(String::new, |sample| {
+            let local = line.clock.zone(sample.at).to_datetime(sample.at);
+            local.strftime("%-d %b %H:%M").to_string()
+        })
+    };
     let tanks = brief.tanks.iter();
-    orders.extend(tanks.filter_map(|(k, what)| order(*k, timed(line, what), false)));
+    orders.extend(tanks.filter_map(|(k, what)| order(*k, what.words(moment), false)));
     orders.sort_by_key(|order| order.at);
     orders
 }

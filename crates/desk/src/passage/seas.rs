@@ -1,8 +1,10 @@
 //! The seas as the data built into the program know them.
 
+use std::collections::HashSet;
+
 use jiff::civil::Date;
-use ocean::{Coast, Distance, Leg, Position, Season, Track};
-use passage::timeline::{Sea, Waters};
+use ocean::{Coast, Distance, Ground, Leg, Position, Season, Track};
+use passage::timeline::{Assumed, Sea, Waters};
 
 use crate::desk::DeskError;
 
@@ -10,6 +12,11 @@ use crate::desk::DeskError;
 const UNKNOWN_TEMP_C: f64 = 15.0;
 /// Salinity where nobody measured, g/kg: the standard sea.
 const UNKNOWN_SALINITY_G_KG: f64 = 35.0;
+
+/// The finest a map shows, as a share of the distance it reaches: half the width of a pen stroke.
+const FINEST: f64 = 1.0 / 1400.0;
+/// An islet takes so many of those, across.
+const ISLET: f64 = 8.0;
 
 /// Coast, depth, temperature and salinity, unpacked at the first use.
 #[derive(Debug, Clone, Copy)]
@@ -45,30 +52,43 @@ impl Seas {
             .map(off)
             .fold(Distance::ZERO, |a, b| if b > a { b } else { a });
         let reach = farthest * 1.1 + Distance::from_nmi(200.0);
-        self.coast
-            .shores_near(middle, reach)
-            .map(|shore| {
-                let mut chain: Vec<(f64, f64)> =
-                    shore.positions.iter().map(|p| (p.lat_deg(), p.lon_deg())).collect();
-                if let (true, Some(first)) = (shore.closed, chain.first().copied()) {
-                    chain.push(first);
-                }
-                chain
-            })
-            .collect()
+        let mut islets = HashSet::new();
+        let spot = |p: &Position| {
+            let cell = reach.nmi() * FINEST * ISLET / 60.0;
+            ((p.lat_deg() / cell).floor() as i64, (p.lon_deg() / cell).floor() as i64)
+        };
+        let shores = self.coast.shores_near(middle, reach, reach * FINEST);
+        // Of islets on one spot of the map one is enough.
+        let seen = shores.filter(|shore| match shore.positions.as_slice() {
+            [] => false,
+            [first] | [first, _] => islets.insert(spot(first)),
+            _ => true,
+        });
+        seen.map(|shore| {
+            let mut chain: Vec<(f64, f64)> =
+                shore.positions.iter().map(|p| (p.lat_deg(), p.lon_deg())).collect();
+            if let (true, Some(first)) = (shore.closed, chain.first().copied()) {
+                chain.push(first);
+            }
+            chain
+        })
+        .collect()
     }
 }
 
 impl Waters for Seas {
     fn at(&self, position: Position, date: Date) -> Sea {
         let season = Season::date(date.month().unsigned_abs(), date.day().unsigned_abs()).ok();
+        let ground = self.sea.ground(position);
         let temp = season.and_then(|s| self.sea.surface_temperature(position, s).ok());
         let salinity = self.sea.surface_salinity(position);
         Sea {
             distance_off: self.coast.nearest_land(position).distance,
-            depth_m: self.sea.ground(position).depth().map(|depth| depth.least_m),
+            depth_m: ground.depth().map(|depth| depth.least_m),
             temp_c: temp.map_or(UNKNOWN_TEMP_C, |t| t.value.celsius()),
             salinity_g_kg: salinity.map_or(UNKNOWN_SALINITY_G_KG, |s| s.value.g_kg()),
+            assumed: Assumed { temp: temp.is_none(), salinity: salinity.is_err() },
+            land: matches!(ground, Ground::Land),
         }
     }
 }

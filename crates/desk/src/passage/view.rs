@@ -2,6 +2,7 @@
 
 use jiff::Timestamp;
 use jiff::tz::Offset;
+use ocean::Position;
 use passage::decision::{Brief, Remedied};
 
 use super::How;
@@ -18,6 +19,40 @@ pub struct OrderLine {
     pub what: String,
     /// Whether it concerns the plant; else a tank.
     pub plant: bool,
+}
+
+/// What is worth knowing along a stretch of the way.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CautionLine {
+    /// From this moment.
+    pub from: Timestamp,
+    /// To this one.
+    pub to: Timestamp,
+    /// Where it begins.
+    pub position: Position,
+    /// What.
+    pub says: String,
+}
+
+/// Cautions of samples next to each other as stretches, in the order of their beginnings.
+pub(super) fn stretches(samples: &[Sample]) -> Vec<CautionLine> {
+    let mut lines: Vec<CautionLine> = Vec::new();
+    let mut last_seen: Vec<usize> = Vec::new();
+    for (k, sample) in samples.iter().enumerate() {
+        let to = samples.get(k + 1).map_or(sample.at, |next| next.at);
+        for caution in &sample.cautions {
+            let says = caution.sentence();
+            let open = |i: &usize| last_seen[*i] + 1 == k && lines[*i].says == says;
+            if let Some(i) = (0..lines.len()).rev().find(open) {
+                (lines[i].to, last_seen[i]) = (to, k);
+            } else {
+                let position = sample.moment.position;
+                lines.push(CautionLine { from: sample.at, to, position, says });
+                last_seen.push(k);
+            }
+        }
+    }
+    lines
 }
 
 /// Everything the page Passage shows.
@@ -51,6 +86,8 @@ pub struct PassageView {
     pub arrival: usize,
     /// Orders in time.
     pub orders: Vec<OrderLine>,
+    /// What is worth knowing on the way.
+    pub cautions: Vec<CautionLine>,
     /// Use of a day at sea, t.
     pub day_t: f64,
     /// Distance off ordered, nmi.

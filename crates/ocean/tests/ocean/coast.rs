@@ -138,7 +138,8 @@ fn ident_poles_and_date_line() {
 fn ident_shores_for_a_map() {
     let coast = Coast::embedded().unwrap();
     // Saint Helena alone in a thousand miles of sea.
-    let shores: Vec<_> = coast.shores_near(at(-15.96, -5.71), Distance::from_nmi(300.0)).collect();
+    let shores: Vec<_> =
+        coast.shores_near(at(-15.96, -5.71), Distance::from_nmi(300.0), Distance::ZERO).collect();
     let island = shores.iter().max_by_key(|shore| shore.positions.len()).unwrap();
     assert!(island.closed && island.positions.len() > 8, "{island:?}");
     assert!(island.positions.iter().all(|p| way(*p, at(-15.96, -5.71)).nmi() < 10.0));
@@ -147,10 +148,38 @@ fn ident_shores_for_a_map() {
     for p in shores.iter().flat_map(|shore| &shore.positions) {
         assert!(nearest(*p).distance.m() < 1.0);
     }
-    assert_eq!(coast.shores_near(at(0.0, -30.0), Distance::from_nmi(40.0)).count(), 0);
-    let everything = coast.shores_near(at(0.0, 0.0), Distance::from_m(12_742_000.0));
+    assert_eq!(
+        coast.shores_near(at(0.0, -30.0), Distance::from_nmi(40.0), Distance::ZERO).count(),
+        0
+    );
+    let everything =
+        coast.shores_near(at(0.0, 0.0), Distance::from_m(12_742_000.0), Distance::ZERO);
     assert!(everything.map(|shore| shore.positions.len()).sum::<usize>() > 700_000);
     assert!(coast.australian_line().len() > 100);
+}
+
+/// Thinned, a coast is less than half of its points and no point of it is farther from what is left than was asked for.
+#[test]
+fn ident_thinned_shores_stay_where_they_are() {
+    let coast = Coast::embedded().unwrap();
+    let (centre, reach, apart) =
+        (at(56.0, 8.0), Distance::from_nmi(300.0), Distance::from_nmi(2.0));
+    let whole: Vec<_> = coast.shores_near(centre, reach, Distance::ZERO).collect();
+    let fewer: Vec<_> = coast.shores_near(centre, reach, apart).collect();
+    let count = |shores: &[ocean::Shore]| shores.iter().map(|s| s.positions.len()).sum::<usize>();
+    assert_eq!(whole.len(), fewer.len());
+    assert!(2 * count(&fewer) < count(&whole), "{} of {}", count(&fewer), count(&whole));
+    for (whole, fewer) in whole.iter().zip(&fewer) {
+        assert_eq!(whole.positions.first(), fewer.positions.first());
+        assert!(whole.closed || whole.positions.last() == fewer.positions.last());
+        for point in whole.positions.iter().step_by(1 + whole.positions.len() / 4) {
+            let off =
+                fewer.positions.iter().map(|p| way(*p, *point).nmi()).fold(f64::MAX, f64::min);
+            // An islet that is but a place is told by its first point.
+            let most = if whole.closed && !fewer.closed { 4.0 } else { 2.0 };
+            assert!(off <= most, "{off}");
+        }
+    }
 }
 
 #[test]

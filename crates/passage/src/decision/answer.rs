@@ -10,7 +10,7 @@ use super::problem::Problem;
 use super::repair::mended;
 use super::simulate::Bands;
 use super::steps::Steps;
-use super::tanks::TankPlan;
+use super::tanks::{TankOrder, TankPlan};
 use super::worth::{Worth, binding, sentence, worth};
 
 /// Plan, policy, bands, worth and tanks.
@@ -29,7 +29,7 @@ pub struct Answer {
     /// What binds, the most first.
     pub binds: Vec<Worth>,
     /// Sample and what is done at the tanks.
-    pub tanks: Vec<(usize, String)>,
+    pub tanks: Vec<(usize, TankOrder)>,
     /// The tanks through the passage.
     #[serde(skip)]
     pub tank_plan: Option<TankPlan>,
@@ -49,7 +49,7 @@ pub struct Brief {
     /// Stock by place.
     pub bands: Bands,
     /// Sample and what is done at the tanks.
-    pub tanks: Vec<(usize, String)>,
+    pub tanks: Vec<(usize, TankOrder)>,
     /// The tanks through the passage.
     pub tank_plan: Option<TankPlan>,
     /// The policy mended for a class of water that would have been short, to which `tanks` belongs.

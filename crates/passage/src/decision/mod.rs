@@ -38,5 +38,5 @@ pub use problem::{
 pub use remedy::{Remedied, Remedy, remedies};
 pub use schedule::Order;
 pub use simulate::Bands;
-pub use tanks::{Duty, Short, TankPlan, Want};
+pub use tanks::{Duty, Short, TankOrder, TankPlan, Want};
 pub use worth::{Relax, Worth, binding, sentence, worth};

@@ -55,6 +55,9 @@ pub struct Policy {
     pub stock_t: Vec<f64>,
     /// Supplies taken then: name and tonnes.
     pub supply: Vec<(String, f64)>,
+    /// Trim of every sample then, as in [`Plan`].
+    #[serde(skip)]
+    pub trims: Vec<Option<usize>>,
     /// The chance at each place.
     #[serde(skip)]
     pub chance: Vec<f64>,
@@ -219,6 +222,7 @@ impl<'a> Climbed<'a> {
             orders: self.calm.orders,
             stock_t: self.calm.stock_t,
             supply: self.calm.supply,
+            trims: self.calm.trims,
             chance: self.chance,
         };
         let taken_t = self.schedule.taken_t.clone();

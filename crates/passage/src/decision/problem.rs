@@ -274,4 +274,10 @@ impl Problem {
     pub fn steps_per_day(&self) -> usize {
         ((1440.0 / self.step_min).round() as usize).max(1)
     }
+
+    /// Share of full output at a trim; boiler heat comes after the levels and is full output.
+    #[must_use]
+    pub fn level(&self, trim: usize) -> f64 {
+        self.levels.get(trim).copied().unwrap_or(1.0)
+    }
 }

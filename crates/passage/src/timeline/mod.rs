@@ -12,4 +12,4 @@ pub use demand::{Demand, Draw, Use};
 pub use problem::{Aboard, Prices};
 pub use rule::{Caution, Instant, Orders, Rule};
 pub use sample::{Hands, Plan, Sample, Timeline, TimelineError, timeline};
-pub use sea::{Make, Sea, Still, Waters};
+pub use sea::{Assumed, Make, Sea, Still, Waters};

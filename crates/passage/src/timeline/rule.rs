@@ -118,7 +118,7 @@ impl fmt::Display for Rule {
 }
 
 /// What is worth knowing and forbids nothing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Caution {
     /// Fresh water of a river may float here.
     Plume,
@@ -128,19 +128,26 @@ pub enum Caution {
     Mud,
     /// The distance is within what the coast data can be trusted to.
     CoastData,
+    /// No sea temperature is known here; this is assumed, °C.
+    AssumedTemp(f64),
+    /// No salinity is known here; this is assumed, g/kg.
+    AssumedSalinity(f64),
+    /// The track runs over land.
+    OverLand,
 }
 
 impl Caution {
     /// The caution as a sentence.
     #[must_use]
-    pub const fn sentence(self) -> &'static str {
+    pub fn sentence(self) -> String {
         match self {
-            Self::Plume => "Fresh river water may float here: expect silt and dirt from ashore.",
-            Self::Slush => "Sea under 2 °C: slush may choke the strainers.",
-            Self::Mud => "Less than 30 m: mud may be drawn in.",
-            Self::CoastData => {
-                "Within a mile of the distance ordered: the coast data are no better. Verify on the chart."
-            }
+            Self::Plume => "Fresh river water may float here: expect silt and dirt from ashore.".into(),
+            Self::Slush => "Sea under 2 °C: slush may choke the strainers.".into(),
+            Self::Mud => "Less than 30 m: mud may be drawn in.".into(),
+            Self::CoastData => "Within a mile of the distance ordered: the coast data are no better. Verify on the chart.".into(),
+            Self::AssumedTemp(temp_c) => format!("No sea temperature is known here: planned with {temp_c:.0} °C."),
+            Self::AssumedSalinity(g_kg) => format!("No salinity is known here: planned with {g_kg:.0} g/kg."),
+            Self::OverLand => "The track runs over land here: look at the waypoints before and after.".into(),
         }
     }
 }
@@ -206,6 +213,8 @@ impl Orders {
             (sea.temp_c < SLUSH_C, Caution::Slush),
             (sea.depth_m.is_some_and(|d| d < MUD_M), Caution::Mud),
             (near, Caution::CoastData),
+            (sea.assumed.temp, Caution::AssumedTemp(sea.temp_c)),
+            (sea.assumed.salinity, Caution::AssumedSalinity(sea.salinity_g_kg)),
         ]
         .into_iter()
         .filter_map(|(is, caution)| is.then_some(caution))

@@ -16,6 +16,9 @@ pub const STEP_MIN: u32 = 15;
 /// The longest time planned, days.
 pub const LONGEST_DAYS: f64 = 120.0;
 
+/// A track is over land for certain so far behind the coast; nearer, the grid of depths may only be coarse.
+const INLAND_NMI: f64 = 3.0;
+
 /// Hours of the ship's day with hands to start, trim and stop; from 0 to 24 where watches are kept.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hands {
@@ -227,12 +230,16 @@ fn sample(
     let make =
         if under_way { still.makes(&sea, load) } else { Make { t_day: 0.0, sea_slope_per_k: 0.0 } };
     let more = if under_way { still.makes(&sea, load + 0.05).t_day } else { 0.0 };
+    let mut cautions = if rule.is_none() { plan.orders.cautions(&sea) } else { Vec::new() };
+    if under_way && sea.land && sea.distance_off.nmi() >= INLAND_NMI {
+        cautions.push(Caution::OverLand);
+    }
     let sample = Sample {
         at,
         moment,
         load,
         sea,
-        cautions: if rule.is_none() { plan.orders.cautions(&sea) } else { Vec::new() },
+        cautions,
         rule,
         manned: plan.hands.at(plan.schedule.clock(), at),
         make,

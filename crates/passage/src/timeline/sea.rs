@@ -3,6 +3,15 @@
 use jiff::civil::Date;
 use ocean::{Distance, Position};
 
+/// What nobody measured there and was put in its place.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Assumed {
+    /// The temperature.
+    pub temp: bool,
+    /// The salinity.
+    pub salinity: bool,
+}
+
 /// The sea at a place on a day of the year.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sea {
@@ -14,6 +23,10 @@ pub struct Sea {
     pub temp_c: f64,
     /// Salinity at the surface, g/kg.
     pub salinity_g_kg: f64,
+    /// Which of these figures are assumed, the data having none.
+    pub assumed: Assumed,
+    /// The data have land here.
+    pub land: bool,
 }
 
 /// Where such figures come from: the embedded data, the ship's own readings, a test.

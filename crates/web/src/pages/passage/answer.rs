@@ -41,6 +41,28 @@ pub(super) fn entry(view: &PassageView) -> Markup {
     parts::answer("Will the water last, and when do we stop?", says, then, html! {}, note)
 }
 
+/// Cautions shown; a long passage with many shows its first.
+const MOST_CAUTIONS: usize = 12;
+
+pub(super) fn cautions(view: &PassageView) -> Markup {
+    if view.cautions.is_empty() {
+        return html! {};
+    }
+    let zone = |at: Timestamp| view.timeline.clock.zone(at);
+    let more = view.cautions.len().saturating_sub(MOST_CAUTIONS);
+    let body = html! {
+        @for line in view.cautions.iter().take(MOST_CAUTIONS) {
+            p { b.nb { (when(line.from, zone(line.from))) " to " (when(line.to, zone(line.to))) } ", from " (line.position.to_string()) ": " (line.says) }
+        }
+        @if more > 0 { p.muted { "And " (more) " more." } }
+    };
+    parts::entry(
+        "Worth knowing on the way",
+        html! { p { "None of these forbids making water." } },
+        body,
+    )
+}
+
 pub(super) fn remedies(view: &PassageView) -> Markup {
     if view.how == How::AtOnce {
         let ask = html! {

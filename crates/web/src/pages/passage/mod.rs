@@ -142,6 +142,7 @@ fn page(reader: &Reader, passage: &Passage, form: &FormState) -> Markup {
                 (map::entry(view, passage.now))
                 (orders::entry(view))
                 (strip::entry(view, passage.now))
+                (answer::cautions(view))
                 (answer::remedies(view))
                 (answer::computed(view))
             }

@@ -1,0 +1,152 @@
+//! The plan tank by tank: which is filled, which stands, which serves, forward in time by rule.
+
+mod order;
+mod split;
+mod valves;
+mod water;
+
+use serde::Serialize;
+
+use super::problem::Problem;
+use super::remedy::draws;
+use super::schedule::Doing;
+use super::steps::Steps;
+
+pub use order::TankOrder;
+use split::Split;
+
+/// What a tank does in a step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Duty {
+    /// Has stood; may serve or be filled.
+    Ready,
+    /// Serves the taps.
+    Serving,
+    /// Is being filled.
+    Filling,
+    /// Dosed, and stands until it may serve.
+    Standing,
+    /// Set apart: in no plan.
+    SetApart,
+}
+
+/// Water of one class that was wanted and not there.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Short {
+    /// What it was for.
+    pub what: Want,
+    /// Tonnes.
+    pub tonnes: f64,
+    /// First sample.
+    pub from: usize,
+    /// Last sample.
+    pub to: usize,
+}
+
+/// What water is wanted for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Want {
+    /// Drinking and cooking.
+    Drinking,
+    /// Washing.
+    Domestic,
+    /// Boiler and engine.
+    Technical,
+    /// Dated draws: rinsing holds.
+    WashDown,
+}
+
+impl Want {
+    const ALL: [Self; 4] = [Self::Drinking, Self::Domestic, Self::Technical, Self::WashDown];
+
+    fn word(self) -> &'static str {
+        match self {
+            Self::Drinking => "drinking water",
+            Self::Domestic => "domestic water",
+            Self::Technical => "distilled water",
+            Self::WashDown => "water to rinse with",
+        }
+    }
+}
+
+/// The tanks through the passage.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TankPlan {
+    /// Sample and what is done at it.
+    pub orders: Vec<(usize, TankOrder)>,
+    /// By tank: what it holds when each sample is reached, and at the end, t.
+    pub levels_t: Vec<Vec<f64>>,
+    /// By tank: what it does in each step.
+    pub duty: Vec<Vec<Duty>>,
+    /// By tank: what the taps drew from it in each step, t.
+    pub served_t: Vec<Vec<f64>>,
+    /// What is missing, by use.
+    pub short: Vec<Short>,
+    /// Made or bought with no tank to take it, t.
+    pub lost_t: f64,
+    /// Brought into tanks: made and bought, t.
+    pub taken_in_t: f64,
+    /// Drawn from tanks, t.
+    pub drawn_t: f64,
+}
+
+/// Splits what is made and bought over the tanks; `None` where the problem tells no tanks or no classes.
+pub(super) fn split(
+    problem: &Problem,
+    steps: &Steps,
+    doing: &[Doing],
+    taken_t: &[f64],
+) -> Option<TankPlan> {
+    let classes = problem.samples.use_by_class.as_ref()?;
+    if problem.tanks.is_empty() {
+        return None;
+    }
+    let mut split = Split::new(problem, steps);
+    let mut rinse = classes.wash_down.clone();
+    cut_draws(problem, taken_t, &mut rinse);
+    let day_share = steps.hours / 24.0;
+    let dated = draws(problem);
+    for k in 0..steps.n {
+        for (i, tank) in split.tanks.iter().enumerate() {
+            split.plan.levels_t[i].push(tank.level);
+        }
+        for (supply, taken) in problem.supply.iter().zip(taken_t).filter(|(s, _)| s.at == k) {
+            let cut = dated.iter().any(|(from, upto)| (*from..*upto).contains(&supply.at));
+            if *taken > 0.0 && !cut {
+                split.take_on(k, *taken, &supply.name);
+            }
+        }
+        let made = match doing[k] {
+            Doing::Making(trim) => steps.trims[trim].make_t[k],
+            _ => 0.0,
+        };
+        split.valves(k, made, doing);
+        split.fill(made);
+        split.serve(k, classes.technical[k] * day_share, Want::Technical);
+        split.serve(k, classes.drinking[k] * day_share, Want::Drinking);
+        split.serve(k, classes.domestic[k] * day_share, Want::Domestic);
+        split.rinse(k, rinse[k] * day_share);
+        for (i, tank) in split.tanks.iter().enumerate() {
+            split.plan.duty[i].push(tank.duty);
+        }
+    }
+    Some(split.done())
+}
+
+/// What was cut from a dated draw is not drawn, from its end backwards.
+fn cut_draws(problem: &Problem, taken_t: &[f64], rinse: &mut [f64]) {
+    let dated = draws(problem);
+    for (supply, taken) in problem.supply.iter().zip(taken_t) {
+        let Some((from, upto)) = dated.iter().find(|(a, b)| (*a..*b).contains(&supply.at)) else {
+            continue;
+        };
+        let mut left = taken * 24.0 / problem.step_h();
+        for rate in rinse[*from..*upto].iter_mut().rev() {
+            let less = rate.min(left);
+            *rate -= less;
+            left -= less;
+        }
+    }
+}

@@ -1,0 +1,127 @@
+//! The tanks as the split over them goes on: what each holds and does.
+
+use super::super::problem::{Class, Problem, Tank, TankState};
+use super::super::steps::Steps;
+use super::{Duty, Short, TankOrder, TankPlan, Want};
+
+/// A tank on the way.
+pub(super) struct Cistern {
+    pub(super) level: f64,
+    pub(super) duty: Duty,
+    /// Sample from which it has stood.
+    pub(super) stood: usize,
+    /// Filled since it was last dosed, t.
+    pub(super) new_t: f64,
+}
+
+/// The tanks at one sample, and what has been done with them.
+pub(super) struct Split<'a> {
+    pub(super) problem: &'a Problem,
+    pub(super) steps: &'a Steps,
+    pub(super) tanks: Vec<Cistern>,
+    pub(super) plan: TankPlan,
+    pub(super) short: [Short; 4],
+}
+
+impl<'a> Split<'a> {
+    pub(super) fn new(problem: &'a Problem, steps: &'a Steps) -> Self {
+        let mut tanks: Vec<Cistern> = problem
+            .tanks
+            .iter()
+            .map(|t| Cistern {
+                level: t.stock_t,
+                duty: match t.state {
+                    TankState::SetApart => Duty::SetApart,
+                    TankState::Serving if t.class == Class::Domestic => Duty::Serving,
+                    TankState::Filling => Duty::Filling,
+                    _ => Duty::Ready,
+                },
+                stood: 0,
+                new_t: 0.0,
+            })
+            .collect();
+        let count = tanks.len();
+        let domestic = |i: &usize| problem.tanks[*i].class == Class::Domestic;
+        if !tanks.iter().any(|t| t.duty == Duty::Serving) {
+            // The fullest that may serve, does.
+            let serving = (0..count)
+                .filter(domestic)
+                .filter(|i| tanks[*i].duty == Duty::Ready)
+                .max_by(|a, b| tanks[*a].level.total_cmp(&tanks[*b].level));
+            if let Some(i) = serving {
+                tanks[i].duty = Duty::Serving;
+            }
+        }
+        let rows = || vec![Vec::with_capacity(steps.n + 1); count];
+        let plan = TankPlan {
+            orders: Vec::new(),
+            levels_t: rows(),
+            duty: vec![Vec::with_capacity(steps.n); count],
+            served_t: vec![vec![0.0; steps.n]; count],
+            short: Vec::new(),
+            lost_t: 0.0,
+            taken_in_t: 0.0,
+            drawn_t: 0.0,
+        };
+        let short = Want::ALL.map(|what| Short { what, tonnes: 0.0, from: 0, to: 0 });
+        Self { problem, steps, tanks, plan, short }
+    }
+
+    pub(super) fn tank(&self, i: usize) -> &'a Tank {
+        &self.problem.tanks[i]
+    }
+
+    pub(super) fn of_class(&self, class: Class) -> impl Iterator<Item = usize> + use<'a> {
+        let tanks = &self.problem.tanks;
+        (0..tanks.len())
+            .filter(move |i| tanks[*i].class == class && tanks[*i].state != TankState::SetApart)
+    }
+
+    pub(super) fn with(&self, duty: Duty) -> Option<usize> {
+        (0..self.tanks.len()).find(|i| self.tanks[*i].duty == duty)
+    }
+
+    /// What may still be drawn, t.
+    pub(super) fn left(&self, i: usize) -> f64 {
+        (self.tanks[i].level - self.tank(i).dead_t).max(0.0)
+    }
+
+    pub(super) fn room(&self, i: usize) -> f64 {
+        (self.tank(i).cap_t - self.tanks[i].level).max(0.0)
+    }
+
+    pub(super) fn say(&mut self, k: usize, order: TankOrder) {
+        self.plan.orders.push((k, order));
+    }
+
+    pub(super) fn name(&self, i: usize) -> String {
+        self.tank(i).name.clone()
+    }
+
+    /// Day's use of the taps at a sample, drinking water among it, t.
+    pub(super) fn taps_day(&self, k: usize) -> f64 {
+        let classes = self.problem.samples.use_by_class.as_ref();
+        classes.map_or(0.0, |c| c.domestic[k] + c.drinking[k])
+    }
+
+    pub(super) fn technical_day(&self, k: usize) -> f64 {
+        self.problem.samples.use_by_class.as_ref().map_or(0.0, |c| c.technical[k])
+    }
+
+    pub(super) fn done(mut self) -> TankPlan {
+        for (i, tank) in self.tanks.iter().enumerate() {
+            self.plan.levels_t[i].push(tank.level);
+        }
+        for short in self.short {
+            // A litre or two is the rounding of soundings.
+            if short.tonnes > 0.005 {
+                let missing =
+                    TankOrder::Missing { what: short.what, tonnes: short.tonnes, until: short.to };
+                self.plan.orders.push((short.from, missing));
+                self.plan.short.push(short);
+            }
+        }
+        self.plan.orders.sort_by_key(|(k, _)| *k);
+        self.plan
+    }
+}
