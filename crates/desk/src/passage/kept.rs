@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use logbook::Hash;
 
 use super::{How, PassageView};
@@ -26,6 +26,19 @@ impl Plans {
     /// The plan made from exactly this.
     pub(crate) fn of(&self, asked: &Asked) -> Option<Arc<PassageView>> {
         self.0.iter().find(|(kept, _)| kept == asked).map(|(_, view)| view.clone())
+    }
+
+    /// The newest plan of the same route, events and ship that is no older than this.
+    pub(crate) fn lately(&self, asked: &Asked, age: SignedDuration) -> Option<Arc<PassageView>> {
+        let same = |kept: &Asked| {
+            kept.route == asked.route
+                && kept.events == asked.events
+                && kept.ship == asked.ship
+                && kept.from <= asked.from
+                && asked.from.duration_since(kept.from) <= age
+        };
+        let fresh = self.0.iter().filter(|(kept, _)| kept.how != How::AtDeparture && same(kept));
+        fresh.max_by_key(|(kept, _)| kept.from).map(|(_, view)| view.clone())
     }
 
     /// Keeps a plan in place of the last of its kind.

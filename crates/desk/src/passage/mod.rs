@@ -1,17 +1,23 @@
 //! "Where and when may water be made, and will it last?": the passage plan as plain values.
 
 mod aboard;
+mod against;
+mod ahead;
 mod events;
 mod kept;
 mod route_file;
 mod seas;
 mod still;
+mod strip;
 mod view;
 
 pub use ::passage::timeline::Area;
+pub use against::Against;
+pub use ahead::Ahead;
 pub use events::{EXAMPLE, Events, EventsRefused};
 pub use route_file::{EVENTS_FILE, ROUTE_FILE, RouteRead, read_route};
 pub use seas::Seas;
+pub use strip::{strip, strip_file};
 pub use view::{CautionLine, OrderLine, PassageView};
 
 use std::sync::Arc;
@@ -38,25 +44,30 @@ impl Desk {
     /// # Errors
     /// Why the route cannot be planned, in words; or why the record cannot be read.
     pub fn passage(&self, now: Timestamp, how: How) -> Result<Option<Arc<PassageView>>, DeskError> {
+        let Some(asked) = self.asked(now, how)? else { return Ok(None) };
+        if let Some(view) = self.plans().of(&asked) {
+            return Ok(Some(view));
+        }
+        let seas = Seas::built_in()?;
+        let mut view = self.plan_from(asked.route.as_bytes(), (asked.from, now), how, &seas)?;
+        let track: Vec<_> = view.timeline.samples.iter().map(|s| s.moment.position).collect();
+        view.shores = seas.shores(&track);
+        let view = Arc::new(view);
+        self.plans().keep(asked, view.clone());
+        Ok(Some(view))
+    }
+
+    /// What a plan of the kept route would be made from.
+    pub(crate) fn asked(&self, now: Timestamp, how: How) -> Result<Option<Asked>, DeskError> {
         let Some(route) = self.route_text()? else { return Ok(None) };
-        let asked = Asked {
+        Ok(Some(Asked {
             from: quarter(now),
             how,
             route,
             events: self.events_text()?.unwrap_or_default(),
             ship: self.setup().text.clone(),
             head: self.head()?.1,
-        };
-        if let Some(view) = self.plans().of(&asked) {
-            return Ok(Some(view));
-        }
-        let seas = Seas::built_in()?;
-        let mut view = self.passage_of(&asked.route, asked.from, how, &seas)?;
-        let track: Vec<_> = view.timeline.samples.iter().map(|s| s.moment.position).collect();
-        view.shores = seas.shores(&track);
-        let view = Arc::new(view);
-        self.plans().keep(asked, view.clone());
-        Ok(Some(view))
+        }))
     }
 
     /// Plans a route as typed from now on.
@@ -65,12 +76,23 @@ impl Desk {
     /// As [`Desk::passage`].
     pub fn passage_of(
         &self,
-        text: &str,
+        text: impl AsRef<[u8]>,
         now: Timestamp,
         how: How,
         waters: &(dyn Waters + Sync),
     ) -> Result<PassageView, DeskError> {
-        let reading = Reading::of_bytes(text.as_bytes());
+        self.plan_from(text.as_ref(), (now, now), how, waters)
+    }
+
+    /// Plans a route from one moment with what the record holds up to another.
+    fn plan_from(
+        &self,
+        text: &[u8],
+        (from, now): (Timestamp, Timestamp),
+        how: How,
+        waters: &(dyn Waters + Sync),
+    ) -> Result<PassageView, DeskError> {
+        let reading = Reading::of_bytes(text);
         if let Some(refusal) = route_file::refusal(&reading) {
             return Err(DeskError::Asked(refusal));
         }
@@ -84,7 +106,7 @@ impl Desk {
         let share = aboard::share(self, now)?;
         let aboard = aboard::aboard(&setup.ship, &current, &events);
         let voyage = Voyage { route: &route, events: &events, aboard: &aboard, share };
-        planned(&setup, &voyage, now, how, waters)
+        planned(&setup, &voyage, from, how, waters)
     }
 }
 
@@ -95,6 +117,8 @@ pub enum How {
     AtOnce,
     /// Also what binds and what could be done otherwise: a dozen plans more.
     Whole,
+    /// What was to be foreseen at the last departure, to be held against what came.
+    AtDeparture,
 }
 
 /// The passage and what she has for it.
@@ -144,7 +168,7 @@ pub fn planned(
     let draws = Draws::default();
     let brief = brief(&problem, draws);
     let (binds, remedies) = match how {
-        How::AtOnce => (Vec::new(), Vec::new()),
+        How::AtOnce | How::AtDeparture => (Vec::new(), Vec::new()),
         How::Whole => {
             let relaxed = worth(&problem, &brief.policy);
             let list = Remedy::usual(&problem);

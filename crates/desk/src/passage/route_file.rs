@@ -5,6 +5,7 @@ use std::fs;
 use jiff::Timestamp;
 use logbook::Draft;
 use route::Reading;
+use route::Version;
 
 use crate::desk::{Desk, DeskError, hand, staged};
 
@@ -22,6 +23,16 @@ impl Desk {
     /// [`DeskError::File`] when it is there and cannot be read.
     pub fn route_text(&self) -> Result<Option<String>, DeskError> {
         self.kept(ROUTE_FILE)
+    }
+
+    /// The route as a route exchange file of the first version, which every chart system reads; none without a route.
+    ///
+    /// # Errors
+    /// The route cannot be read.
+    pub fn route_rtz(&self) -> Result<Option<String>, DeskError> {
+        let Some(text) = self.route_text()? else { return Ok(None) };
+        let route = Reading::of_bytes(text.as_bytes()).route;
+        Ok(route.map(|route| route.to_rtz(Version::V1_0)))
     }
 
     /// The dated events as they are kept.

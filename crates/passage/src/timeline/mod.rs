@@ -11,5 +11,5 @@ pub use area::{Area, NoArea};
 pub use demand::{Demand, Draw, Use};
 pub use problem::{Aboard, Prices};
 pub use rule::{Caution, Instant, Orders, Rule};
-pub use sample::{Hands, Plan, Sample, Timeline, TimelineError, timeline};
+pub use sample::{Hands, Plan, STEP_MIN, Sample, Timeline, TimelineError, timeline};
 pub use sea::{Assumed, Make, Sea, Still, Waters};

@@ -10,6 +10,7 @@ mod open;
 mod output;
 mod plan;
 mod rate;
+mod route_plan;
 mod serve;
 mod stream;
 mod water;

@@ -19,16 +19,53 @@ pub fn command() -> Command {
     Command::new("plan")
         .about("The passage water plan: when to start, when to take the heat off, and whether it lasts")
         .long_about(
-            "Plans the passage of a problem file: start, first water, heat off and shut down of every run, the stock with\n\
-             its band, what binds, and the tanks. It is advice to the master, never an order.",
+            "Plans a route for a ship, as the page Passage does, or the passage of a problem file: start, first water, heat off\n\
+             and shut down of every run, the stock with its band, what binds, and the tanks. It is advice to the master, never an order.",
         )
         .arg(
             Arg::new("problem")
                 .long("problem")
                 .value_name("FILE")
-                .required(true)
                 .value_parser(clap::value_parser!(PathBuf))
-                .help("The problem as JSON"),
+                .help("The problem as JSON, in place of a route"),
+        )
+        .arg(
+            Arg::new("route")
+                .value_name("ROUTE")
+                .conflicts_with("problem")
+                .required_unless_present("problem")
+                .value_parser(clap::value_parser!(PathBuf))
+                .help("The route: waypoint lines, a table, a route exchange file (.rtz) or its container (.rtzp)"),
+        )
+        .arg(
+            Arg::new("ship")
+                .long("ship")
+                .value_name("FOLDER")
+                .conflicts_with("problem")
+                .value_parser(clap::value_parser!(PathBuf))
+                .help("The ship's folder, for her plant, orders, tanks and record (default: this folder)"),
+        )
+        .arg(
+            Arg::new("svg")
+                .long("svg")
+                .action(ArgAction::SetTrue)
+                .conflicts_with_all(["problem", "json"])
+                .help("The passage on one clock as a picture"),
+        )
+        .arg(
+            Arg::new("remedies")
+                .long("remedies")
+                .action(ArgAction::SetTrue)
+                .conflicts_with("problem")
+                .help("Also what binds, and each remedy planned anew"),
+        )
+        .arg(
+            Arg::new("clock")
+                .long("clock")
+                .value_name("RFC 3339")
+                .value_parser(clap::value_parser!(jiff::Timestamp))
+                .hide(true)
+                .help("Plan as if it were this moment, for tests"),
         )
         .arg(
             Arg::new("json")
@@ -69,6 +106,9 @@ pub fn command() -> Command {
 
 /// Runs it.
 pub fn run(matches: &ArgMatches) -> Done {
+    if let Some(route) = matches.get_one::<PathBuf>("route") {
+        return super::route_plan::run(matches, route);
+    }
     let path = matches.get_one::<PathBuf>("problem").ok_or_else(|| Fail::usage("no --problem"))?;
     let read = |e: std::io::Error| {
         Fail::usage(format!("{}: {e}", path.display())).hint("name a problem file that can be read")

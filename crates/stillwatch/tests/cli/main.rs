@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test's helpers may fail it")]
 
 mod map;
+mod plan_route;
 mod rate;
 mod water;
 

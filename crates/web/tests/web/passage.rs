@@ -47,6 +47,10 @@ async fn ident_a_route_is_refused_as_typed_then_kept_and_planned() {
         assert!(page.text.contains(says), "{says}: {}", page.text);
     }
     assert!(page.text.len() < 200_000, "{} bytes", page.text.len());
+    let file = browser.get("/passage/route.rtz").await;
+    assert!(file.text.contains("<route ") && file.text.contains("Roads"), "{}", file.text);
+    let now = browser.get("/").await.text;
+    assert!(now.contains("The water ahead") && now.contains("There"), "{now}");
     let records = browser.get("/records").await.text;
     assert!(records.contains("route.txt"), "{records}");
 }

@@ -1,5 +1,6 @@
 //! Now: are we making what we should?
 
+mod ahead;
 mod answer;
 mod limits;
 mod strips;
@@ -10,6 +11,7 @@ use axum::extract::State;
 use axum::routing::get;
 use desk::DeskError;
 use desk::now::NowView;
+use desk::passage::Ahead;
 use jiff::Timestamp;
 use logbook::ShipClock;
 use maud::{Markup, html};
@@ -28,16 +30,19 @@ pub(crate) fn routes() -> Router<App> {
 async fn show(State(app): State<App>, reader: Reader) -> Result<Markup, Trouble> {
     let now = app.clock().now();
     let desk = app.desk().clone();
-    let found =
-        app.work().run(move |_| Ok::<_, DeskError>((desk.now(now)?, desk.clock()?))).await?;
-    let (view, clock) = found?;
-    Ok(reader.page(Page::Now, body(&view, &clock, now)))
+    let found = app
+        .work()
+        .run(move |_| Ok::<_, DeskError>((desk.now(now)?, desk.clock()?, desk.ahead(now)?)))
+        .await?;
+    let (view, clock, ahead) = found?;
+    Ok(reader.page(Page::Now, body(&view, &clock, ahead.as_ref(), now)))
 }
 
 /// The page's entries.
-fn body(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
+fn body(view: &NowView, clock: &ShipClock, ahead: Option<&Ahead>, now: Timestamp) -> Markup {
     html! {
         (answer::entry(view, clock, now))
+        (ahead::entry(ahead))
         (strips::entry(view, clock, now))
         (limits::entry(view))
         (tanks::entry(view, clock, now))

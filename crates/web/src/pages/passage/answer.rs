@@ -1,6 +1,6 @@
 //! The sentence, what binds, what could be done, how it was computed.
 
-use desk::passage::{How, PassageView};
+use desk::passage::{Against, How, PassageView};
 use jiff::Timestamp;
 use jiff::tz::Offset;
 use maud::{Markup, html};
@@ -41,6 +41,27 @@ pub(super) fn entry(view: &PassageView) -> Markup {
     parts::answer("Will the water last, and when do we stop?", says, then, html! {}, note)
 }
 
+/// What was sounded and made beside the plan at departure, or the way to it.
+pub(super) fn against(against: Option<&Against>, now: Timestamp) -> Markup {
+    let body = match against {
+        None => html! {
+            p { "The soundings since departure beside what was planned then." }
+            p.acts { (parts::act(&format!("{}?show=actual", Page::Passage.path()), "Compare with the plan at departure", false)) }
+        },
+        Some(against) => html! {
+            p { (against.says()) }
+            @if let Some(strip) = against.strip(now) {
+                (parts::picture(&chart::passage_strip(&mut chart::Ids::new("actual"), &strip), ""))
+            }
+        },
+    };
+    parts::entry(
+        "Plan against actual",
+        html! { p { "Planned from departure, with the soundings of then." } },
+        body,
+    )
+}
+
 /// Cautions shown; a long passage with many shows its first.
 const MOST_CAUTIONS: usize = 12;
 
@@ -64,7 +85,7 @@ pub(super) fn cautions(view: &PassageView) -> Markup {
 }
 
 pub(super) fn remedies(view: &PassageView) -> Markup {
-    if view.how == How::AtOnce {
+    if view.how != How::Whole {
         let ask = html! {
             p { "What binds, what an hour, five miles or ten tonnes more would be worth, and each remedy planned anew: a dozen plans, some seconds." }
             p.acts { (parts::act(&format!("{}?show=all", Page::Passage.path()), "Plan the remedies", false)) }

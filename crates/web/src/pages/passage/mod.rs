@@ -13,7 +13,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use desk::passage::{How, PassageView};
+use desk::passage::{Against, How, PassageView};
 use desk::{Desk, DeskError};
 use jiff::Timestamp;
 use maud::{Markup, html};
@@ -32,6 +32,9 @@ const EVENTS: &str = "/passage/events";
 /// Reads a route file into the form.
 const FILE: &str = "/passage/file";
 
+/// The route as a file for the chart system.
+const RTZ: &str = "/passage/route.rtz";
+
 /// The addresses of the page and those below it.
 pub(crate) fn routes() -> Router<App> {
     Router::new()
@@ -39,6 +42,7 @@ pub(crate) fn routes() -> Router<App> {
         .route(ROUTE, post(keep_route))
         .route(EVENTS, post(keep_events))
         .route(FILE, post(route::send))
+        .route(RTZ, get(route::download))
 }
 
 /// The plan, or why there is none.
@@ -50,6 +54,8 @@ enum Plan {
 
 struct Passage {
     plan: Plan,
+    /// What came of the plan at departure, where it is asked for.
+    against: Option<Against>,
     route: String,
     events: String,
     now: Timestamp,
@@ -65,14 +71,22 @@ impl Passage {
         };
         let route = desk.route_text()?.unwrap_or_default();
         let events = desk.events_text()?.unwrap_or_else(|| desk::passage::EXAMPLE.to_owned());
-        Ok(Passage { plan, route, events, now })
+        Ok(Passage { plan, against: None, route, events, now })
     }
 }
 
 async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Result<Markup, Trouble> {
     let how = if asked.typed("show") == "all" { How::Whole } else { How::AtOnce };
     let (now, desk) = (app.clock().now(), app.desk().clone());
-    let passage = app.work().run(move |_| Passage::of(&desk, now, how)).await??;
+    let against = asked.typed("show") == "actual";
+    let found = app.work().run(move |_| {
+        let mut passage = Passage::of(&desk, now, how)?;
+        if against {
+            passage.against = desk.against(now)?;
+        }
+        Ok::<_, DeskError>(passage)
+    });
+    let passage = found.await??;
     Ok(page(&reader, &passage, &FormState::default()))
 }
 
@@ -142,6 +156,7 @@ fn page(reader: &Reader, passage: &Passage, form: &FormState) -> Markup {
                 (map::entry(view, passage.now))
                 (orders::entry(view))
                 (strip::entry(view, passage.now))
+                (answer::against(passage.against.as_ref(), passage.now))
                 (answer::cautions(view))
                 (answer::remedies(view))
                 (answer::computed(view))

@@ -2,6 +2,7 @@
 
 use axum::extract::{Multipart, State};
 use axum::http::StatusCode;
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Redirect, Response};
 use desk::DeskError;
 use desk::passage::How;
@@ -14,7 +15,7 @@ use crate::paths::Page;
 use crate::reader::Reader;
 use crate::trouble::Trouble;
 
-use super::{EVENTS, FILE, Passage, ROUTE, page};
+use super::{EVENTS, FILE, Passage, ROUTE, RTZ, page};
 
 /// A route file arrives: it is read into the form, where it can be looked over and kept.
 pub(super) async fn send(
@@ -43,6 +44,21 @@ pub(super) async fn send(
     Ok(Redirect::to(Page::Passage.path()).into_response())
 }
 
+/// The route kept, as a route exchange file.
+pub(super) async fn download(State(app): State<App>) -> Result<Response, Trouble> {
+    let desk = app.desk().clone();
+    Ok(match app.work().run(move |_| desk.route_rtz()).await?? {
+        Some(file) => {
+            let headers = [
+                (CONTENT_TYPE, "application/xml"),
+                (CONTENT_DISPOSITION, "attachment; filename=\"route.rtz\""),
+            ];
+            (headers, file).into_response()
+        }
+        None => Redirect::to(Page::Passage.path()).into_response(),
+    })
+}
+
 /// The forms.
 pub(super) fn forms(reader: &Reader, passage: &Passage, form: &FormState) -> Markup {
     let note = html! {
@@ -56,6 +72,7 @@ pub(super) fn forms(reader: &Reader, passage: &Passage, form: &FormState) -> Mar
                 (signed(form, "route"))
                 p.acts { button.first { "Keep this route and plan" } }
             }))
+            @if !passage.route.is_empty() { p { a href=(RTZ) { "This route as a route exchange file" } } }
             (parts::details("From a route file", reader.upload(FILE, html! {
                 div.fields { div.field {
                     label for="file" { "Route file" small { "a table (CSV) or a route exchange file (IEC 61174, .rtz or .rtzp)" } }

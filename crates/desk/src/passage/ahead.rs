@@ -1,0 +1,64 @@
+//! What the plan says to somebody who looks in: days in hand, stock on arrival, the next order.
+
+use jiff::{SignedDuration, Timestamp};
+
+use crate::desk::{Desk, DeskError};
+
+use super::view::OrderLine;
+use super::{How, PassageView};
+
+/// A plan made so lately is good enough to be quoted; its moment is told.
+const FRESH: SignedDuration = SignedDuration::from_hours(6);
+
+/// The plan in one breath.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ahead {
+    /// Where she goes.
+    pub to: String,
+    /// Whether the reserve holds.
+    pub holds: bool,
+    /// Days that the stock on arrival lasts; infinite where nothing is used.
+    pub days_in_hand: f64,
+    /// On arrival: one in ten below, middle, one in ten above, t.
+    pub on_arrival_t: (f64, f64, f64),
+    /// The next order that is still to come.
+    pub next: Option<OrderLine>,
+    /// When it was planned.
+    pub planned: Timestamp,
+}
+
+impl Ahead {
+    /// From a plan, as of now.
+    #[must_use]
+    pub fn of(view: &PassageView, now: Timestamp) -> Ahead {
+        Ahead {
+            to: view.to.clone(),
+            holds: view.brief.policy.holds,
+            days_in_hand: view.days_in_hand(),
+            on_arrival_t: view.on_arrival_t(),
+            next: view.orders.iter().find(|order| order.at > now).cloned(),
+            planned: view.from,
+        }
+    }
+}
+
+impl Desk {
+    /// What the plan says, from one made lately where there is one; none without a route that can be planned.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn ahead(&self, now: Timestamp) -> Result<Option<Ahead>, DeskError> {
+        let Some(asked) = self.asked(now, How::AtOnce)? else { return Ok(None) };
+        let kept = self.plans().lately(&asked, FRESH);
+        let view = match kept {
+            Some(view) => Some(view),
+            None => match self.passage(now, How::AtOnce) {
+                Ok(view) => view,
+                // Why a route cannot be planned is told on its own page.
+                Err(DeskError::Asked(_)) => None,
+                Err(other) => return Err(other),
+            },
+        };
+        Ok(view.map(|view| Ahead::of(&view, now)))
+    }
+}

@@ -1,0 +1,115 @@
+//! The demonstration ship's passage: planned again when a tank is sounded, quoted, held against what came.
+
+#![allow(clippy::expect_used, reason = "a test's helpers may fail it")]
+
+use desk::entry::TypedRound;
+use desk::passage::{Ahead, How, strip};
+use desk::{Desk, demo};
+use jiff::{SignedDuration, Timestamp};
+
+fn now() -> Timestamp {
+    "2025-11-16T04:20:00Z".parse().expect("a moment")
+}
+
+fn aboard() -> (tempfile::TempDir, Desk) {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = demo::open(folder.path(), now(), 1789).expect("opened");
+    (folder, desk)
+}
+
+/// The plan begins with what was sounded, and a sounding written now is in the next plan.
+#[test]
+fn ident_a_sounding_replans() {
+    let (_folder, desk) = aboard();
+    let first = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let stock = first.aboard.stock_t();
+    assert!((first.brief.bands.p50[0] - stock).abs() < 0.01, "{stock}");
+    let tank = desk.setup().ship.tanks[0].clone();
+    let before = tank.soundings[0][0];
+    let round = TypedRound {
+        actor: "3e".into(),
+        values: [(format!("sounding_cm.{}", tank.key), (before.to_string(), String::new()))].into(),
+        ..TypedRound::default()
+    };
+    desk.sign_round(&round, now(), now()).expect("signed");
+    let second = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    assert!(second.aboard.stock_t() < stock - 1.0, "{} {stock}", second.aboard.stock_t());
+    assert!((second.brief.bands.p50[0] - second.aboard.stock_t()).abs() < 0.01);
+}
+
+/// What Now quotes is the plan itself, and a plan made lately is quoted, not made anew.
+#[test]
+fn ident_the_plan_is_quoted_as_it_is() {
+    let (_folder, desk) = aboard();
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let ahead = desk.ahead(now()).expect("read").expect("a route");
+    assert_eq!(ahead, Ahead::of(&view, now()));
+    assert_eq!(ahead.on_arrival_t, view.on_arrival_t());
+    let later = now() + SignedDuration::from_hours(2);
+    let quoted = desk.ahead(later).expect("read").expect("a route");
+    assert_eq!((quoted.planned, quoted.on_arrival_t), (ahead.planned, ahead.on_arrival_t));
+    assert!(quoted.next.is_none_or(|order| order.at > later));
+}
+
+/// What is drawn is what is ordered: making only between first water and heat off, at the trim of the moment.
+#[test]
+fn ident_the_strip_draws_what_is_ordered() {
+    let (_folder, desk) = aboard();
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let samples = &view.timeline.samples;
+    for (k, made) in view.making_t_day.iter().enumerate() {
+        let ordered = view.brief.policy.orders.iter().any(|order| {
+            order.first_water.or(order.start).unwrap_or(0) <= k
+                && k < order.heat_off.unwrap_or(samples.len())
+        });
+        let share = view.brief.policy.trims[k].map_or(0.0, |trim| [1.0, 0.5][trim]);
+        assert_eq!(share > 0.0, ordered, "sample {k}");
+        assert!((made - share * samples[k].make.t_day).abs() < 1.0e-9, "sample {k}: {made}");
+    }
+    let strip = strip(&view, now()).expect("drawn");
+    let lane = strip.lanes.iter().find(|lane| lane.name == "Making").expect("a lane");
+    let drawn: Vec<f64> = lane.points.iter().filter_map(|p| p.value).collect();
+    assert_eq!(drawn, view.making_t_day);
+    for line in &view.cautions {
+        let at = samples.iter().find(|s| s.at == line.from).expect("a sample");
+        assert!(at.cautions.iter().any(|c| c.sentence() == line.says));
+    }
+}
+
+/// Soundings since departure beside the plan of then: the newest is what the page Now has aboard.
+#[test]
+fn ident_plan_against_actual_counts_what_was_sounded() {
+    let (_folder, desk) = aboard();
+    let at = now() + SignedDuration::from_hours(1);
+    let against = desk.against(at).expect("read").expect("under way with soundings");
+    let (last, stock) = *against.sounded_t.last().expect("a sounding");
+    assert!(against.plan.from <= last && last <= at && against.inside <= against.sounded_t.len());
+    let aboard: f64 = desk
+        .now(at)
+        .expect("now")
+        .tanks
+        .iter()
+        .map(|t| (t.content_m3.expect("in the table") - t.unpumpable_m3).max(0.0))
+        .sum();
+    assert!((stock - aboard).abs() < 1.0e-6, "{stock} {aboard}");
+    let planned = against.plan.brief.bands.p50[against.plan.timeline.index(last)];
+    assert!((against.off_t - (stock - planned)).abs() < 1.0e-9);
+    assert!(against.says().contains("since departure"), "{}", against.says());
+    let strip = against.strip(at).expect("drawn");
+    assert_eq!(strip.lanes[1].points.len(), against.sounded_t.len());
+}
+
+/// The route as a chart system takes it is the route that was typed.
+#[test]
+fn ident_the_route_file_holds_the_route() {
+    let (_folder, desk) = aboard();
+    let file = desk.route_rtz().expect("read").expect("a route");
+    let back = route::Reading::of_bytes(file.as_bytes()).route.expect("a route");
+    let text = desk.route_text().expect("read").expect("a route");
+    let kept = route::Reading::of_bytes(text.as_bytes()).route.expect("a route");
+    assert_eq!(back.waypoints.len(), kept.waypoints.len());
+    for (a, b) in back.waypoints.iter().zip(&kept.waypoints) {
+        assert!((a.position.lat_deg() - b.position.lat_deg()).abs() < 1.0e-4);
+        assert!((a.position.lon_deg() - b.position.lon_deg()).abs() < 1.0e-4);
+    }
+}

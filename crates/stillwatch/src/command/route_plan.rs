@@ -1,0 +1,187 @@
+//! `stillwatch plan ROUTE`: a route planned for a ship, by the very plan of the page Passage.
+
+use std::path::{Path, PathBuf};
+
+use clap::ArgMatches;
+use desk::Desk;
+use desk::passage::{How, OrderLine, PassageView, Seas};
+use jiff::Timestamp;
+use jiff::tz::Offset;
+use serde_json::{Value, json};
+
+use super::{output, serve};
+use crate::fail::{Code, Done, Fail};
+
+/// Samples in a day.
+const DAY: usize = 96;
+
+/// Plans the route of a file.
+pub fn run(matches: &ArgMatches, path: &Path) -> Done {
+    let bytes = std::fs::read(path).map_err(|e| {
+        Fail::usage(format!("{}: {e}", path.display())).hint("name a route file that can be read")
+    })?;
+    let now = serve::clock(matches).moment();
+    let folder = matches.get_one::<PathBuf>("ship").cloned().unwrap_or_else(|| PathBuf::from("."));
+    if !folder.join(desk::SHIP_FILE).is_file() {
+        return Err(Fail::usage(format!("{}: no {} there", folder.display(), desk::SHIP_FILE))
+            .hint("--ship FOLDER, the folder that `stillwatch open` made"));
+    }
+    let desk = Desk::open(&folder, now).map_err(serve::desk_fail)?;
+    let read = desk::passage::read_route(&bytes);
+    let told = || read.told.iter().map(|line| format!("{}: {line}", path.display()));
+    if read.text.is_empty() {
+        let told: Vec<String> = told().collect();
+        return Err(
+            Fail::usage(told.join("\n")).hint("see the page Passage for how a route is written")
+        );
+    }
+    let how = if matches.get_flag("remedies") { How::Whole } else { How::AtOnce };
+    let seas = Seas::built_in().map_err(serve::desk_fail)?;
+    let view = desk.passage_of(&bytes, now, how, &seas).map_err(|e| {
+        let lines: Vec<String> =
+            e.to_string().lines().map(|line| format!("{}: {line}", path.display())).collect();
+        Fail::usage(lines.join("\n"))
+    })?;
+    if matches.get_flag("svg") {
+        let file = desk::passage::strip_file(&view, now)
+            .ok_or_else(|| Fail::new(Code::Internal, "the plan has no samples"))?;
+        return output::print(&file);
+    }
+    if matches.get_flag("json") {
+        return output::print(&format!("{}\n", answer(&view)));
+    }
+    let notes: String = told().map(|line| format!("! {line}\n")).collect();
+    output::print(&(text(&view) + &notes))
+}
+
+fn local(at: Timestamp, zone: Offset) -> String {
+    zone.to_datetime(at).strftime("%-d %b %H:%M").to_string()
+}
+
+fn row(order: &OrderLine) -> Vec<String> {
+    vec![
+        local(order.at, order.zone),
+        format!("UTC{}", order.zone),
+        local(order.at, Offset::UTC),
+        order.what.clone(),
+    ]
+}
+
+fn text(view: &PassageView) -> String {
+    let (low, middle, high) = view.on_arrival_t();
+    let zone = |at: Timestamp| view.timeline.clock.zone(at);
+    let mut text = format!(
+        "{}\n{}: {:.0} nmi to go, {middle:.0} t on arrival, eight times in ten {low:.0} to {high:.0} t\n",
+        view.binding, view.to, view.to_go_nmi
+    );
+    for note in &view.brief.notes {
+        text += &format!("! {note}\n");
+    }
+    for line in &view.cautions {
+        let (from, to) = (local(line.from, zone(line.from)), local(line.to, zone(line.to)));
+        text += &format!("! {from} to {to}, from {}: {}\n", line.position, line.says);
+    }
+    text += "\nOrders\n";
+    if view.orders.is_empty() {
+        text += "None: no water is to be made.\n";
+    } else {
+        let head = ["ship's time", "zone", "UTC", "what"].map(str::to_owned).to_vec();
+        let rows: Vec<_> = std::iter::once(head).chain(view.orders.iter().map(row)).collect();
+        text += &output::columns(&rows);
+    }
+    text += "\nThe way, once a day\n";
+    text += &output::columns(&way(view));
+    if !view.remedies.is_empty() {
+        text += "\nWhat could be done\n";
+        text += &output::columns(&remedies(view));
+    }
+    text + "\nAdvice to the master, never an order. Not for navigation.\n"
+}
+
+fn way(view: &PassageView) -> Vec<Vec<String>> {
+    let head = [
+        "ship's time",
+        "position",
+        "off nmi",
+        "sea C",
+        "load %",
+        "t/day",
+        "aboard t",
+        "1 in 10 below",
+        "above",
+        "water may be made",
+    ];
+    let mut rows = vec![head.map(str::to_owned).to_vec()];
+    for (k, sample) in view.timeline.samples.iter().enumerate().step_by(DAY) {
+        let figure = |list: &[f64]| list.get(k).map_or_else(String::new, |t| format!("{t:.1}"));
+        let bands = &view.brief.bands;
+        rows.push(vec![
+            local(sample.at, view.timeline.clock.zone(sample.at)),
+            sample.moment.position.to_string(),
+            format!("{:.0}", sample.sea.distance_off.nmi()),
+            format!("{:.1}", sample.sea.temp_c),
+            format!("{:.0}", 100.0 * sample.load),
+            figure(&view.making_t_day),
+            figure(&bands.p50),
+            figure(&bands.p10),
+            figure(&bands.p90),
+            sample.rule.as_ref().map_or_else(|| "yes".to_owned(), |rule| format!("no: {rule}")),
+        ]);
+    }
+    rows
+}
+
+fn remedies(view: &PassageView) -> Vec<Vec<String>> {
+    let head = ["plan", "cost", "lowest 1 in 10", "chance under reserve", "bought or cut t"];
+    let mut rows = vec![head.map(str::to_owned).to_vec()];
+    rows.extend(view.remedies.iter().map(|remedy| {
+        vec![
+            remedy.what.clone(),
+            format!("{:.0}", remedy.expected_cost),
+            format!("{:.0}", remedy.lowest_p10_t),
+            format!("{:.0} %", 100.0 * remedy.worst_chance),
+            format!("{:.0}", remedy.bought_t),
+        ]
+    }));
+    rows
+}
+
+fn answer(view: &PassageView) -> Value {
+    let (low, middle, high) = view.on_arrival_t();
+    let bands = &view.brief.bands;
+    let orders = view.orders.iter().map(|order| {
+        json!({
+            "utc": order.at.to_string(), "ships_time": order.zone.to_datetime(order.at).to_string(),
+            "zone_h": f64::from(order.zone.seconds()) / 3600.0, "what": order.what, "plant": order.plant,
+        })
+    });
+    let cautions = view.cautions.iter().map(|line| {
+        json!({
+            "from_utc": line.from.to_string(), "to_utc": line.to.to_string(),
+            "position": line.position.to_string(), "says": line.says,
+        })
+    });
+    let samples = view.timeline.samples.iter().enumerate().map(|(k, sample)| {
+        let at = |list: &[f64]| list.get(k).copied();
+        json!({
+            "utc": sample.at.to_string(),
+            "lat": sample.moment.position.lat_deg(), "lon": sample.moment.position.lon_deg(),
+            "distance_nmi": sample.sea.distance_off.nmi(), "depth_m": sample.sea.depth_m,
+            "sea_temp_c": sample.sea.temp_c, "salinity_g_kg": sample.sea.salinity_g_kg,
+            "load": sample.load, "make_t_day": at(&view.making_t_day),
+            "stock_t": {"p10": at(&bands.p10), "p50": at(&bands.p50), "p90": at(&bands.p90)},
+            "reserve_t": at(&view.reserve_t), "ceiling_t": at(&view.ceiling_t),
+            "forbidden_by": sample.rule.as_ref().map(ToString::to_string),
+        })
+    });
+    let policy = &view.brief.policy;
+    json!({
+        "name": view.name, "to": view.to, "to_go_nmi": view.to_go_nmi, "from_utc": view.from.to_string(),
+        "binding": view.binding, "holds": policy.holds, "expected_cost": policy.expected_cost,
+        "worst_chance": policy.worst_chance,
+        "on_arrival_t": {"p10": low, "p50": middle, "p90": high},
+        "orders": orders.collect::<Vec<_>>(), "cautions": cautions.collect::<Vec<_>>(),
+        "notes": view.brief.notes, "remedies": view.remedies,
+        "samples": samples.collect::<Vec<_>>(),
+    })
+}

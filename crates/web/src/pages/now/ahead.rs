@@ -1,0 +1,27 @@
+//! What the passage plan says, in three lines.
+
+use desk::passage::Ahead;
+use maud::{Markup, html};
+
+use crate::parts;
+use crate::paths::Page;
+
+pub(super) fn entry(ahead: Option<&Ahead>) -> Markup {
+    let Some(ahead) = ahead else { return html! {} };
+    let (low, middle, high) = ahead.on_arrival_t;
+    let body = html! {
+        p {
+            @if ahead.holds { "It lasts to " } @else { span.asks { "It does not last as ordered:" } " to " }
+            (ahead.to) " with " b.nb { (format!("{middle:.0}")) " t" } ", eight times in ten " (format!("{low:.0}")) " to " (format!("{high:.0}")) " t"
+            @if ahead.days_in_hand.is_finite() { "; " b.nb { (format!("{:.0}", ahead.days_in_hand)) " days" } " in hand" } "."
+        }
+        @match &ahead.next {
+            Some(order) => p { "Next order: " b.nb { (order.zone.to_datetime(order.at).strftime("%-d %b %H:%M").to_string()) } " ship’s time, " (order.what) "." },
+            None => p { "No order is to come on this plan." },
+        }
+        p.acts { (parts::act(Page::Passage.path(), "The passage", false)) }
+    };
+    let note =
+        html! { p { "As planned " (ahead.planned.strftime("%-d %b %H:%M").to_string()) " UTC." } };
+    parts::entry("The water ahead", note, body)
+}
