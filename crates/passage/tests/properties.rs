@@ -163,6 +163,8 @@ fn ident_remedies_of_the_worked_passage_at_four_tenths_of_its_output() {
         Remedy::FewerHolds { holds: 2, price_t: 30.0 },
         boiler(22.0),
         boiler(0.5),
+        Remedy::NoWater,
+        Remedy::LeastTrim,
     ];
     let found = remedies(
         &problem,
@@ -177,5 +179,9 @@ fn ident_remedies_of_the_worked_passage_at_four_tenths_of_its_output() {
     }
     assert!(cost(1) > 1.3 * cost(0), "{:?}", found[1]);
     assert!(cost(2) < cost(0) && cost(5) < cost(0));
+    // Fewer choices never cost less, and without the plant she arrives with less.
+    assert!(cost(6) > cost(7) && cost(7) >= 0.999 * cost(0), "{} {}", cost(6), cost(7));
+    let on_day_14 = |i: usize| found[i].bands.p50[1344];
+    assert!(on_day_14(6) < on_day_14(0), "{} {}", on_day_14(6), on_day_14(0));
     assert!((cost(4) / cost(0) - 1.0).abs() < 0.01, "{:?}", found[4]);
 }

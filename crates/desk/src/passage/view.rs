@@ -3,7 +3,7 @@
 use jiff::Timestamp;
 use jiff::tz::Offset;
 use ocean::Position;
-use passage::decision::{Brief, Remedied};
+use passage::decision::{Bands, Brief, Remedied};
 
 use super::How;
 use passage::timeline::{Aboard, Area, Sample, Timeline};
@@ -108,8 +108,13 @@ impl PassageView {
     /// The stock on arrival: one in ten below, middle, one in ten above, t.
     #[must_use]
     pub fn on_arrival_t(&self) -> (f64, f64, f64) {
+        self.arriving_t(&self.brief.bands)
+    }
+
+    /// The same of another plan for the same passage.
+    #[must_use]
+    pub fn arriving_t(&self, bands: &Bands) -> (f64, f64, f64) {
         let at = |band: &[f64]| band.get(self.arrival).or(band.last()).copied().unwrap_or(0.0);
-        let bands = &self.brief.bands;
         (at(&bands.p10), at(&bands.p50), at(&bands.p90))
     }
 

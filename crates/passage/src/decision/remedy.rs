@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::answer::Brief;
 use super::policy::{Draws, Policy, ladder};
-use super::problem::Problem;
+use super::problem::{Problem, State};
 use super::simulate::Bands;
 use super::steps::Steps;
 
@@ -14,6 +14,10 @@ use super::steps::Steps;
 pub enum Remedy {
     /// Nothing changed: the plan that already makes as early as pays.
     AsOrdered,
+    /// No water made: what is aboard and what is bought has to do.
+    NoWater,
+    /// Made through the by-pass only, at the least of the problem's trims.
+    LeastTrim,
     /// Nothing bought; dated draws may still be cut.
     WithoutBuying,
     /// Five per cent more engine load when it pays, its fuel paid by the hour.
@@ -54,13 +58,19 @@ pub struct Remedied {
     pub bought_t: f64,
     /// Tonnes missing on average.
     pub short_t: f64,
+    /// Stock by place.
+    #[serde(skip)]
+    pub bands: Bands,
 }
 
 impl Remedy {
     /// Those that the problem itself says enough about.
     #[must_use]
     pub fn usual(problem: &Problem) -> Vec<Self> {
-        let mut remedies = vec![Self::AsOrdered];
+        let mut remedies = vec![Self::AsOrdered, Self::NoWater];
+        if problem.levels.len() > 1 {
+            remedies.push(Self::LeastTrim);
+        }
         if !problem.supply.is_empty() {
             remedies.push(Self::WithoutBuying);
         }
@@ -82,6 +92,8 @@ impl Remedy {
     pub fn words(&self) -> String {
         match self {
             Self::AsOrdered => "as ordered: it makes as early as pays already".into(),
+            Self::NoWater => "no water made".into(),
+            Self::LeastTrim => "made through the by-pass only".into(),
             Self::WithoutBuying => "nothing bought".into(),
             Self::MoreLoad => "5 % more engine load when it pays".into(),
             Self::Boiler { price_h, .. } => {
@@ -102,6 +114,13 @@ impl Remedy {
         let mut price = 0.0;
         match self {
             Self::AsOrdered => {}
+            Self::NoWater => s.allowed.fill(false),
+            Self::LeastTrim => {
+                other.levels = vec![problem.levels.iter().copied().fold(1.0, f64::min)];
+                if let State::Making { trim } = &mut other.state {
+                    *trim = 0;
+                }
+            }
             Self::WithoutBuying => {
                 let dated = draws(problem);
                 let cut = |at: usize| dated.iter().any(|(a, b)| (*a..*b).contains(&at));
@@ -204,6 +223,7 @@ impl Remedied {
             worst_chance: policy.worst_chance,
             bought_t: policy.supply.iter().fold(0.0, |sum, (_, t)| sum + t),
             short_t: policy.short_t,
+            bands: bands.clone(),
         }
     }
 }

@@ -132,12 +132,21 @@ fn way(view: &PassageView) -> Vec<Vec<String>> {
 }
 
 fn remedies(view: &PassageView) -> Vec<Vec<String>> {
-    let head = ["plan", "cost", "lowest 1 in 10", "chance under reserve", "bought or cut t"];
+    let head = [
+        "plan",
+        "cost",
+        "on arrival t",
+        "lowest 1 in 10",
+        "chance under reserve",
+        "bought or cut t",
+    ];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
     rows.extend(view.remedies.iter().map(|remedy| {
+        let (low, middle, high) = view.arriving_t(&remedy.bands);
         vec![
             remedy.what.clone(),
             format!("{:.0}", remedy.expected_cost),
+            format!("{middle:.0} ({low:.0} to {high:.0})"),
             format!("{:.0}", remedy.lowest_p10_t),
             format!("{:.0} %", 100.0 * remedy.worst_chance),
             format!("{:.0}", remedy.bought_t),

@@ -5,7 +5,7 @@ use jiff::Timestamp;
 use jiff::tz::Offset;
 use maud::{Markup, html};
 
-use crate::parts::{self, Row, Table, fig};
+use crate::parts::{self, Cell, Row, Table, fig};
 use crate::paths::Page;
 
 /// "22 Nov 11:15", by the ship's clock of that moment.
@@ -92,37 +92,28 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
         };
         return parts::entry("If it should fall short", html! {}, ask);
     }
-    let table = Table::new("", "Remedy")
+    let table = Table::new("", "Plan")
         .numbers("Expected cost", "")
+        .numbers("On arrival", "t")
+        .words("1 in 10 below, above")
         .numbers("Lowest, 1 in 10 below", "t")
         .numbers("Chance under reserve", "%")
         .numbers("Bought or cut", "t");
-    let ordered = &view.brief.policy;
-    let lowest = view.lowest().map_or(0.0, |(_, t)| t);
-    let bought: f64 = ordered.supply.iter().map(|(_, t)| t).sum();
-    let row = |what: &str, cost: f64, low: f64, chance: f64, bought: f64| {
-        Row::new(
-            html! { (what) },
-            [
-                format!("{cost:.0}"),
-                format!("{low:.0}"),
-                format!("{:.0}", chance * 100.0),
-                format!("{bought:.0}"),
-            ],
-        )
-    };
-    let first = row("As ordered", ordered.expected_cost, lowest, ordered.worst_chance, bought).on();
-    let rows = view.remedies.iter().map(|remedy| {
-        row(
-            &remedy.what,
-            remedy.expected_cost,
-            remedy.lowest_p10_t,
-            remedy.worst_chance,
-            remedy.bought_t,
-        )
+    let rows = view.remedies.iter().enumerate().map(|(i, remedy)| {
+        let (low, middle, high) = view.arriving_t(&remedy.bands);
+        let cells: [Cell; 6] = [
+            format!("{:.0}", remedy.expected_cost).into(),
+            format!("{middle:.0}").into(),
+            format!("{low:.0} to {high:.0}").into(),
+            format!("{:.0}", remedy.lowest_p10_t).into(),
+            format!("{:.0}", remedy.worst_chance * 100.0).into(),
+            format!("{:.0}", remedy.bought_t).into(),
+        ];
+        let row = Row::new(html! { (remedy.what) }, cells);
+        if i == 0 { row.on() } else { row }
     });
     let note = html! { p { "Each planned anew with that one thing changed; costs in one currency, from the prices on the page Ship." } };
-    parts::entry("If it should fall short", note, html! { (table.row(first).rows(rows)) })
+    parts::entry("If it should fall short", note, html! { (table.rows(rows)) })
 }
 
 pub(super) fn computed(view: &PassageView) -> Markup {
