@@ -10,7 +10,7 @@ use crate::error::Error;
 use crate::family;
 use crate::hash::Hash;
 use crate::reader::{self, Row};
-use crate::rollup::{HOUR_S, Tallies, read_tally};
+use crate::rollup::{self, HOUR_S, Tallies};
 use crate::standing::value_standings;
 use crate::verify::{Broken, How};
 use crate::wire::WireEntry;
@@ -96,7 +96,7 @@ impl Corrections {
     }
 
     fn take(&mut self, family: &[Entry]) {
-        let Some(first) = family.first().filter(|first| first.kind == Kind::Reading) else {
+        let Some(first) = family.first().filter(|first| first.kind.holds_figures()) else {
             return;
         };
         for entry in family.iter().skip(1) {
@@ -122,7 +122,7 @@ impl Corrections {
             expected.token(self.key.hash_one((&**token, wire.seq as i64)));
         }
         let root = self.roots.get(&wire.seq);
-        if kind == Kind::Reading || root.is_some() {
+        if kind.holds_figures() || root.is_some() {
             self.rows(wire, at, |row| expected.reading(self.key.hash_one(row)))?;
         }
         Ok(expected)
@@ -292,14 +292,13 @@ impl Derived {
             found.reading(corrections.key.hash_one(row));
             count += 1;
             if let Some(si) = si {
-                hours.slot(at.div_euclid(HOUR_S) * HOUR_S).add(si, struck == 0);
+                hours.slot(rollup::floor(at, HOUR_S)).add(si, struck == 0);
             }
         }
-        for (start, hour) in &hours.0 {
-            days.slot(start.div_euclid(DAY_S) * DAY_S).merge(hour);
-        }
+        days.merge(&hours, DAY_S);
         for (width, wanted) in [(HOUR_S, hours), (DAY_S, days)] {
-            if kept_sums(conn, id, width)? != wanted && wrong_sums.is_none() {
+            let kept = rollup::kept(conn, id, width, i64::MIN, i64::MAX)?;
+            if !kept.0.iter().eq(wanted.worth_keeping(width)) && wrong_sums.is_none() {
                 *wrong_sums =
                     Some(format!("the sums of {name} by the hour or day are kept wrongly"));
             }
@@ -328,7 +327,8 @@ impl Derived {
             let canonical: String = row.get(0).map_err(&doing)?;
             let Ok(wire) = serde_json::from_str::<WireEntry<'_>>(&canonical) else { continue };
             let kind = Kind::from_word(&wire.kind);
-            if kind != Some(Kind::Reading) && !corrections.roots.contains_key(&wire.seq) {
+            let figures = kind.is_some_and(Kind::holds_figures);
+            if !figures && !corrections.roots.contains_key(&wire.seq) {
                 continue;
             }
             let at = crate::wire::read_time(&wire.at).map_or(0, jiff::Timestamp::as_second);
@@ -361,18 +361,6 @@ impl Derived {
         }
         Ok(None)
     }
-}
-
-fn kept_sums(conn: &Connection, id: i64, width: i64) -> Result<Tallies, Error> {
-    let doing = Error::store("reading the sums");
-    let mut statement = conn
-        .prepare_cached(
-            "SELECT start, count, struck, low, high, total, last FROM rollup
-             WHERE name = ?1 AND width = ?2 ORDER BY start",
-        )
-        .map_err(&doing)?;
-    let rows = statement.query_map(params![id, width], read_tally).map_err(&doing)?;
-    Ok(Tallies(rows.collect::<Result<_, _>>().map_err(&doing)?))
 }
 
 fn token_sums(

@@ -16,6 +16,7 @@ mod file;
 mod hash;
 mod head;
 pub mod import;
+mod index;
 mod lines;
 mod lock;
 mod reader;

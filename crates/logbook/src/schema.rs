@@ -9,12 +9,13 @@ use sha2::{Digest, Sha256};
 use crate::error::Error;
 use crate::file::beside;
 use crate::hash::Hash;
+use crate::index;
 
 /// "STLW": the mark in the file's header that says it is a record of this program.
 pub(crate) const APPLICATION_ID: i64 = 0x5354_4C57;
 
 /// Each step brings the schema to the number after it; none is ever edited once released.
-pub(crate) const STEPS: &[&str] = &[FIRST];
+pub(crate) const STEPS: &[&str] = &[FIRST, SECOND];
 
 /// The schema this program writes.
 pub(crate) const fn current() -> i64 {
@@ -105,6 +106,10 @@ CREATE VIEW log AS SELECT
     canonical ->> '$.prev'   AS prev,
     lower(hex(hash))         AS hash
 FROM entry;
+";
+
+/// The same tables hold other rows: sums only where there are many numbers, figures of events and samples as well.
+const SECOND: &str = "-- Everything derived is worked out again after the steps.
 ";
 
 /// The schema number a file's header carries.
@@ -198,6 +203,8 @@ pub(crate) fn migrate(
     let outcome = (|| {
         let copy = Connection::open(&copy_path).map_err(Error::store("opening the copy"))?;
         run_steps(&copy, from, steps)?;
+        // What is derived may have other rules now.
+        index::rebuild(&copy)?;
         if entries_hash(&copy)? != entries {
             let found = "the entries of the copy are not those of the record".to_owned();
             return Err(Error::Damaged { found });
@@ -238,12 +245,12 @@ pub(crate) fn finish_interrupted(path: &Path) -> Result<(), Error> {
 mod tests {
     use super::*;
 
-    const SECOND: &str = "CREATE TABLE added (x INTEGER) STRICT;";
+    const ADDED: &str = "CREATE TABLE added (x INTEGER) STRICT;";
 
     fn old_record(folder: &Path) -> std::path::PathBuf {
         let path = folder.join("record.sqlite");
         let conn = Connection::open(&path).unwrap();
-        create(&conn).unwrap();
+        run_steps(&conn, 0, &STEPS[..1]).unwrap();
         conn.execute("INSERT INTO entry VALUES (1, 1, 0, NULL, 'text', x'00')", []).unwrap();
         path
     }
@@ -256,7 +263,7 @@ mod tests {
     fn ident_older_record_is_brought_forward_on_a_copy_and_the_old_one_kept() {
         let folder = tempfile::tempdir().unwrap();
         let path = old_record(folder.path());
-        migrate(&path, &[FIRST, SECOND], |copy| {
+        migrate(&path, &[FIRST, ADDED], |copy| {
             assert_eq!(entries(copy), 1);
             Ok(())
         })
@@ -273,7 +280,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = old_record(folder.path());
         // Its text is no entry and its hash is none.
-        migrate(&path, &[FIRST, SECOND], crate::verify::prove).unwrap();
+        migrate(&path, &[FIRST, ADDED], crate::verify::prove).unwrap();
         assert_eq!(version(&Connection::open(&path).unwrap()).unwrap(), 2);
         let other = tempfile::tempdir().unwrap();
         let path = old_record(other.path());
@@ -314,11 +321,14 @@ mod tests {
         // The record as the first version of the schema left it.
         let conn = Connection::open(&old).unwrap();
         run_steps(&conn, 0, &STEPS[..1]).unwrap();
-        drop(conn);
-        let mut book = Book::open_with_ballast(&old, "A1", at(0), 0).unwrap();
+        let new = folder.path().join("new.sqlite");
+        let mut book = Book::open_with_ballast(&new, "A1", at(0), 0).unwrap();
         let note = |i: i64| (Draft::note(Author::hand("3e"), "plant as before"), at(i * 60));
         book.append_many((0..1500).map(note)).unwrap();
         drop(book);
+        conn.execute("ATTACH ?1 AS new", [new.to_str().unwrap()]).unwrap();
+        conn.execute("INSERT INTO entry SELECT * FROM new.entry", []).unwrap();
+        conn.close().unwrap();
         let truth = entries_hash(&Connection::open(&old).unwrap()).unwrap();
         let path = folder.path().join("record.sqlite");
         let (mut killed, mut whole) = (0, 0);
@@ -358,12 +368,52 @@ mod tests {
         assert!(killed > 0, "no migration was killed in {whole} rounds");
     }
 
+    /// What the first version kept of a record is worked out anew: the walk finds nothing else than in one written now.
+    #[test]
+    fn ident_a_record_of_the_first_schema_is_opened_and_its_index_worked_out_again() {
+        use crate::{Author, Book, Draft, Value};
+        let at = |second: i64| jiff::Timestamp::from_second(1_760_000_000 + second).unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        let (new, old) = (folder.path().join("new.sqlite"), folder.path().join("old.sqlite"));
+        let book = |path: &Path| Book::open_with_ballast(path, "A1", at(0), 0).unwrap();
+        let value = |c: f64| vec![Value::number("jacket_in_c", format!("{c}"), "degC", c + 273.15)];
+        let mut written = book(&new);
+        let reading = |i: i64| {
+            let at = at(i * 600);
+            (Draft::reading(at, Author::hand("3e"), value(80.0)).token(format!("t{i}")), at)
+        };
+        written.append_many((0..300).map(reading)).unwrap();
+        let hand = || Author::hand("2e");
+        let mended = written.correct(7, value(81.0), "misread", hand(), at(180_000)).unwrap();
+        written.correct(mended.seq, value(82.0), "again", hand(), at(180_010)).unwrap();
+        written.withdraw(9, "wrong ship", hand(), at(180_020)).unwrap();
+        written.withdraw(mended.seq, "not so", hand(), at(180_030)).unwrap();
+        let conn = Connection::open(&old).unwrap();
+        run_steps(&conn, 0, &STEPS[..1]).unwrap();
+        conn.execute("ATTACH ?1 AS new", [new.to_str().unwrap()]).unwrap();
+        conn.execute_batch(
+            "INSERT INTO entry SELECT * FROM new.entry;
+             INSERT INTO name VALUES (1, 'jacket_in_c', 17); INSERT INTO rollup VALUES (1, 3600, 0, 1, 0, 1, 1, 1, 1);",
+        )
+        .unwrap();
+        conn.close().unwrap();
+        let migrated = book(&old);
+        assert_eq!(migrated.head(), written.head());
+        let (one, other) = (migrated.reader().unwrap(), written.reader().unwrap());
+        assert!(crate::verify(&one, |_, _| ()).unwrap().is_whole());
+        assert_eq!(one.rounds(None, None, 999).unwrap(), other.rounds(None, None, 999).unwrap());
+        let series =
+            |reader: &crate::Reader| reader.series("jacket_in_c", at(0), at(180_000), 1).unwrap();
+        assert_eq!(series(&one), series(&other));
+        assert!(beside(&old, ".schema-1").exists());
+    }
+
     #[test]
     fn ident_copy_that_fails_its_proof_changes_nothing() {
         let folder = tempfile::tempdir().unwrap();
         let path = old_record(folder.path());
         let before = std::fs::read(&path).unwrap();
-        let refused = migrate(&path, &[FIRST, SECOND], |_| {
+        let refused = migrate(&path, &[FIRST, ADDED], |_| {
             Err(Error::Broken { seq: 1, how: "for the test".to_owned() })
         });
         assert!(matches!(refused, Err(Error::Broken { seq: 1, .. })));

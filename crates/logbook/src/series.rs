@@ -5,7 +5,7 @@ use rusqlite::{OptionalExtension, params};
 
 use crate::error::Error;
 use crate::reader::{Reader, span};
-use crate::rollup::{HOUR_S, Tally, read_tally};
+use crate::rollup::{self, HOUR_S, Tally};
 use crate::zone::{DAY_S, from_second};
 
 /// What the values of one stretch come to, in the quantity's SI unit.
@@ -55,7 +55,7 @@ impl Reader {
         let points = max_points.max(1) as i64;
         let width = (last - first) / points + 1;
         let count = self.about(id, first, last)?;
-        if count <= points.unsigned_abs() * RAW_PER_POINT || width < 2 * HOUR_S {
+        if count <= points.unsigned_abs() * RAW_PER_POINT || width < HOUR_S {
             let rows = self.raw(id, first, last)?;
             if rows.len() <= max_points {
                 // A struck value and its correction lie at the same second.
@@ -66,12 +66,20 @@ impl Reader {
         let step = if width < 2 * DAY_S { HOUR_S } else { DAY_S };
         // Whole hours or days in every bucket, or neighbours would hold one more or one less in turn.
         let width = (width + step - 1) / step * step;
-        let start = first.div_euclid(step) * step;
-        let rows = self.summed(id, step, start, last)?;
-        Ok(gathered(&rows, start, width))
+        let start = rollup::floor(first, step);
+        // The hours or days that lie in the span whole from their sums, what is left at its ends one by one.
+        let whole = (rollup::floor(first + step - 1, step), rollup::floor(last + 1, step));
+        let mut rows = self.raw(id, first, whole.0.min(last + 1) - 1)?;
+        rows.extend(rollup::tallies(&self.conn, id, step, whole.0, whole.1)?.0);
+        rows.extend(self.raw(id, whole.1.max(whole.0), last)?);
+        let mut buckets = gathered(&rows, start, width);
+        if let Some(bucket) = buckets.first_mut() {
+            bucket.at = bucket.at.max(from_second(first));
+        }
+        Ok(buckets)
     }
 
-    /// How many numbers lie in the span, to the day at its ends.
+    /// How many numbers lie in the span, to the day at its ends; days of few are not counted.
     fn about(&self, id: i64, first: i64, last: i64) -> Result<u64, Error> {
         let count: i64 = self
             .conn
@@ -80,7 +88,7 @@ impl Reader {
                  WHERE name = ?1 AND width = ?2 AND start BETWEEN ?3 AND ?4",
             )
             .and_then(|mut statement| {
-                let from = first.div_euclid(DAY_S) * DAY_S;
+                let from = rollup::floor(first, DAY_S);
                 statement.query_row(params![id, DAY_S, from, last], |row| row.get(0))
             })
             .map_err(Error::store("counting readings"))?;
@@ -102,26 +110,6 @@ impl Reader {
             Ok((row.get(0)?, tally))
         };
         let rows = statement.query_map(params![id, first, last], read).map_err(&doing)?;
-        rows.collect::<Result<_, _>>().map_err(&doing)
-    }
-
-    fn summed(
-        &self,
-        id: i64,
-        step: i64,
-        start: i64,
-        last: i64,
-    ) -> Result<Vec<(i64, Tally)>, Error> {
-        let doing = Error::store("reading a series");
-        let mut statement = self
-            .conn
-            .prepare_cached(
-                "SELECT start, count, struck, low, high, total, last FROM rollup
-                 WHERE name = ?1 AND width = ?2 AND start BETWEEN ?3 AND ?4 ORDER BY start",
-            )
-            .map_err(&doing)?;
-        let rows =
-            statement.query_map(params![id, step, start, last], read_tally).map_err(&doing)?;
         rows.collect::<Result<_, _>>().map_err(&doing)
     }
 }

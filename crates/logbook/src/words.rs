@@ -88,6 +88,13 @@ words! {
     }
 }
 
+impl Kind {
+    /// Whether its figures were so at its time and stand in the series of their quantities: a round, a dose, a sample.
+    pub fn holds_figures(self) -> bool {
+        matches!(self, Self::Reading | Self::Event | Self::Sample | Self::Laboratory)
+    }
+}
+
 words! {
     /// Where an entry comes from.
     Source {

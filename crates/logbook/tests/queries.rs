@@ -235,6 +235,31 @@ fn ident_a_signature_is_mended_by_its_signer_alone() {
 }
 
 #[test]
+fn ident_figures_of_samples_and_events_are_found_like_readings() {
+    let (_folder, mut book) = begin();
+    let chlorine =
+        |ppm: f64| vec![Value::number("chlorine_mg_l", format!("{ppm}"), "mg/l", ppm / 1e3)];
+    let dose = |kind, second: i64, ppm| Draft {
+        values: chlorine(ppm),
+        ..Draft::new(kind, Author::hand("3e")).at(at(second))
+    };
+    book.append(dose(Kind::Event, 0, 0.5), at(5)).unwrap();
+    let sample = book.append(dose(Kind::Sample, 3600, 0.4), at(3605)).unwrap();
+    book.append(dose(Kind::Laboratory, 7200, 0.3), at(7205)).unwrap();
+    // Figures in a note are words about something, not a measurement of it.
+    book.append(dose(Kind::Note, 9000, 9.0), at(9005)).unwrap();
+    book.correct(sample.seq, chlorine(0.45), "misread", Author::hand("2e"), at(9100)).unwrap();
+    let reader = book.reader().unwrap();
+    let series = reader.series("chlorine_mg_l", at(0), at(9999), 9).unwrap();
+    let seen: Vec<_> = series.iter().map(|b| (b.at, b.last, b.struck)).collect();
+    assert_eq!(seen, [(at(0), 0.5e-3, 0), (at(3600), 0.45e-3, 1), (at(7200), 0.3e-3, 0)]);
+    let latest = reader.latest("chlorine_mg_l", Some(at(7000))).unwrap().unwrap();
+    assert_eq!((latest.text.as_deref(), latest.at), (Some("0.45"), at(3600)));
+    assert!(reader.rounds(None, None, 9).unwrap().is_empty());
+    assert!(verify(&reader, |_, _| ()).unwrap().is_whole());
+}
+
+#[test]
 fn ident_several_threads_write_one_chain() {
     let (_folder, book) = begin();
     let book = Mutex::new(book);
@@ -263,9 +288,14 @@ proptest! {
     /// Whatever the span and the width, the buckets hold each standing number once and know of each struck one.
     #[test]
     fn ident_series_counts_every_number_once(
-        steps in proptest::collection::vec(1_i64..40_000, 1..400),
+        // Rounds hours apart, of which no sums are kept, and instruments minutes apart, of which they are.
+        steps in prop_oneof![
+            proptest::collection::vec(1_i64..40_000, 1..400),
+            proptest::collection::vec(1_i64..2_000, 200..1500),
+        ],
         struck in proptest::collection::vec(any::<proptest::sample::Index>(), 0..6),
-        points in 1_usize..200,
+        points in prop_oneof![1_usize..200, 1_usize..4],
+        ends in any::<(proptest::sample::Index, proptest::sample::Index)>(),
     ) {
         let (_folder, mut book) = begin();
         let mut second = 0;
@@ -301,5 +331,18 @@ proptest! {
         let mean = truth.iter().map(|t| si(t.1)).sum::<f64>() / truth.len() as f64;
         let of_buckets = buckets.iter().map(|b| b.mean * b.count as f64).sum::<f64>() / truth.len() as f64;
         prop_assert!((mean - of_buckets).abs() < 1e-9);
+        // Of a part of it, from and to any second, nothing outside is in it.
+        let (a, b) = (ends.0.index(second as usize + 1) as i64, ends.1.index(second as usize + 1) as i64);
+        let (from, to) = (a.min(b), a.max(b));
+        let inside: Vec<f64> =
+            truth.iter().filter(|t| (from..=to).contains(&t.0)).map(|t| si(t.1)).collect();
+        let part = reader.series("sea_temp_c", at(from), at(to), points).unwrap();
+        prop_assert_eq!(part.iter().map(|b| b.count).sum::<u64>(), inside.len() as u64);
+        prop_assert_eq!(
+            part.iter().map(|b| b.max).fold(f64::NEG_INFINITY, f64::max),
+            inside.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+        );
+        prop_assert!(part.iter().all(|b| (at(from)..=at(to)).contains(&b.at)), "{part:?}");
+        prop_assert!(part.len() <= points + 2);
     }
 }
