@@ -8,6 +8,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 use jiff::Timestamp;
 use logbook::{Author, Book, Broken, Draft, Entry, Reader, ShipClock};
 
+use crate::due;
 use crate::entry::{self, CheckedRound, TypedRound};
 use crate::field;
 use crate::history::{self, Span};
@@ -18,9 +19,8 @@ use crate::round::Round;
 use crate::series;
 use crate::setup::Setup;
 use crate::ship::{Problem, Ship};
-use crate::typed;
 use crate::view::Series;
-use crate::written::{initials, written};
+use crate::written::initials;
 
 /// Name of the ship file in the folder.
 pub const SHIP_FILE: &str = "ship.toml";
@@ -50,6 +50,8 @@ pub enum DeskError {
     },
     /// What was asked for cannot be, in words.
     Asked(String),
+    /// What was asked for can be, but wants a second look first: why, in words.
+    Doubtful(String),
 }
 
 impl fmt::Display for DeskError {
@@ -62,7 +64,7 @@ impl fmt::Display for DeskError {
             }
             DeskError::File { path, source } => write!(f, "{}: {source}", path.display()),
             DeskError::Import { name, why } => write!(f, "{name}: {why}"),
-            DeskError::Asked(words) => f.write_str(words),
+            DeskError::Asked(words) | DeskError::Doubtful(words) => f.write_str(words),
         }
     }
 }
@@ -81,6 +83,7 @@ impl DeskError {
     pub fn hint(&self) -> Option<String> {
         match self {
             DeskError::Record(_) | DeskError::Import { .. } | DeskError::Asked(_) => None,
+            DeskError::Doubtful(_) => Some("look at it again, or say that it stands".into()),
             DeskError::Ship(_) => Some("mend the lines named; nothing has been changed".into()),
             DeskError::File { .. } => Some(
                 "is the disk full, or the folder write-protected? Nothing has been changed".into(),
@@ -220,6 +223,16 @@ impl Desk {
         history::rounds(&self.reader(), until, count)
     }
 
+    /// When the next round is due; none before the first.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn due(&self, now: Timestamp) -> Result<Option<Timestamp>, DeskError> {
+        let (rounds, clock) = (self.rounds(now, 1)?, self.clock()?);
+        let every_h = self.setup().ship.round_hours;
+        Ok(rounds.last().map(|last| due::after(&clock, last.at, every_h)))
+    }
+
     /// "Are we making what we should?"
     ///
     /// # Errors
@@ -235,15 +248,18 @@ impl Desk {
         // A day of rounds and one more, for the first counter difference.
         let count = (24.0 / setup.ship.round_hours).ceil() as usize + 2;
         let reader = self.reader();
+        let rounds = history::rounds(&reader, now, count)?;
+        let clock = reader.ship_clock()?;
         Ok(Recent {
-            rounds: history::rounds(&reader, now, count)?,
+            due: rounds.last().map(|last| due::after(&clock, last.at, setup.ship.round_hours)),
+            rounds,
             plant: history::plant_state(&reader, now)?,
             soundings: history::soundings(&reader, &setup.ship, now)?,
             duties: history::duties(&reader, now)?,
         })
     }
 
-    fn banding<'s>(&self, setup: &'s Setup) -> Result<plant::Banding<'s>, DeskError> {
+    pub(crate) fn banding<'s>(&self, setup: &'s Setup) -> Result<plant::Banding<'s>, DeskError> {
         setup.plant.banding(&setup.uncertainty).map_err(|e| DeskError::Asked(e.to_string()))
     }
 
@@ -258,8 +274,8 @@ impl Desk {
     ) -> Result<CheckedRound, DeskError> {
         let setup = self.setup();
         let banding = self.banding(&setup)?;
-        let before = self.rounds(at, 14)?;
-        Ok(entry::check(&setup, &banding, &before, typed, at))
+        let rounds = history::around(&self.reader(), at)?;
+        Ok(entry::check(&setup, &banding, &rounds, typed, at))
     }
 
     /// Writes a round down.
@@ -272,9 +288,9 @@ impl Desk {
         at: Timestamp,
         now: Timestamp,
     ) -> Result<Signed, SignError> {
-        let checked = self.check_round(typed, at)?;
+        let mut checked = self.check_round(typed, at)?;
+        self.refuse_twice(&mut checked, typed, at)?;
         if at > now {
-            let mut checked = checked;
             checked.overall.push(
                 "The round's time lies ahead of the clock: nobody has read it yet. Mend the time."
                     .into(),
@@ -291,33 +307,35 @@ impl Desk {
         Ok(Signed { seq: receipt.seq, late, repeated: receipt.repeated })
     }
 
-    /// Corrects one figure of an entry: the old one stays readable.
+    /// Refuses what was read at the same minute already: a second figure beside a first is a correction.
     ///
-    /// # Errors
-    /// The new figure or the reason is not right, or the entry has no such figure.
-    #[expect(clippy::too_many_arguments, reason = "the fields of one form")]
-    pub fn correct(
+    /// The same form sent again is let through: the record answers it with what it wrote the first time.
+    fn refuse_twice(
         &self,
-        seq: u64,
-        key: &str,
-        text: &str,
-        unit: &str,
-        reason: &str,
-        actor: &str,
-        now: Timestamp,
-    ) -> Result<u64, DeskError> {
-        if reason.trim().is_empty() {
-            let words = "Say why it is corrected: a correction without a reason is not taken.";
-            return Err(DeskError::Asked(words.into()));
+        checked: &mut CheckedRound,
+        typed: &TypedRound,
+        at: Timestamp,
+    ) -> Result<(), DeskError> {
+        let Some(same) = self.rounds(at, 1)?.pop().filter(|round| round.at == at) else {
+            return Ok(());
+        };
+        let typed_here =
+            |key: &String| checked.lines.iter().any(|l| l.key == *key && !l.text.trim().is_empty());
+        let Some((key, cell)) = same.cells.iter().find(|(key, _)| typed_here(key)) else {
+            return Ok(());
+        };
+        let repeated = self.reader().entry(cell.seq)?.and_then(|entry| entry.token);
+        if repeated.is_some_and(|token| token == typed.token) {
+            return Ok(());
         }
-        let refused = |e: typed::Refusal| DeskError::Asked(e.to_string());
-        let actor = initials(actor).map_err(refused)?;
-        let setup = self.setup();
-        let value =
-            written(&setup.ship, key, text, unit, quantity::Style::Either).map_err(refused)?.value;
-        let receipt =
-            self.book().correct(seq, vec![value], reason.trim(), Author::hand(actor), now)?;
-        Ok(receipt.seq)
+        if let Some(line) = checked.lines.iter_mut().find(|line| line.key == *key) {
+            line.refused = Some(format!(
+                "read at this minute already, as {} by {}: correct that figure under Earlier rounds, or mend the time",
+                cell.text,
+                same.actors.join(", ")
+            ));
+        }
+        Ok(())
     }
 
     /// One quantity over a span, expected over actual where rounds are few enough to work each out.

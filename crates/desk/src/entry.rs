@@ -6,12 +6,13 @@ use jiff::Timestamp;
 use logbook::{Author, Draft, Quality, Value};
 use plant::Banding;
 
+use crate::balance::balance;
 use crate::conditions::Figures;
 use crate::expected::{self, Expectation};
 use crate::field::{self, Reading};
 use crate::now::with_last;
-use crate::plausible::{self, Before, Remark, Weight};
-use crate::round::{Round, SOUNDING};
+use crate::plausible::{self, Around, Remark, Weight};
+use crate::round::{Round, SOUNDING, WHOLE, made_t_day};
 use crate::setup::Setup;
 use crate::ship::Ship;
 use crate::typed;
@@ -113,15 +114,16 @@ impl CheckedRound {
 /// Longest remark or reason, characters.
 const LONGEST_WORDS: usize = 400;
 
-/// Checks a round as typed against itself, the record and the plant.
+/// Checks a round as typed against itself, the rounds around it (oldest first) and the plant.
 #[must_use]
 pub fn check(
     setup: &Setup,
     banding: &Banding<'_>,
-    before: &[Round],
+    rounds: &[Round],
     typed: &TypedRound,
     at: Timestamp,
 ) -> CheckedRound {
+    let before = &rounds[..rounds.partition_point(|round| round.at <= at)];
     let mut lines: Vec<Checked> = field::READINGS
         .iter()
         .filter(|r| r.often != field::Often::File)
@@ -140,8 +142,17 @@ pub fn check(
         Ok(e) => (Some(e), None),
         Err(e) => (None, Some(e.to_string())),
     };
-    let hint = meter_before(setup, before, at);
-    let remarks = plausible::remarks(&figures, &hint);
+    let around = around(setup, rounds, at);
+    let mut remarks = plausible::remarks(&figures, &around);
+    let last = before.iter().rev().find(|r| r.at < at);
+    let made = made_t_day(last, &figures, at);
+    let balance = expectation.as_ref().and_then(|e| balance(&setup.ship, &figures, made, e));
+    remarks.extend(balance.filter(|b| !b.fits()).map(|b| Remark {
+        key: "jacket_out_c",
+        weight: Weight::Doubtful,
+        says: b.says(),
+        offer: None,
+    }));
     let barometer = known.get("barometer_hpa").copied();
     for l in &mut lines {
         l.expected = expectation.as_ref().and_then(|e| e.readings.get(l.key.as_str())).copied();
@@ -224,14 +235,14 @@ fn line(
     checked
 }
 
-fn meter_before(setup: &Setup, before: &[Round], at: Timestamp) -> Before {
-    let last = before
-        .iter()
-        .rev()
-        .filter(|r| r.at < at)
-        .find_map(|r| r.value("distillate_meter_m3").map(|m| (m, r.at)));
-    Before {
-        meter: last.map(|(meter, then)| (meter, logbook::elapsed_hours(then, at))),
+/// The counter in the rounds around an instant.
+pub(crate) fn around(setup: &Setup, rounds: &[Round], at: Timestamp) -> Around {
+    let meter = |r: &Round| r.value("distillate_meter_m3").map(|m| (m, r.at));
+    let last = rounds.iter().rev().filter(|r| r.at < at).find_map(meter);
+    let next = rounds.iter().filter(|r| r.at > at).find_map(meter);
+    Around {
+        meter: last.map(|(m, then)| (m, logbook::elapsed_hours(then, at))),
+        meter_after: next.map(|(m, then)| (m, logbook::elapsed_hours(at, then))),
         product_max_t_day: setup.ship.sheet.product_max_t_day,
     }
 }
@@ -267,7 +278,7 @@ pub fn draft(
         Draft::note(author, typed.remark.trim()).at(at)
     } else {
         if !whole.is_empty() {
-            values.push(Value::not_taken("round", whole));
+            values.push(Value::not_taken(WHOLE, whole));
         }
         Draft::reading(at, author, values)
     };

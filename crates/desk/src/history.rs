@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use jiff::Timestamp;
+use jiff::{Timestamp, ToSpan};
 use logbook::Reader;
 
 use crate::desk::DeskError;
@@ -15,6 +15,11 @@ const MOST_ROUNDS: usize = 400;
 /// Points a trend is drawn from at the most.
 const MOST_POINTS: usize = 600;
 
+/// Rounds before one that its conditions and its counter may be held against.
+const LEADING: usize = 14;
+/// Rounds of the day after one, at the most.
+const FOLLOWING: usize = 50;
+
 /// Rounds up to an instant, oldest first, corrections applied.
 pub(crate) fn rounds(
     reader: &Reader,
@@ -25,6 +30,15 @@ pub(crate) fn rounds(
         reader.rounds(None, Some(until), count)?.into_iter().map(round).collect();
     rounds.reverse();
     Ok(rounds)
+}
+
+/// Rounds around an instant, oldest first: those that led up to it, and those of the day after.
+pub(crate) fn around(reader: &Reader, at: Timestamp) -> Result<Vec<Round>, DeskError> {
+    let mut all = rounds(reader, at, LEADING)?;
+    let after = |s: i64| at.checked_add(s.seconds()).unwrap_or(at);
+    let day = reader.rounds(Some(after(1)), Some(after(26 * 3600)), FOLLOWING)?;
+    all.extend(day.into_iter().rev().map(round));
+    Ok(all)
 }
 
 fn round(from: logbook::Round) -> Round {

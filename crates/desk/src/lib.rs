@@ -3,11 +3,14 @@
 //! The only place that joins the plant, the record and the ship's own figures. No HTML, no terminal, no HTTP.
 
 pub mod accuracy;
+pub mod balance;
 pub mod capacity;
 pub mod conditions;
+pub mod correct;
 pub mod demo;
 mod desk;
 pub mod doubts;
+pub mod due;
 pub mod entry;
 pub mod expected;
 pub mod export;

@@ -3,6 +3,7 @@
 use jiff::Timestamp;
 use plant::Banding;
 
+use crate::balance::{balance, taken_kw};
 use crate::expected::{self, Expectation, NoExpectation};
 use crate::field::{self, Role};
 use crate::plausible;
@@ -103,6 +104,8 @@ const ROWS: [&str; 9] = [
 pub struct Recent {
     /// Rounds of the last two days, oldest first.
     pub rounds: Vec<Round>,
+    /// When the next round is due; none before the first.
+    pub due: Option<Timestamp>,
     /// Last change of the plant: on or shut down, and when.
     pub plant: Option<(bool, Timestamp)>,
     /// Newest sounding of each tank: its key, cm, when.
@@ -117,26 +120,36 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     let rounds = &recent.rounds;
     let at = rounds.iter().rposition(Round::running);
     // Readings of a running plant taken after it was written shut down say that it was started again.
-    let shut = recent.plant.filter(|(on, since)| !on && at.is_none_or(|i| rounds[i].at <= *since));
+    let after = |since: &Timestamp| at.is_none_or(|i| rounds[i].at <= *since);
+    let told = recent.plant.filter(|(on, _)| !on).map(|(_, since)| since);
+    let seen = rounds.iter().rev().find(|round| round.shut_down()).map(|round| round.at);
+    let shut = told.filter(after).or(seen.filter(after));
     let running = shut.is_none();
     let round = at.map(|i| rounds[i].clone()).filter(|_| running);
-    let made = at.and_then(|i| made_t_day(i.checked_sub(1).map(|j| &rounds[j]), &rounds[i]));
+    let made = at.and_then(|i| {
+        made_t_day(i.checked_sub(1).map(|j| &rounds[j]), &rounds[i].figures(), rounds[i].at)
+    });
     let expectation =
         round.as_ref().map(|r| expected::expect(setup, banding, &with_last(rounds, r)));
-    let verdict =
-        verdict(recent, shut.map(|(_, since)| since), round.as_ref(), made, expectation.as_ref());
+    let verdict = verdict(recent, shut, round.as_ref(), made, expectation.as_ref());
     let strips = strips(setup, banding, rounds);
     let ok = expectation.as_ref().and_then(|e| e.as_ref().ok());
     let rows: Vec<Compared> = round.as_ref().map_or(Vec::new(), |r| rows(setup, r, ok));
-    let asks = asks(setup, rounds, at.filter(|_| running), &rows, &verdict);
+    let balance = round
+        .as_ref()
+        .zip(ok)
+        .and_then(|(r, e)| balance(&setup.ship, &r.figures(), made, e))
+        .filter(|balance| !balance.fits());
+    let mut asks = asks(setup, rounds, at.filter(|_| running), &rows, &verdict);
+    asks.extend(balance.map(|b| format!("Counter and jacket water contradict: {}", b.says())));
     NowView {
-        heat_taken_kw: round.as_ref().zip(ok).and_then(|(r, e)| heat_taken_kw(r, e)),
+        heat_taken_kw: round.as_ref().zip(ok).and_then(|(r, e)| taken_kw(&r.figures(), e)),
         heat_should_kw: ok.map(|e| e.heat_kw),
         heat_spare_kw: round
             .as_ref()
             .and_then(|r| r.value("engine_load_percent"))
             .map(|load| setup.plant.spare_heat_w(load) / 1000.0),
-        due: due(setup, rounds, now),
+        due: recent.due.unwrap_or(now),
         tanks: tanks(setup, recent),
         computed: ok.map(computed).unwrap_or_default(),
         verdict,
@@ -204,8 +217,8 @@ pub fn with_last(rounds: &[Round], round: &Round) -> crate::conditions::Figures 
 }
 
 fn rows(setup: &Setup, round: &Round, expectation: Option<&Expectation>) -> Vec<Compared> {
-    let before = plausible::Before::default();
-    let remarks = plausible::remarks(&round.figures(), &before);
+    let around = plausible::Around::default();
+    let remarks = plausible::remarks(&round.figures(), &around);
     ROWS.iter()
         .filter_map(|key| field::reading(key))
         .filter_map(|reading| {
@@ -266,21 +279,6 @@ fn expansion_fall_cm(rounds: &[Round]) -> Option<f64> {
         last.at_s() - r.at_s() <= 24.5 * 3600.0 && r.value("expansion_tank_cm").is_some()
     })?;
     Some(before.value("expansion_tank_cm")? - now)
-}
-
-/// Heat the jacket water gave, kW: flow as known, drop as read, heat capacity of IAPWS-IF97 region 1 at 3 bar.
-fn heat_taken_kw(round: &Round, expectation: &Expectation) -> Option<f64> {
-    let (hot, cold) = (round.value("jacket_in_c")?, round.value("jacket_out_c")?);
-    let cp = water::liquid::heat_capacity_j_kg_k(f64::midpoint(hot, cold), 3.0e5);
-    Some(expectation.banded.solution.inside.jacket_flow_kg_s * cp * (hot - cold) / 1000.0)
-}
-
-fn due(setup: &Setup, rounds: &[Round], now: Timestamp) -> Timestamp {
-    let every = (setup.ship.round_hours * 3600.0) as i64;
-    match rounds.last() {
-        Some(last) => Timestamp::from_second(last.at.as_second() + every).unwrap_or(now),
-        None => now,
-    }
 }
 
 /// One series of made, vacuum, salinity against expectation, over the rounds given.

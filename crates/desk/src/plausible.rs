@@ -35,18 +35,20 @@ pub struct Remark {
     pub offer: Option<Offer>,
 }
 
-/// What was in the record before these figures.
+/// What is in the record around these figures.
 #[derive(Debug, Clone, Default)]
-pub struct Before {
+pub struct Around {
     /// Last counter reading, m³, and the hours since.
     pub meter: Option<(f64, f64)>,
+    /// Next counter reading, m³, and the hours until then: a round written late, or one that is corrected.
+    pub meter_after: Option<(f64, f64)>,
     /// Most the plant can make, t/day.
     pub product_max_t_day: f64,
 }
 
 /// Remarks on the figures of one round; hard ranges are checked where the text is read.
 #[must_use]
-pub fn remarks(read: &Figures, before: &Before) -> Vec<Remark> {
+pub fn remarks(read: &Figures, around: &Around) -> Vec<Remark> {
     let mut out = Vec::new();
     let get = |key: &str| read.get(key).copied();
     unusual(read, &mut out);
@@ -102,7 +104,7 @@ pub fn remarks(read: &Figures, before: &Before) -> Vec<Remark> {
         ));
     }
     vacuum_against_vapour(read, &mut out);
-    meter(read, before, &mut out);
+    meter(read, around, &mut out);
     out
 }
 
@@ -180,12 +182,20 @@ fn vacuum_against_vapour(read: &Figures, out: &mut Vec<Remark>) {
     }
 }
 
-fn meter(read: &Figures, before: &Before, out: &mut Vec<Remark>) {
-    let (Some(&now), Some((last, hours))) = (read.get("distillate_meter_m3"), before.meter) else {
-        return;
-    };
+fn meter(read: &Figures, around: &Around, out: &mut Vec<Remark>) {
     let Some(reading) = field::reading("distillate_meter_m3") else { return };
-    let most = last + before.product_max_t_day.max(1.0) * 1.5 * hours.max(0.1) / 24.0;
+    let Some(&now) = read.get(reading.key) else { return };
+    if let Some((next, hours)) = around.meter_after
+        && (now > next || (next - now) / hours.max(0.1) * 24.0 > 1.5 * around.product_max_t_day)
+    {
+        let next = shown(reading, next);
+        out.push(doubt(
+            reading.key,
+            format!("the round after stands at {next}: read again, or say why"),
+        ));
+    }
+    let Some((last, hours)) = around.meter else { return };
+    let most = last + around.product_max_t_day.max(1.0) * 1.5 * hours.max(0.1) / 24.0;
     if now < last {
         out.push(Remark {
             key: reading.key,
@@ -238,7 +248,7 @@ mod tests {
     #[test]
     fn ident_jacket_water_cannot_gain_heat_in_the_heater() {
         let r =
-            remarks(&figures(&[("jacket_in_c", 74.0), ("jacket_out_c", 84.0)]), &Before::default());
+            remarks(&figures(&[("jacket_in_c", 74.0), ("jacket_out_c", 84.0)]), &Around::default());
         let offer = r
             .iter()
             .find(|r| r.key == "jacket_out_c")
@@ -249,8 +259,9 @@ mod tests {
 
     #[test]
     fn ident_a_counter_does_not_run_back_and_the_swap_is_found() {
-        let before = Before { meter: Some((48_213.4, 4.0)), product_max_t_day: 26.0 };
-        let r = remarks(&figures(&[("distillate_meter_m3", 48_126.9)]), &before);
+        let around =
+            Around { meter: Some((48_213.4, 4.0)), product_max_t_day: 26.0, ..Around::default() };
+        let r = remarks(&figures(&[("distillate_meter_m3", 48_126.9)]), &around);
         assert_eq!(r[0].weight, Weight::Doubtful);
         let set = &r[0].offer.as_ref().expect("offer").set;
         assert!((set[0].1 - 48_216.9).abs() < 1e-9);
@@ -264,15 +275,15 @@ mod tests {
             ("vapour_temp_c", 45.0),
             ("barometer_hpa", 1013.25),
         ]);
-        assert!(remarks(&agree, &Before::default()).is_empty());
+        assert!(remarks(&agree, &Around::default()).is_empty());
         // A barometer 25 hPa down and not noted looks like a shell 5 K too hot.
         let apart = figures(&[("shell_gauge_bar_g", 87.0), ("vapour_temp_c", 45.0)]);
-        assert!(remarks(&apart, &Before::default()).iter().any(|r| r.key == "shell_gauge_bar_g"));
+        assert!(remarks(&apart, &Around::default()).iter().any(|r| r.key == "shell_gauge_bar_g"));
     }
 
     #[test]
     fn ident_a_lost_decimal_point_is_offered_back() {
-        let r = remarks(&figures(&[("jacket_in_c", 8.5)]), &Before::default());
+        let r = remarks(&figures(&[("jacket_in_c", 8.5)]), &Around::default());
         assert_eq!(r[0].offer.as_ref().map(|o| o.set[0].1), Some(85.0));
     }
 }

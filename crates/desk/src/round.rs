@@ -37,6 +37,10 @@ pub struct Round {
     pub cells: BTreeMap<String, Cell>,
 }
 
+/// Name under which a whole round that was not taken stands.
+pub const WHOLE: &str = "round";
+/// Why nothing was read of a plant that is shut down.
+pub const SHUT_DOWN: &str = "plant shut down";
 /// Longest gap over which two counter readings still make a rate, hours.
 const LONGEST_H: f64 = 26.0;
 /// Density of distillate at the meter, t/m³: about 40 °C (IAPWS-IF97, 992 kg/m³).
@@ -67,20 +71,26 @@ impl Round {
         self.value("jacket_in_c").is_some() && self.value("distillate_meter_m3").is_some()
             || self.value("product_t_day").is_some()
     }
+
+    /// Whether the whole round was left out because the plant was shut down.
+    #[must_use]
+    pub fn shut_down(&self) -> bool {
+        let whole = self.cells.get(WHOLE);
+        whole.is_some_and(|cell| cell.not_taken && cell.why.as_deref() == Some(SHUT_DOWN))
+    }
 }
 
-/// What was made between two rounds, t/day over the true hours between; from the counter, else as read.
+/// What a round says was made since the one before it, t/day over the true hours between; from the counter, else as
+/// read.
 #[must_use]
-pub fn made_t_day(before: Option<&Round>, round: &Round) -> Option<f64> {
-    if let (Some(now), Some(before)) = (round.value("distillate_meter_m3"), before)
-        && let Some(last) = before.value("distillate_meter_m3")
-    {
-        let hours = logbook::elapsed_hours(before.at, round.at);
-        if hours > 0.0 && hours <= LONGEST_H && now >= last && before.running() {
-            return Some((now - last) * DISTILLATE_T_M3 / hours * 24.0);
-        }
-    }
-    round.value("product_t_day")
+pub fn made_t_day(before: Option<&Round>, read: &Figures, at: Timestamp) -> Option<f64> {
+    let counted = before.filter(|before| before.running()).and_then(|before| {
+        let counted = read.get("distillate_meter_m3")? - before.value("distillate_meter_m3")?;
+        let hours = logbook::elapsed_hours(before.at, at);
+        (counted >= 0.0 && hours > 0.0 && hours <= LONGEST_H)
+            .then(|| counted * DISTILLATE_T_M3 / hours * 24.0)
+    });
+    counted.or_else(|| read.get("product_t_day").copied())
 }
 
 /// SI to the unit of a reading; soundings and unknown names pass as they are.
@@ -124,9 +134,10 @@ mod tests {
     fn ident_a_rate_divides_by_true_hours_whatever_the_clocks_did() {
         // Four hours by the sun are four hours, also over a night when the clocks went back.
         let (a, b) = (round(0, 1000.0), round(4 * 3600, 1004.0));
-        let made = made_t_day(Some(&a), &b).expect("rate");
+        let made_of = |before, round: &Round| made_t_day(before, &round.figures(), round.at);
+        let made = made_of(Some(&a), &b).expect("rate");
         assert!((made - 24.0 * DISTILLATE_T_M3).abs() < 1e-9);
-        assert_eq!(made_t_day(None, &b), None);
-        assert_eq!(made_t_day(Some(&b), &round(8 * 3600, 900.0)), None);
+        assert_eq!(made_of(None, &b), None);
+        assert_eq!(made_of(Some(&b), &round(8 * 3600, 900.0)), None);
     }
 }

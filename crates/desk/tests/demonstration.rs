@@ -2,6 +2,7 @@
 
 #![allow(clippy::expect_used, reason = "a test's helpers may fail it")]
 
+use desk::correct::Correction;
 use desk::entry::TypedRound;
 use desk::now::Verdict;
 use desk::{Desk, demo};
@@ -64,13 +65,38 @@ fn ident_a_round_is_checked_signed_once_and_corrected() {
     let second = desk.sign_round(&round, at, now()).expect("signed");
     assert_eq!(first.seq, second.seq);
     assert!(second.repeated && !first.repeated);
-    desk.correct(first.seq, "vapour_temp_c", "45.5", "degC", "misread", "3e", now())
-        .expect("corrected");
+    desk.correct(
+        Correction {
+            seq: first.seq,
+            key: "vapour_temp_c",
+            text: "45.5",
+            unit: "degC",
+            reason: "misread",
+            actor: "3e",
+            stands: false,
+        },
+        now(),
+    )
+    .expect("corrected");
     let rounds = desk.rounds(now(), 3).expect("rounds");
     let cell = &rounds.last().expect("round").cells["vapour_temp_c"];
     assert_eq!(cell.value, Some(45.5));
     assert_eq!(cell.struck.as_ref().and_then(|s| s.0), Some(45.0));
-    assert!(desk.correct(first.seq, "vapour_temp_c", "45.5", "degC", " ", "3e", now()).is_err());
+    assert!(
+        desk.correct(
+            Correction {
+                seq: first.seq,
+                key: "vapour_temp_c",
+                text: "45.5",
+                unit: "degC",
+                reason: " ",
+                actor: "3e",
+                stands: false
+            },
+            now()
+        )
+        .is_err()
+    );
 }
 
 #[test]

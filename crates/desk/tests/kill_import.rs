@@ -8,6 +8,7 @@ use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
 use desk::Desk;
+use desk::correct::Correction;
 use desk::import::{Asked, Import};
 use jiff::Timestamp;
 use logbook::Kind;
@@ -116,7 +117,19 @@ fn ident_a_value_that_stands_twice_in_a_file_or_was_corrected_is_taken_once() {
     assert_eq!((done.new, done.known, done.plan.read, done.plan.taken), (5, 3, 4, 3));
     let first = desk.record().unwrap().entry(2).unwrap().unwrap();
     assert_eq!(first.values.len(), 2);
-    desk.correct(2, "jacket_in_c", "82", "degC", "misread", "2e", now()).unwrap();
+    desk.correct(
+        Correction {
+            seq: 2,
+            key: "jacket_in_c",
+            text: "82",
+            unit: "degC",
+            reason: "misread",
+            actor: "2e",
+            stands: false,
+        },
+        now(),
+    )
+    .unwrap();
     // What the file says was there once, whatever stands now.
     assert_eq!(desk.import(text.as_bytes(), &asked, now()).unwrap().new, 0);
 }

@@ -143,7 +143,7 @@ fn ident_a_lever_that_gets_there_makes_what_was_wanted() {
         ..Point::rated(setup.plant.sheet())
     };
     let answer = answered(&setup, &point);
-    let wanted = whatif::wanted(&setup, &answer, 18.0);
+    let wanted = whatif::wanted(&setup, &answer, 18.0, 1.0);
     assert_eq!(wanted.levers.len(), Lever::ALL.len());
     assert!(wanted.levers.iter().any(|l| l.gets_there), "{wanted:?}");
     for lever in &wanted.levers {
@@ -154,7 +154,7 @@ fn ident_a_lever_that_gets_there_makes_what_was_wanted() {
         }
         assert!(!lever.label.contains("set point") && lever.lever.key() != "jacket_in_c");
     }
-    let over = whatif::wanted(&setup, &answer, 40.0);
+    let over = whatif::wanted(&setup, &answer, 40.0, 1.0);
     assert!(over.over_maximum.is_some() && over.levers.iter().all(|l| !l.gets_there));
     assert!(reach::read_wanted("much").is_err() && reach::read_wanted("-5").is_err());
     assert_eq!(reach::read_wanted("20,5"), Ok(20.5));
@@ -167,7 +167,7 @@ fn ident_no_answer_starves_feed_or_ejector_or_goes_past_a_limit() {
     for point in points(&setup) {
         let answer = answered(&setup, &point);
         for wanted_t_day in [6.0, 12.0, 20.0, 24.5] {
-            for reached in whatif::wanted(&setup, &answer, wanted_t_day).levers {
+            for reached in whatif::wanted(&setup, &answer, wanted_t_day, 1.0).levers {
                 let Some(then) = &reached.then else { continue };
                 let figure = |text: &str| text.replace('\u{202f}', "").parse::<f64>();
                 let (now, then) = (figure(&reached.now), figure(then));

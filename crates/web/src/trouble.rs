@@ -164,7 +164,7 @@ impl From<NoEntropy> for Trouble {
 impl From<DeskError> for Trouble {
     fn from(error: DeskError) -> Trouble {
         match error {
-            DeskError::Asked(what) => {
+            DeskError::Asked(what) | DeskError::Doubtful(what) => {
                 Trouble::Bad { what, remedy: "Go back, mend it and send it again.".to_owned() }
             }
             other => Trouble::Internal { cause: other.to_string() },

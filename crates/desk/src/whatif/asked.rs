@@ -265,7 +265,7 @@ pub fn latest(rounds: &[Round]) -> Option<Latest> {
     let before = at.checked_sub(1).and_then(|i| rounds.get(i));
     Some(Latest {
         figures: with_last(rounds, round),
-        made_t_day: made_t_day(before, round),
+        made_t_day: made_t_day(before, &round.figures(), round.at),
         at: round.at,
     })
 }

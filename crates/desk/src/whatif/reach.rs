@@ -1,12 +1,13 @@
 //! "What would it take to make this much today?": each lever by itself, solved backwards.
 
 use plant::keys::{self, Part};
-use plant::{Infeasible, Lever, Limit, LimitKind, Point, Reach, Solution, Value};
+use plant::{Banding, Infeasible, Lever, Limit, LimitKind, Point, Reach, Solution, Value};
 use rayon::prelude::*;
 
 use super::Answer;
-use super::asked::{Knob, knobs};
+use super::asked::{Knob, Latest, knobs};
 use super::holds::position;
+use crate::expected;
 use crate::setup::Setup;
 
 /// What one lever can do.
@@ -37,79 +38,118 @@ pub struct Reached {
 pub struct Wanted {
     /// Output wanted, t/day.
     pub wanted_t_day: f64,
+    /// What she makes of a clean plant's output, by her last readings; 1 where these say nothing.
+    pub share: f64,
+    /// What she would make as the conditions stand, t/day.
+    pub stands_t_day: Option<f64>,
     /// Why it should not be tried at all, where it is over what the maker allows.
     pub over_maximum: Option<String>,
     /// Each lever.
     pub levers: Vec<Reached>,
 }
 
-/// Solves for a wanted output over every lever. The engine's set point is not among them.
+/// Outputs that are the same to an engineer, as a share.
+const SAME: f64 = 0.01;
+/// Shares of a clean plant's output that can be believed; beyond, a reading is wrong.
+const SHARES: (f64, f64) = (0.2, 1.2);
+
+/// What she makes of what a clean plant would in the conditions of her last readings.
 #[must_use]
-pub fn wanted(setup: &Setup, answer: &Answer, wanted_t_day: f64) -> Wanted {
-    let most = setup.plant.sheet().product_max_t_day;
-    let knobs = knobs(&setup.plant);
-    let levers = Lever::ALL
-        .par_iter()
-        .filter(|lever| **lever != Lever::EngineLoad || answer.point.engine_load.is_some())
-        .map(|lever| one(setup, &knobs, answer, wanted_t_day, *lever))
-        .collect();
-    let over_maximum = (wanted_t_day > most)
-        .then(|| format!("The maker’s maximum is {most} t/day: the plant is never run above it, so no lever gets there."));
-    Wanted { wanted_t_day, over_maximum, levers }
+pub fn share(setup: &Setup, banding: &Banding<'_>, latest: &Latest) -> Option<f64> {
+    let clean = expected::expect(setup, banding, &latest.figures).ok()?.product_t_day.middle;
+    let share = latest.made_t_day? / clean;
+    (SHARES.0..=SHARES.1).contains(&share).then_some(share)
 }
 
-fn one(setup: &Setup, knobs: &[Knob], answer: &Answer, wanted_t_day: f64, lever: Lever) -> Reached {
-    let knob = knobs.iter().find(|k| k.key.key == lever.key());
-    let text = |x: f64| match (lever, knob) {
-        (Lever::Scale | Lever::Fouling, _) => format!("{:.1}", x * 1.0e5),
-        (_, Some(knob)) => quantity::show_number(x, quantity::Precision::Decimals(knob.digits)),
-        (_, None) => format!("{x:.2}"),
+/// Solves for a wanted output over every lever, for a plant that makes `share` of a clean one's output. The engine's
+/// set point is not among them.
+#[must_use]
+pub fn wanted(setup: &Setup, answer: &Answer, wanted_t_day: f64, share: f64) -> Wanted {
+    let most = setup.plant.sheet().product_max_t_day;
+    let stands_t_day = answer.made.as_ref().ok().map(|made| made.product_t_day.middle * share);
+    let over_maximum = (wanted_t_day > most)
+        .then(|| format!("The maker’s maximum is {most} t/day: the plant is never run above it, so no lever gets there."));
+    let apart = |stands: f64| (wanted_t_day / stands - 1.0).abs();
+    let levers = if stands_t_day.is_some_and(|stands| apart(stands) < SAME) {
+        Vec::new()
+    } else {
+        let asked = Backwards { setup, answer, knobs: knobs(&setup.plant), wanted_t_day, share };
+        Lever::ALL
+            .par_iter()
+            .filter(|lever| **lever != Lever::EngineLoad || answer.point.engine_load.is_some())
+            .map(|lever| asked.one(*lever, stands_t_day.is_some_and(|x| wanted_t_day < x)))
+            .collect()
     };
-    let unit = match (lever, knob) {
-        (Lever::Scale | Lever::Fouling, _) => "10⁻⁵ m²K/W",
-        (_, Some(knob)) => knob.unit().symbol(),
-        (_, None) => "",
-    };
-    let stands = stands(setup, &answer.point, lever);
-    let nothing_to_gain =
-        matches!(lever, Lever::Scale | Lever::Fouling | Lever::AirLeak) && stands <= 1.0e-9;
-    let blank = |word: String| Reached {
-        lever,
-        label: lever.label(),
-        unit,
-        now: text(stands),
-        then: None,
-        makes_t_day: None,
-        takes_kw: None,
-        gets_there: false,
-        word,
-    };
-    if nothing_to_gain {
-        return blank("nothing there to take away".into());
-    }
-    let reach = setup.plant.solve_for(&answer.point, wanted_t_day, lever);
-    if let Ok(Reach::At { value, solution } | Reach::Best { value, solution, .. }) = &reach
-        && let Some(why) = against(lever, stands, *value, solution)
-    {
-        return blank(why);
-    }
-    match reach {
-        Ok(Reach::At { value, solution }) => Reached {
-            then: Some(text(value)),
-            makes_t_day: Some(solution.product_t_day),
-            takes_kw: Some(solution.evaporator_heat_w / 1000.0),
-            gets_there: true,
-            word: at(setup, lever, value),
-            ..blank(String::new())
-        },
-        Ok(Reach::Best { value, solution, held_by }) => Reached {
-            then: Some(text(value)),
-            makes_t_day: Some(solution.product_t_day),
-            takes_kw: Some(solution.evaporator_heat_w / 1000.0),
-            word: best(solution.product_t_day, wanted_t_day, held_by),
-            ..blank(String::new())
-        },
-        Err(why) => blank(refused(&why)),
+    Wanted { wanted_t_day, share, stands_t_day, over_maximum, levers }
+}
+
+/// What is asked of every lever.
+struct Backwards<'a> {
+    setup: &'a Setup,
+    answer: &'a Answer,
+    knobs: Vec<Knob>,
+    wanted_t_day: f64,
+    share: f64,
+}
+
+impl Backwards<'_> {
+    /// One lever by itself; `less` is asked when she makes more than is wanted.
+    fn one(&self, lever: Lever, less: bool) -> Reached {
+        let Backwards { setup, answer, knobs, wanted_t_day, share } = self;
+        let knob = knobs.iter().find(|k| k.key.key == lever.key());
+        let text = |x: f64| match (lever, knob) {
+            (Lever::Scale | Lever::Fouling, _) => format!("{:.1}", x * 1.0e5),
+            (_, Some(knob)) => quantity::show_number(x, quantity::Precision::Decimals(knob.digits)),
+            (_, None) => format!("{x:.2}"),
+        };
+        let unit = match (lever, knob) {
+            (Lever::Scale | Lever::Fouling, _) => "10⁻⁵ m²K/W",
+            (_, Some(knob)) => knob.unit().symbol(),
+            (_, None) => "",
+        };
+        let stands = stands(setup, &answer.point, lever);
+        let cleans = matches!(lever, Lever::Scale | Lever::Fouling | Lever::AirLeak);
+        let blank = |word: String| Reached {
+            lever,
+            label: lever.label(),
+            unit,
+            now: text(stands),
+            then: None,
+            makes_t_day: None,
+            takes_kw: None,
+            gets_there: false,
+            word,
+        };
+        if cleans && stands <= 1.0e-9 {
+            return blank("nothing there to take away".into());
+        }
+        if less && (cleans || lever == Lever::EngineLoad) {
+            return blank("no way to make less: open the by-pass".into());
+        }
+        let reach = setup.plant.solve_for(&answer.point, wanted_t_day / share, lever);
+        if let Ok(Reach::At { value, solution } | Reach::Best { value, solution, .. }) = &reach
+            && let Some(why) = against(lever, stands, *value, solution)
+        {
+            return blank(why);
+        }
+        match reach {
+            Ok(Reach::At { value, solution }) => Reached {
+                then: Some(text(value)),
+                makes_t_day: Some(solution.product_t_day * share),
+                takes_kw: Some(solution.evaporator_heat_w / 1000.0),
+                gets_there: true,
+                word: at(setup, lever, value),
+                ..blank(String::new())
+            },
+            Ok(Reach::Best { value, solution, held_by }) => Reached {
+                then: Some(text(value)),
+                makes_t_day: Some(solution.product_t_day * share),
+                takes_kw: Some(solution.evaporator_heat_w / 1000.0),
+                word: best(solution.product_t_day * share, *wanted_t_day, held_by),
+                ..blank(String::new())
+            },
+            Err(why) => blank(refused(&why)),
+        }
     }
 }
 
@@ -150,11 +190,10 @@ fn at(setup: &Setup, lever: Lever, value: f64) -> String {
 }
 
 fn best(makes: f64, wanted: f64, held_by: Option<LimitKind>) -> String {
-    let near =
-        if makes < wanted { "this is the most it does" } else { "this is the least it does" };
+    let near = if makes < wanted { "as far as it goes up" } else { "as far as it goes down" };
     match held_by {
         Some(kind) => format!("{near}; held by: {}", lower(kind.label())),
-        None => format!("{near}: the lever is at its end"),
+        None => format!("{near}: it is at its end"),
     }
 }
 

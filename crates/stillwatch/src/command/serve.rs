@@ -188,7 +188,10 @@ pub fn record_code(e: &logbook::Error) -> Code {
 pub fn desk_fail(e: DeskError) -> Fail {
     let code = match &e {
         DeskError::Record(record) => record_code(record),
-        DeskError::Ship(_) | DeskError::Import { .. } | DeskError::Asked(_) => Code::Usage,
+        DeskError::Ship(_)
+        | DeskError::Import { .. }
+        | DeskError::Asked(_)
+        | DeskError::Doubtful(_) => Code::Usage,
         DeskError::File { .. } => Code::Machine,
     };
     let fail = Fail::new(code, &e);

@@ -59,7 +59,9 @@ fn says(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
 fn running(made: f64, should: Band) -> Markup {
     let band = format!("{} ± {}", digits(should.middle, 1), digits(should.half(), 1));
     let figure = fig(&digits(made, 1), "t/day");
-    let apart = (made - should.middle).abs();
+    // Of the two figures as they stand in the sentence, so that it adds up.
+    let tenths = |x: f64| (10.0 * x).round();
+    let apart = (tenths(made) - tenths(should.middle)).abs() / 10.0;
     if should.holds(made) {
         return html! { "Making " (figure) ", as it should: " span.nb { (band) } " expected." };
     }

@@ -87,8 +87,15 @@ impl View {
         let made = latest.as_ref().and_then(|l| l.made_t_day).filter(|_| asked.changed.is_empty());
         let map = whatif::map::map(&setup.plant, &answer, over, made);
         let typed = form.typed("want").trim();
+        // Who says how fouled the plant is has said what she lacks.
+        let fouled = ["scale_m2k_w", "condenser_fouling_m2k_w", "air_leak_kg_h"]
+            .iter()
+            .any(|key| asked.changed.contains(key));
+        let share = latest.as_ref().filter(|_| !fouled);
+        let share = share.and_then(|latest| whatif::reach::share(&setup, &banding, latest));
         let wanted = (!typed.is_empty()).then(|| {
-            whatif::reach::read_wanted(typed).map(|t_day| whatif::wanted(&setup, &answer, t_day))
+            whatif::reach::read_wanted(typed)
+                .map(|t_day| whatif::wanted(&setup, &answer, t_day, share.unwrap_or(1.0)))
         });
         drop(banding);
         Ok(View { setup, latest, clock, base, asked, form, answer, over, map, wanted })

@@ -6,6 +6,7 @@ use maud::{Markup, html};
 use super::View;
 use crate::parts::{self, Cell, Field, Mark, Row, Table, Unit, Word};
 use crate::paths::Page;
+use crate::shiptime;
 
 /// Caution, form and table; it stands under the map, beside the what-if.
 pub(super) fn part(view: &View) -> Markup {
@@ -45,11 +46,31 @@ pub(super) fn part(view: &View) -> Markup {
             div.fields { (field) }
             p.acts { button { "Work it out backwards" } }
         }
-        @if let Some(Ok(wanted)) = &view.wanted { (levers(wanted)) }
+        @if let Some(Ok(wanted)) = &view.wanted { (as_she_is(view, wanted)) (levers(wanted)) }
     } }
 }
 
+/// What she makes of a clean plant's output, and whether there is anything to move.
+fn as_she_is(view: &View, wanted: &Wanted) -> Markup {
+    let percent = format!("{:.0} %", 100.0 * wanted.share);
+    let at = view.latest.as_ref().map(|latest| shiptime::long(&view.clock, latest.at));
+    html! {
+        @if let (Some(at), true) = (&at, (wanted.share - 1.0).abs() >= 0.005) {
+            p { "By the readings of " (at) " she makes " (percent) " of what a clean plant would: so much is counted in every line." }
+        }
+        @if let Some(stands) = wanted.stands_t_day {
+            p {
+                @if wanted.levers.is_empty() { "She makes that as she stands: nothing to move." }
+                @else { "As she stands: " (chart::number(stands, 1)) " t/day." }
+            }
+        }
+    }
+}
+
 fn levers(wanted: &Wanted) -> Markup {
+    if wanted.levers.is_empty() {
+        return html! {};
+    }
     let table =
         Table::new(&format!("To make {} t/day", chart::number(wanted.wanted_t_day, 1)), "Lever")
             .numbers("Now", "")

@@ -4,6 +4,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use desk::DeskError;
+use desk::correct::Correction;
 use desk::field::{self, Reading};
 use jiff::Timestamp;
 use logbook::{Entry as Logged, ShipClock, Value};
@@ -30,9 +31,11 @@ struct Old {
 }
 
 async fn find(app: &App, form: &FormState) -> Result<Old, Trouble> {
-    let bad = |what: String| Trouble::Bad {
+    let bad = |what: String| {
+        Trouble::Bad {
         what,
-        remedy: "Choose a figure from the earlier rounds.".to_owned(),
+        remedy: "Choose a figure from the earlier rounds. One that was left out is added by a round of the same time with that figure alone.".to_owned(),
+    }
     };
     let (seq, key) = (form.typed("seq").to_owned(), form.typed("key").to_owned());
     let number: u64 =
@@ -57,7 +60,7 @@ pub(super) async fn show(
     form: FormState,
 ) -> Result<Markup, Trouble> {
     let old = find(&app, &form).await?;
-    Ok(page(&reader, &old, &form))
+    Ok(page(&reader, &old, &form, None))
 }
 
 /// Writes the correction.
@@ -76,12 +79,23 @@ pub(super) async fn write(
             form.refuse(name, why);
         }
     }
+    let mut doubt = None;
     if form.is_sound() {
         let (now, desk, sent) = (old.now, app.desk().clone(), form.clone());
         let (seq, key) = (old.entry.seq, old.reading.key);
         let done = app.work().run(move |_| {
             let of = |name| sent.typed(name);
-            desk.correct(seq, key, of("text"), of("unit"), of("reason"), of("actor"), now)
+            let to = Correction {
+                seq,
+                key,
+                text: of("text"),
+                unit: of("unit"),
+                reason: of("reason"),
+                actor: of("actor"),
+                // Said of this figure, not of one typed since.
+                stands: !of("stands").is_empty() && of("stands") == of("text"),
+            };
+            desk.correct(to, now)
         });
         match done.await? {
             Ok(new) => {
@@ -89,13 +103,15 @@ pub(super) async fn write(
                 return Ok(Redirect::to(&to).into_response());
             }
             Err(DeskError::Asked(why)) => form.refuse("text", why),
+            Err(DeskError::Doubtful(why)) => doubt = Some(why),
             Err(other) => form.refuse_whole(other.to_string()),
         }
     }
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page(&reader, &old, &form)).into_response())
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page(&reader, &old, &form, doubt.as_deref()))
+        .into_response())
 }
 
-fn page(reader: &Reader, old: &Old, form: &FormState) -> Markup {
+fn page(reader: &Reader, old: &Old, form: &FormState, doubt: Option<&str>) -> Markup {
     let (entry, reading) = (&old.entry, old.reading);
     let text = old.value.text.clone().unwrap_or_default();
     let unit = old.value.unit.as_deref().unwrap_or("").parse::<Symbol>().map_or("", Symbol::symbol);
@@ -126,11 +142,16 @@ fn page(reader: &Reader, old: &Old, form: &FormState) -> Markup {
                 (Field::new("reason", "Reason").place("why the old one is wrong").text().from_form(form))
                 (Field::new("actor", "Initials").place("who corrects").text().from_form(form))
             }
-            p.acts { button.first { "Write the correction" } a.act href=(Page::Readings.path()) { "Back" } }
+            p.acts {
+                button.first { "Write the correction" }
+                @if doubt.is_some() { button name="stands" value=(form.typed("text")) { "Let " (form.typed("text")) " stand" } }
+                a.act href=(Page::Readings.path()) { "Back" }
+            }
         }
     });
     let then = html! {
         @for why in form.overall() { p.then { span.asks { "Not written:" } " " (why) } }
+        @if let Some(why) = doubt { p.then { span.asks { "Does not fit:" } " " (why) " Mend the figure below, or let it stand." } }
         p.then { "Entry " (entry.seq) ", written by " (entry.author.actor) "." }
     };
     let says = html! { (reading.label) " of " (when) " stands as " (fig(if text.is_empty() { "–" } else { &text }, unit)) "." };

@@ -2,7 +2,8 @@
 
 use chart::Ids;
 use desk::entry::{Checked, CheckedRound};
-use desk::field::{Group, Often};
+use desk::field::{self, Group, Often};
+use desk::round::WHOLE;
 use desk::typed::digits;
 use jiff::Timestamp;
 use logbook::{Entry as Logged, ShipClock};
@@ -110,11 +111,31 @@ fn late(entry: &Entry) -> Option<String> {
 /// The confirmation after signing.
 pub(super) fn signed(entry: &Logged, clock: &ShipClock, now: Timestamp) -> Markup {
     let count = entry.values.iter().filter(|v| v.text.is_some()).count();
-    html! { p.then role="status" {
+    let readings = if count == 1 { "reading" } else { "readings" };
+    let left = left_blank(entry);
+    let again = format!("{}?at={}", Page::Readings.path(), shiptime::typed(clock, entry.at));
+    html! {
+        p.then role="status" {
         (parts::state(parts::Mark::Done, "Signed")) " as entry " b { (entry.seq) } ": round of "
-        (shiptime::short(clock, entry.at, now)) ", " (count) " readings, by " (entry.author.actor)
+        (shiptime::short(clock, entry.at, now)) ", " (count) " " (readings) ", by " (entry.author.actor)
         @if entry.is_late() { ", marked late" } ". It can be corrected below, never erased."
-    } }
+        }
+        @if !left.is_empty() { p.then {
+            "Left blank: " (left.join(", ")) ". " a href=(again) { "Add to this round" } "."
+        } }
+    }
+}
+
+/// What belongs to every round of a running plant and stands in this one neither as a figure nor as not taken.
+fn left_blank(entry: &Logged) -> Vec<&'static str> {
+    if entry.values.len() < 3 || entry.value(WHOLE).is_some() {
+        return Vec::new();
+    }
+    field::READINGS
+        .iter()
+        .filter(|r| r.often == Often::Always && entry.value(r.key).is_none())
+        .map(|r| r.label)
+        .collect()
 }
 
 /// The whole form.

@@ -69,7 +69,8 @@ impl Entry {
     /// Checks a form as typed. A time that cannot be is refused in the form, and the time due stands in.
     fn of(desk: &Desk, mut form: FormState, now: Timestamp) -> Result<Entry, DeskError> {
         let clock = desk.clock()?;
-        let (due, first) = due(desk, now)?;
+        let due = desk.due(now)?;
+        let (due, first) = (due.unwrap_or(now), due.is_none());
         let offered = offered(desk, due, now);
         let at = match form.typed("at") {
             "" => offered,
@@ -84,15 +85,6 @@ impl Entry {
         let checked = desk.check_round(&typed::round(&form), at)?;
         Ok(Entry { form, checked, clock, due, first, at, now })
     }
-}
-
-/// When the next round is due: one round after the last.
-fn due(desk: &Desk, now: Timestamp) -> Result<(Timestamp, bool), DeskError> {
-    let last = desk.rounds(now, 1)?.pop();
-    let due = last
-        .as_ref()
-        .and_then(|round| Timestamp::from_second(round.at.as_second() + round_s(desk)).ok());
-    Ok((due.unwrap_or(now), last.is_none()))
 }
 
 fn round_s(desk: &Desk) -> i64 {
@@ -117,7 +109,11 @@ async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Resul
     let corrected = asked.typed("corrected").parse::<u64>().ok();
     let count = asked.typed("rounds").parse().unwrap_or(earlier::FEW).clamp(1, earlier::MOST);
     let found = app.work().run(move |_| {
-        let entry = Entry::of(&desk, FormState::default(), now)?;
+        let mut form = FormState::default();
+        if asked.was_sent("at") {
+            form.set("at", asked.typed("at"));
+        }
+        let entry = Entry::of(&desk, form, now)?;
         let told = signed.map(|seq| earlier::entry(&desk, seq)).transpose()?.flatten();
         Ok::<_, DeskError>((entry, told, earlier::of(&desk, now, count)?))
     });

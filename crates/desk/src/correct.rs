@@ -1,0 +1,109 @@
+//! One figure put right: looked at as closely as when it was first typed, the old one kept readable.
+
+use std::collections::BTreeSet;
+
+use jiff::Timestamp;
+use logbook::Author;
+use plant::Banding;
+
+use crate::balance::balance;
+use crate::conditions::Figures;
+use crate::desk::{Desk, DeskError};
+use crate::entry::around;
+use crate::expected;
+use crate::history;
+use crate::now::with_last;
+use crate::plausible::{self, Weight};
+use crate::round::{Round, made_t_day};
+use crate::setup::Setup;
+use crate::typed::Refusal;
+use crate::written::{initials, written};
+
+/// A correction as typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Correction<'a> {
+    /// The entry that holds the figure.
+    pub seq: u64,
+    /// Name of the reading.
+    pub key: &'a str,
+    /// The figure that is to stand.
+    pub text: &'a str,
+    /// Code of its unit; empty for the reading's own.
+    pub unit: &'a str,
+    /// Why the old one is wrong.
+    pub reason: &'a str,
+    /// Initials of who corrects.
+    pub actor: &'a str,
+    /// It stands although it does not fit.
+    pub stands: bool,
+}
+
+impl Desk {
+    /// Corrects one figure of an entry: the old one stays readable. Its entry's number.
+    ///
+    /// # Errors
+    /// [`DeskError::Doubtful`] when the new figure does not fit its round and is not said to stand; else why figure,
+    /// reason or initials are not right, or the entry has no such figure.
+    pub fn correct(&self, to: Correction<'_>, now: Timestamp) -> Result<u64, DeskError> {
+        if to.reason.trim().is_empty() {
+            let words = "Say why it is corrected: a correction without a reason is not taken.";
+            return Err(DeskError::Asked(words.into()));
+        }
+        let refused = |e: Refusal| DeskError::Asked(e.to_string());
+        let actor = initials(to.actor).map_err(refused)?;
+        let setup = self.setup();
+        let style = quantity::Style::Either;
+        let new = written(&setup.ship, to.key, to.text, to.unit, style).map_err(refused)?;
+        if let Some(figure) = new.figure {
+            self.look_twice(&setup, to, figure)?;
+        }
+        let author = Author::hand(actor);
+        let receipt =
+            self.book().correct(to.seq, vec![new.value], to.reason.trim(), author, now)?;
+        Ok(receipt.seq)
+    }
+
+    /// Holds the new figure against its round, as the form of the round would.
+    fn look_twice(&self, setup: &Setup, to: Correction<'_>, figure: f64) -> Result<(), DeskError> {
+        // What is wrong with the entry itself is the record's to say.
+        let Some(entry) = self.reader().entry(to.seq)? else { return Ok(()) };
+        let rounds = history::around(&self.reader(), entry.at)?;
+        let Some(i) = rounds.iter().position(|round| round.at == entry.at) else { return Ok(()) };
+        let banding = self.banding(setup)?;
+        let old = rounds[i].figures();
+        let mut new = old.clone();
+        new.insert(to.key.to_owned(), figure);
+        let before: BTreeSet<String> =
+            doubts(setup, &banding, &rounds, i, &old).into_iter().map(|(_, says)| says).collect();
+        let mut found = doubts(setup, &banding, &rounds, i, &new);
+        found.retain(|(_, says)| !before.contains(says));
+        let Some((weight, says)) = found.into_iter().max_by_key(|(weight, _)| *weight) else {
+            return Ok(());
+        };
+        match weight {
+            Weight::Impossible => Err(DeskError::Asked(says)),
+            Weight::Doubtful if to.stands => Ok(()),
+            Weight::Doubtful => Err(DeskError::Doubtful(says)),
+        }
+    }
+}
+
+/// What does not fit in round `i` with these figures.
+fn doubts(
+    setup: &Setup,
+    banding: &Banding<'_>,
+    rounds: &[Round],
+    i: usize,
+    read: &Figures,
+) -> Vec<(Weight, String)> {
+    let at = rounds[i].at;
+    let remarks = plausible::remarks(read, &around(setup, rounds, at));
+    let mut found: Vec<_> = remarks.into_iter().map(|r| (r.weight, r.says)).collect();
+    let mut known = with_last(&rounds[..=i], &rounds[i]);
+    known.extend(read.clone());
+    let made = made_t_day(i.checked_sub(1).map(|j| &rounds[j]), read, at);
+    let expectation = expected::expect(setup, banding, &known).ok();
+    let balance = expectation.and_then(|e| balance(&setup.ship, read, made, &e));
+    found.extend(balance.filter(|b| !b.fits()).map(|b| (Weight::Doubtful, b.says())));
+    found
+}

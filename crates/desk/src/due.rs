@@ -1,0 +1,69 @@
+//! When rounds are due: at the ship's own hours, whatever the minute the last one was read at.
+
+use jiff::{Timestamp, ToSpan};
+use logbook::ShipClock;
+
+/// A round read this share of the interval before its hour counts for it: an hour before, of four.
+const EARLY: f64 = 0.25;
+/// Seconds of a day.
+const DAY_S: i64 = 86_400;
+
+/// The next due round after one read at `last`, with a round every `every_h` hours (more than 0).
+///
+/// Rounds fall on midnight of ship's time and every so many hours after, where these fill the day; else one interval
+/// after the last. Clocks put forward or back in between are followed.
+#[must_use]
+pub fn after(clock: &ShipClock, last: Timestamp, every_h: f64) -> Timestamp {
+    let every_s = ((every_h * 3600.0) as i64).max(60);
+    let later = |s: i64| last.checked_add(s.seconds()).unwrap_or(last);
+    if DAY_S % every_s != 0 {
+        return later(every_s);
+    }
+    let local = clock.local(last);
+    let since_midnight =
+        i64::from(local.hour()) * 3600 + i64::from(local.minute()) * 60 + i64::from(local.second());
+    let early_s = (EARLY * every_s as f64) as i64;
+    let next_s = ((since_midnight + early_s) / every_s + 1) * every_s;
+    let by_old_clock = later(next_s - since_midnight);
+    // By then her clocks may show another hour.
+    let moved = clock.zone(by_old_clock).seconds() - clock.zone(last).seconds();
+    by_old_clock.checked_sub(moved.seconds()).unwrap_or(by_old_clock)
+}
+
+#[cfg(test)]
+mod tests {
+    use logbook::Zone;
+
+    use super::*;
+
+    fn at(text: &str) -> Timestamp {
+        text.parse().expect("time")
+    }
+
+    #[test]
+    fn ident_rounds_stay_with_the_watches() {
+        let zone = Zone::from_hours(10).expect("zone");
+        let clock = ShipClock::new(zone, Vec::new(), at("2025-11-01T00:00:00Z"));
+        for (read, due) in [
+            ("2025-11-16T02:00:00Z", "2025-11-16T06:00:00Z"),
+            // 11:20 by her clocks is the noon round, early; 12:20 and 14:40 the same, late.
+            ("2025-11-16T01:20:00Z", "2025-11-16T06:00:00Z"),
+            ("2025-11-16T02:20:00Z", "2025-11-16T06:00:00Z"),
+            ("2025-11-16T04:40:00Z", "2025-11-16T06:00:00Z"),
+            ("2025-11-16T05:30:00Z", "2025-11-16T10:00:00Z"),
+        ] {
+            assert_eq!(after(&clock, at(read), 4.0), at(due), "{read}");
+        }
+        assert_eq!(after(&clock, at("2025-11-16T01:20:00Z"), 5.0), at("2025-11-16T06:20:00Z"));
+    }
+
+    #[test]
+    fn ident_clocks_put_forward_are_followed() {
+        let (nine, ten) = (Zone::from_hours(9).expect("zone"), Zone::from_hours(10).expect("zone"));
+        let from = at("2025-11-16T03:00:00Z");
+        let change = logbook::ZoneChange { from, zone: ten, by: "master".into(), seq: 2 };
+        let clock = ShipClock::new(nine, vec![change], at("2025-11-01T00:00:00Z"));
+        // Noon by the old clock; 16:00 by the new one is three hours on.
+        assert_eq!(after(&clock, from - 1.second(), 4.0), at("2025-11-16T06:00:00Z"));
+    }
+}
