@@ -79,3 +79,34 @@ impl Balance {
         )
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::demo::marram;
+    use crate::expected::expect;
+    use crate::setup::Setup;
+
+    /// Jacket water of 85 °C cooled by 1 K cannot boil 24 t a day: at 2,394 kJ/kg (IAPWS-IF97, 45 °C) that takes
+    /// 665 kW before the feed is warmed.
+    #[test]
+    fn ident_what_boils_took_its_heat_from_somewhere() {
+        let setup = Setup::from_ship(marram()).expect("demonstration sheet");
+        let banding = setup.plant.banding(&setup.uncertainty).expect("bands");
+        let read = |out_c: f64| {
+            let pairs = [("sea_temp_c", 32.0), ("jacket_in_c", 85.0), ("jacket_out_c", out_c)];
+            pairs.map(|(key, x)| (key.to_owned(), x)).into_iter().collect::<Figures>()
+        };
+        let held = |out_c: f64, made_t_day: f64| {
+            let read = read(out_c);
+            let expectation = expect(&setup, &banding, &read).expect("expectation");
+            balance(&setup.ship, &read, Some(made_t_day), &expectation).expect("both read")
+        };
+        let sound = held(74.87, 24.0);
+        assert!(sound.fits() && sound.needed_kw > 665.0, "{sound:?}");
+        assert!(!held(84.0, 24.0).fits());
+        // A fouled plant makes less and cools less: both are true.
+        assert!(held(78.0, 15.5).fits());
+        assert!(!held(74.87, 5.0).fits());
+    }
+}

@@ -82,6 +82,9 @@ impl DeskError {
     #[must_use]
     pub fn hint(&self) -> Option<String> {
         match self {
+            DeskError::Record(logbook::Error::Locked { .. }) => Some(
+                "seal on the page Records and take files in on the page Readings while the program is open".into(),
+            ),
             DeskError::Record(_) | DeskError::Import { .. } | DeskError::Asked(_) => None,
             DeskError::Doubtful(_) => Some("look at it again, or say that it stands".into()),
             DeskError::Ship(_) => Some("mend the lines named; nothing has been changed".into()),
@@ -447,6 +450,14 @@ impl Desk {
     pub fn seal(&self, by: &str, now: Timestamp) -> Result<logbook::Seal, DeskError> {
         let (_, seal) = self.book().seal_day(now, hand(by)?, now)?;
         Ok(seal)
+    }
+
+    /// The seals, newest first.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn seals(&self, limit: usize) -> Result<Vec<logbook::Sealed>, DeskError> {
+        Ok(self.reader().seals(limit)?)
     }
 
     /// Writes one entry: an event, a note, an order.

@@ -258,7 +258,7 @@ impl fmt::Display for Error {
             Self::Locked { holder } => {
                 write!(
                     f,
-                    "the record is being written by {holder}. Close that program first, or open the record for reading only."
+                    "the record is being written by {holder}: end that program first, or write on its own pages"
                 )
             }
             Self::DiskFull { needed_bytes } => write!(

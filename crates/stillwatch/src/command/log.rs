@@ -237,7 +237,8 @@ fn import(matches: &ArgMatches) -> Done {
     if done.plan.problems.is_empty() {
         Ok(())
     } else {
-        Err(Fail::new(Code::Partly, "not everything was taken; the rest is in the record"))
+        let written = if dry { "nothing was written" } else { "the rest is in the record" };
+        Err(Fail::new(Code::Partly, format!("not every row can be taken; {written}")))
     }
 }
 

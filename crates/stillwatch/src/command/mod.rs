@@ -95,6 +95,9 @@ fn told(e: &clap::Error) -> Done {
         context(ContextKind::SuggestedArg).or_else(|| context(ContextKind::SuggestedSubcommand));
     let fail = match (e.kind(), context(ContextKind::InvalidArg)) {
         (ErrorKind::UnknownArgument, Some(arg)) => Fail::usage(format!("{arg}: no such flag here")),
+        (ErrorKind::MissingRequiredArgument, Some(_)) => {
+            Fail::usage(format!("this is missing: {}", missing(e).join(", ")))
+        }
         _ => {
             let text = e.to_string();
             let first = text.lines().next().unwrap_or_default();
@@ -105,4 +108,13 @@ fn told(e: &clap::Error) -> Done {
         Some(near) => fail.hint(near),
         None => fail.hint("the same command with --help"),
     })
+}
+
+/// What the command cannot do without, as its help writes it.
+fn missing(e: &clap::Error) -> Vec<String> {
+    match e.get(ContextKind::InvalidArg) {
+        Some(ContextValue::Strings(names)) => names.clone(),
+        Some(ContextValue::String(name)) => vec![name.clone()],
+        _ => Vec::new(),
+    }
 }

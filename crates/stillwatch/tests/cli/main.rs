@@ -54,6 +54,7 @@ fn ident_mistakes_in_the_words_have_their_exit_code_and_a_remedy() {
         (&["water", "--temp", "45 kPa"], "--temp"),
         (&["water", "--temp", "450"], "450"),
         (&["nothing"], "nothing"),
+        (&["log", "seal", "no-such-folder"], "--by"),
         (&["log", "verify", "no-such-folder"], "no-such-folder"),
     ] {
         let output = run(args, b"");

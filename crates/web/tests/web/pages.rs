@@ -336,6 +336,57 @@ async fn ident_the_chain_is_walked_and_a_wrong_code_is_told_from_a_mistyped_one(
     }
 }
 
+#[tokio::test]
+async fn ident_the_day_is_sealed_by_a_press_and_its_code_is_the_records_own() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    send(&mut browser, &with(&[("do", "sign")])).await;
+    let token = browser.get("/records").await.hidden("_token");
+    let nobody = browser.post("/records/seal-day", &[("_token", &token), ("sealer", "")]).await;
+    assert_eq!(nobody.status, 422, "{}", nobody.text);
+    assert_eq!(aboard.desk.seals(5).unwrap().len(), 0);
+    let token = nobody.hidden("_token");
+    let done = browser.post("/records/seal-day", &[("_token", &token), ("sealer", "ce")]).await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    let seals = aboard.desk.seals(5).unwrap();
+    let [sealed] = &seals[..] else { panic!("{} seals", seals.len()) };
+    let page = browser.get("/records?sealed").await.text;
+    assert!(page.contains(&sealed.code.to_string()) && page.contains("bound book"), "{page}");
+    let check = aboard.desk.compare_seal(sealed.seal.day, &sealed.code.to_string()).unwrap();
+    assert!(matches!(check, logbook::SealCheck::Matches { .. }), "{check:?}");
+}
+
+/// A figure that cannot be so waits for a word; one that was read is not read again beside itself.
+#[tokio::test]
+async fn ident_a_doubtful_correction_and_a_second_reading_of_one_minute_are_asked_about() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let signed = send(&mut browser, &with(&[("do", "sign")])).await;
+    assert_eq!(signed.status, 303, "{}", signed.text);
+    let again = send(&mut browser, &with(&[("do", "sign")])).await;
+    assert_eq!(again.status, 422);
+    assert!(again.text.contains("read at this minute already"), "{}", again.text);
+    let seq = aboard.desk.head().unwrap().0.to_string();
+    let to = format!("/readings/correct?seq={seq}&key=jacket_in_c");
+    let token = browser.get(&to).await.hidden("_token");
+    let fields = |stands: &'static str| {
+        let mut fields = vec![("seq", seq.as_str()), ("key", "jacket_in_c"), ("text", "40")];
+        fields.extend([("unit", "degC"), ("reason", "misread"), ("actor", "2e")]);
+        fields.push(("stands", stands));
+        fields
+    };
+    let asked = browser
+        .post("/readings/correct", &[&[("_token", token.as_str())], &fields("")[..]].concat())
+        .await;
+    assert_eq!(asked.status, 422, "{}", asked.text);
+    assert!(asked.text.contains("Does not fit:") && asked.text.contains("Let 40 stand"));
+    let token = asked.hidden("_token");
+    let taken = browser
+        .post("/readings/correct", &[&[("_token", token.as_str())], &fields("40")[..]].concat())
+        .await;
+    assert_eq!(taken.status, 303, "{}", taken.text);
+}
+
 /// Names in the order of the page, between two marks in it.
 fn order<'a>(page: &'a str, before: &str) -> Vec<&'a str> {
     page.split(before).skip(1).map(|rest| rest.split('"').next().unwrap()).collect()

@@ -2,6 +2,7 @@
 
 mod export;
 mod proof;
+mod seals;
 mod words;
 
 use axum::Router;
@@ -9,7 +10,7 @@ use axum::extract::State;
 use axum::routing::{get, post};
 use desk::{Desk, DeskError};
 use jiff::Timestamp;
-use logbook::{Entry, Hash, ShipClock};
+use logbook::{Entry, Hash, Sealed, ShipClock};
 use maud::{Markup, html};
 
 use crate::app::App;
@@ -32,6 +33,7 @@ pub(crate) fn routes() -> Router<App> {
         .route(proof::VERIFY, post(proof::walk))
         .route(proof::COMPARE, post(proof::compare))
         .route(proof::CLOCK, post(proof::vouch))
+        .route(seals::SEAL, post(seals::seal))
 }
 
 struct Records {
@@ -43,6 +45,10 @@ struct Records {
     /// Whether the newest entries are shown.
     newest: bool,
     proof: proof::Proof,
+    /// Newest first.
+    seals: Vec<Sealed>,
+    /// Whether the newest seal was made by the press before this page.
+    just_sealed: bool,
 }
 
 async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Result<Markup, Trouble> {
@@ -53,7 +59,8 @@ async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Resul
             remedy: "Open Records from the index and page from there.".to_owned(),
         })?),
     };
-    let found = read(&app, before, |_| Ok(proof::Proof::None)).await?;
+    let mut found = read(&app, before, |_| Ok(proof::Proof::None)).await?;
+    found.just_sealed = asked.was_sent("sealed");
     Ok(page(&reader, &found, &FormState::default()))
 }
 
@@ -69,7 +76,10 @@ async fn read(
         let (count, head) = desk.head()?;
         let entries = desk.entries(before, ON_A_PAGE)?;
         let (clock, newest) = (desk.clock()?, before.is_none());
-        Ok::<_, DeskError>(Records { entries, count, head, clock, now, newest, proof })
+        let seals = desk.seals(seals::MOST)?;
+        let just_sealed = false;
+        let found = Records { entries, count, head, clock, now, newest, proof, seals, just_sealed };
+        Ok::<_, DeskError>(found)
     });
     Ok(found.await??)
 }
@@ -79,7 +89,7 @@ fn page(reader: &Reader, records: &Records, form: &FormState) -> Markup {
     let shown = format!("{} ship’s time, {utc} UTC", shiptime::long(&records.clock, records.now));
     reader.page(
         Page::Records,
-        html! { (answer(records)) (proof::forms(reader, form, &shown)) (copies()) (log(records)) },
+        html! { (answer(records)) (seals::entry(reader, form, &records.seals, &records.clock, records.just_sealed)) (proof::forms(reader, form, &shown)) (copies()) (log(records)) },
     )
 }
 
