@@ -3,7 +3,7 @@
 #![allow(clippy::expect_used, reason = "a test's helpers may fail it")]
 
 use desk::entry::TypedRound;
-use desk::passage::{Ahead, How, strip};
+use desk::passage::{Ahead, How, Outlook, strip};
 use desk::{Desk, demo};
 use jiff::{SignedDuration, Timestamp};
 
@@ -42,11 +42,15 @@ fn ident_a_sounding_replans() {
 fn ident_the_plan_is_quoted_as_it_is() {
     let (_folder, desk) = aboard();
     let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
-    let ahead = desk.ahead(now()).expect("read").expect("a route");
+    let planned = |at| match desk.ahead(at).expect("read") {
+        Outlook::Planned(ahead) => ahead,
+        other => panic!("{other:?}"),
+    };
+    let ahead = planned(now());
     assert_eq!(ahead, Ahead::of(&view, now()));
     assert_eq!(ahead.on_arrival_t, view.on_arrival_t());
     let later = now() + SignedDuration::from_hours(2);
-    let quoted = desk.ahead(later).expect("read").expect("a route");
+    let quoted = planned(later);
     assert_eq!((quoted.planned, quoted.on_arrival_t), (ahead.planned, ahead.on_arrival_t));
     assert!(quoted.next.is_none_or(|order| order.at > later));
 }

@@ -42,23 +42,25 @@ impl Ahead {
     }
 }
 
+/// What there is to say of the water ahead.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Outlook {
+    /// No route is kept.
+    NoRoute,
+    /// There is a route; no plan was made for it lately.
+    NotPlanned,
+    /// As planned lately.
+    Planned(Ahead),
+}
+
 impl Desk {
-    /// What the plan says, from one made lately where there is one; none without a route that can be planned.
+    /// What the last plan says, where one was made lately: nobody who looks in waits for a new one.
     ///
     /// # Errors
     /// The record cannot be read.
-    pub fn ahead(&self, now: Timestamp) -> Result<Option<Ahead>, DeskError> {
-        let Some(asked) = self.asked(now, How::AtOnce)? else { return Ok(None) };
+    pub fn ahead(&self, now: Timestamp) -> Result<Outlook, DeskError> {
+        let Some(asked) = self.asked(now, How::AtOnce)? else { return Ok(Outlook::NoRoute) };
         let kept = self.plans().lately(&asked, FRESH);
-        let view = match kept {
-            Some(view) => Some(view),
-            None => match self.passage(now, How::AtOnce) {
-                Ok(view) => view,
-                // Why a route cannot be planned is told on its own page.
-                Err(DeskError::Asked(_)) => None,
-                Err(other) => return Err(other),
-            },
-        };
-        Ok(view.map(|view| Ahead::of(&view, now)))
+        Ok(kept.map_or(Outlook::NotPlanned, |view| Outlook::Planned(Ahead::of(&view, now))))
     }
 }

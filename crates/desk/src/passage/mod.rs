@@ -13,7 +13,7 @@ mod view;
 
 pub use ::passage::timeline::Area;
 pub use against::Against;
-pub use ahead::Ahead;
+pub use ahead::{Ahead, Outlook};
 pub use events::{EXAMPLE, Events, EventsRefused};
 pub use route_file::{EVENTS_FILE, ROUTE_FILE, RouteRead, read_route};
 pub use seas::Seas;

@@ -1,13 +1,21 @@
 //! What the passage plan says, in three lines.
 
-use desk::passage::Ahead;
+use desk::passage::Outlook;
 use maud::{Markup, html};
 
 use crate::parts;
 use crate::paths::Page;
 
-pub(super) fn entry(ahead: Option<&Ahead>) -> Markup {
-    let Some(ahead) = ahead else { return html! {} };
+pub(super) fn entry(outlook: &Outlook) -> Markup {
+    let acts = |label| html! { p.acts { (parts::act(Page::Passage.path(), label, false)) } };
+    let ahead = match outlook {
+        Outlook::NoRoute => return html! {},
+        Outlook::NotPlanned => {
+            let body = html! { p { "There is a route, and no plan of the last six hours." } (acts("Plan the passage")) };
+            return parts::entry("The water ahead", html! {}, body);
+        }
+        Outlook::Planned(ahead) => ahead,
+    };
     let (low, middle, high) = ahead.on_arrival_t;
     let body = html! {
         p {
@@ -19,7 +27,7 @@ pub(super) fn entry(ahead: Option<&Ahead>) -> Markup {
             Some(order) => p { "Next order: " b.nb { (order.zone.to_datetime(order.at).strftime("%-d %b %H:%M").to_string()) } " ship’s time, " (order.what) "." },
             None => p { "No order is to come on this plan." },
         }
-        p.acts { (parts::act(Page::Passage.path(), "The passage", false)) }
+        (acts("The passage"))
     };
     let note =
         html! { p { "As planned " (ahead.planned.strftime("%-d %b %H:%M").to_string()) " UTC." } };

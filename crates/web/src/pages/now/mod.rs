@@ -11,7 +11,7 @@ use axum::extract::State;
 use axum::routing::get;
 use desk::DeskError;
 use desk::now::NowView;
-use desk::passage::Ahead;
+use desk::passage::Outlook;
 use jiff::Timestamp;
 use logbook::ShipClock;
 use maud::{Markup, html};
@@ -35,14 +35,14 @@ async fn show(State(app): State<App>, reader: Reader) -> Result<Markup, Trouble>
         .run(move |_| Ok::<_, DeskError>((desk.now(now)?, desk.clock()?, desk.ahead(now)?)))
         .await?;
     let (view, clock, ahead) = found?;
-    Ok(reader.page(Page::Now, body(&view, &clock, ahead.as_ref(), now)))
+    Ok(reader.page(Page::Now, body(&view, &clock, &ahead, now)))
 }
 
 /// The page's entries.
-fn body(view: &NowView, clock: &ShipClock, ahead: Option<&Ahead>, now: Timestamp) -> Markup {
+fn body(view: &NowView, clock: &ShipClock, outlook: &Outlook, now: Timestamp) -> Markup {
     html! {
         (answer::entry(view, clock, now))
-        (ahead::entry(ahead))
+        (ahead::entry(outlook))
         (strips::entry(view, clock, now))
         (limits::entry(view))
         (tanks::entry(view, clock, now))
