@@ -117,3 +117,19 @@ fn ident_the_route_file_holds_the_route() {
         assert!((a.position.lon_deg() - b.position.lon_deg()).abs() < 1.0e-4);
     }
 }
+
+/// The same ship and route with an empty record: nobody has sounded her tanks yet.
+#[test]
+fn ident_a_tank_nobody_sounded_is_named() {
+    let (_folder, known) = aboard();
+    let view = known.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    assert!(view.unsounded.is_empty(), "{:?}", view.unsounded);
+    let folder = tempfile::tempdir().expect("folder");
+    let ship = folder.path().join(desk::SHIP_FILE);
+    std::fs::write(ship, &known.setup().text).expect("ship file");
+    let unread = Desk::open(folder.path(), now()).expect("opened");
+    let route = known.route_text().expect("read").expect("a route");
+    unread.save_route(&route, "2o", now()).expect("kept");
+    let view = unread.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    assert_eq!(view.unsounded, ["Port", "Starboard", "Drinking", "Distilled"]);
+}

@@ -45,6 +45,14 @@ pub(super) fn tanks(ship: &Ship, now: &NowView) -> Vec<Tank> {
         .collect()
 }
 
+/// Tanks of which nobody knows the content.
+pub(super) fn unsounded(ship: &Ship, now: &NowView) -> Vec<String> {
+    let known = |name: &String| {
+        now.tanks.iter().any(|view| view.name == *name && view.content_m3.is_some())
+    };
+    ship.tanks.iter().map(|tank| tank.name.clone()).filter(|name| !known(name)).collect()
+}
+
 pub(super) fn aboard(ship: &Ship, now: &NowView, events: &Events) -> Aboard {
     let making = matches!(now.verdict, Verdict::Running { .. } | Verdict::Unknown { .. });
     Aboard {

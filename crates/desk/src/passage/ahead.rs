@@ -15,7 +15,7 @@ const FRESH: SignedDuration = SignedDuration::from_hours(6);
 pub struct Ahead {
     /// Where she goes.
     pub to: String,
-    /// Whether the reserve holds.
+    /// Whether it lasts: the reserve holds and nobody is left without.
     pub holds: bool,
     /// Days that the stock on arrival lasts; infinite where nothing is used.
     pub days_in_hand: f64,
@@ -33,7 +33,7 @@ impl Ahead {
     pub fn of(view: &PassageView, now: Timestamp) -> Ahead {
         Ahead {
             to: view.to.clone(),
-            holds: view.brief.policy.holds,
+            holds: view.brief.policy.lasts(),
             days_in_hand: view.days_in_hand(),
             on_arrival_t: view.on_arrival_t(),
             next: view.orders.iter().find(|order| order.at > now).cloned(),

@@ -106,7 +106,8 @@ impl Desk {
         let share = aboard::share(self, now)?;
         let aboard = aboard::aboard(&setup.ship, &current, &events);
         let voyage = Voyage { route: &route, events: &events, aboard: &aboard, share };
-        planned(&setup, &voyage, from, how, waters)
+        let unsounded = aboard::unsounded(&setup.ship, &current);
+        Ok(PassageView { unsounded, ..planned(&setup, &voyage, from, how, waters)? })
     }
 }
 
@@ -192,6 +193,7 @@ pub fn planned(
         day_t: demand.day_at_sea_t(),
         cautions: view::stretches(&line.samples),
         aboard: aboard.clone(),
+        unsounded: Vec::new(),
         timeline: line,
         brief,
         remedies,

@@ -78,6 +78,8 @@ pub struct PassageView {
     pub remedies: Vec<Remedied>,
     /// What is aboard now.
     pub aboard: Aboard,
+    /// Tanks that were never sounded: counted as empty.
+    pub unsounded: Vec<String>,
     /// Reserve at each sample, t.
     pub reserve_t: Vec<f64>,
     /// Ceiling at each sample, t.

@@ -63,6 +63,17 @@ pub struct Policy {
     pub chance: Vec<f64>,
 }
 
+/// Missing on average, under which it is a matter of rounding, t.
+pub(super) const MISSING_T: f64 = 0.05;
+
+impl Policy {
+    /// Whether the water lasts: the reserve holds and nobody is left without.
+    #[must_use]
+    pub fn lasts(&self) -> bool {
+        self.holds && self.short_t < MISSING_T
+    }
+}
+
 /// Steps of the ladder of prices.
 const RUNGS: usize = 3;
 /// Each rung is so many times the one before.

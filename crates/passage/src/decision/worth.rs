@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::outlook::Outlook;
-use super::policy::Policy;
+use super::policy::{MISSING_T, Policy};
 use super::problem::Problem;
 use super::solve::{policy_cell, solve};
 use super::steps::Steps;
@@ -181,14 +181,14 @@ pub fn sentence(problem: &Problem, policy: &Policy, named: &[Worth]) -> String {
         let why = commonest(&problem.samples.why);
         let why = why.map_or_else(String::new, |why| format!(" ({why})"));
         let end = match dry {
-            Some(k) if missing >= 0.05 => {
+            Some(k) if missing >= MISSING_T => {
                 format!(": dry on day {:.1}, {missing:.0} t short", day(k + 1))
             }
             _ => String::new(),
         };
         return format!("Nowhere on this passage may water be made{why}{end}.");
     }
-    if missing >= 0.05 {
+    if missing >= MISSING_T {
         let when = dry.map_or_else(String::new, |k| format!(", dry on day {:.1}", day(k + 1)));
         return format!("It does not last: {missing:.1} t short on average{when}.");
     }

@@ -46,6 +46,12 @@ async fn ident_a_route_is_refused_as_typed_then_kept_and_planned() {
     ] {
         assert!(page.text.contains(says), "{says}: {}", page.text);
     }
+    // Without a tank there is no water, whatever the reserve.
+    assert!(
+        page.text.contains("No tank is known.") && !page.text.contains("It lasts"),
+        "{}",
+        page.text
+    );
     assert!(page.text.len() < 200_000, "{} bytes", page.text.len());
     let file = browser.get("/passage/route.rtz").await;
     assert!(file.text.contains("<route ") && file.text.contains("Roads"), "{}", file.text);

@@ -19,7 +19,7 @@ pub(super) fn entry(view: &PassageView) -> Markup {
     let zone = |at: Timestamp| view.timeline.clock.zone(at);
     let days = view.days_in_hand();
     let says = html! {
-        @if policy.holds { "It lasts. " } @else { "It does not last as ordered. " }
+        @if policy.lasts() && !view.unsounded.is_empty() { "It lasts if the tanks not sounded may be empty. " } @else if policy.lasts() { "It lasts. " } @else { "It does not last as ordered. " }
         "You reach " (view.to) " with " (fig(&format!("{middle:.0}"), "t"))
         @if days.is_finite() { ", " (format!("{days:.0}")) " days’ use" }
         @match view.heat_off() {
@@ -28,6 +28,12 @@ pub(super) fn entry(view: &PassageView) -> Markup {
         }
     };
     let then = html! {
+        @if view.aboard.tanks.is_empty() { p.then {
+            span.asks { "No tank is known." } " Fill them in on the page Ship: until then every tonne is missing."
+        } }
+        @if !view.unsounded.is_empty() { p.then {
+            span.asks { "Not sounded: " (view.unsounded.join(", ")) "." } " Counted as empty: sound them with the readings before you go by this plan."
+        } }
         p.then { "Eight times in ten you arrive with between " (format!("{low:.0}")) " and " (format!("{high:.0}")) " t."
             @if let Some((sample, t)) = view.lowest() { " The lowest point is on " (when(sample.at, zone(sample.at))) ": one time in ten under " (format!("{t:.0}")) " t." }
         }
