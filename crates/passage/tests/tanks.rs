@@ -75,6 +75,29 @@ fn holds(problem: &Problem, plan: &TankPlan) {
     }
 }
 
+/// Little is aboard and nothing is made: the taps empty one tank and then the other, and nobody runs between them.
+#[test]
+fn ident_two_low_tanks_are_not_changed_to_and_fro() {
+    let n = 96 * 3;
+    let problem = parse(&json!({
+        "samples": {
+            "allowed": vec![0; n], "manned": vec![1; n], "make_t_day": vec![20.0; n],
+            "use_by_class": {"drinking": 0.0, "domestic": 8.0, "technical": 0.0, "wash_down": vec![0.0; n]},
+        },
+        "tanks": [
+            {"name": "FW port", "cls": "domestic", "cap_t": 40, "stock_t": 9, "dead_t": 3, "state": "serving"},
+            {"name": "FW starboard", "cls": "domestic", "cap_t": 40, "stock_t": 9, "dead_t": 3},
+        ],
+    }));
+    let plan = answer(&problem, 0.1, Draws { count: 20, seed: 1 });
+    let serves = plan.tanks.iter().filter(|(_, o)| matches!(o, TankOrder::Serve { .. })).count();
+    assert_eq!(serves, 1, "{:?}", plan.tanks);
+    let tanks = plan.tank_plan.unwrap();
+    // Both are emptied before anything is missing: 12 t are there, 24 are wanted.
+    let missing: f64 = tanks.short.iter().map(|short| short.tonnes).sum();
+    assert!((missing - 12.0).abs() < 0.2, "{missing}");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
 

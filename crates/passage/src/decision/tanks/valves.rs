@@ -89,8 +89,7 @@ impl Split<'_> {
     fn before_night(&mut self, k: usize, doing: &[Doing]) {
         let Some(filling) = self.with(Duty::Filling) else { return };
         let most = (NIGHT_H / self.steps.hours).ceil() as usize;
-        let dark = (k..self.steps.n).skip(1).take_while(|j| !self.steps.manned[*j]).count();
-        let night = dark.min(most);
+        let night = self.dark(k).min(most);
         let made: f64 = (k..=k + night)
             .filter_map(|j| match doing.get(j) {
                 Some(Doing::Making(trim)) => Some(self.steps.trims[*trim].make_t[j]),
@@ -112,7 +111,13 @@ impl Split<'_> {
         }
     }
 
-    /// Changes the serving tank while a day's use is left in it; the other is shut first, to have stood.
+    /// Steps after this one until somebody can move a valve again.
+    fn dark(&self, k: usize) -> usize {
+        (k..self.steps.n).skip(1).take_while(|j| !self.steps.manned[*j]).count()
+    }
+
+    /// Changes the serving tank while a day's use is left in it; the other is shut first, to have stood. To a tank that
+    /// holds less than a day itself only when this one would run dry: nobody goes to and fro between two low tanks.
     fn change_serving(&mut self, k: usize) {
         let serving = self.with(Duty::Serving);
         let day = self.taps_day(k);
@@ -121,11 +126,16 @@ impl Split<'_> {
         if serving.is_some() && left >= (1.0 + stand) * day {
             return;
         }
-        let more = |i: &usize| self.left(*i) > left;
+        let step = self.steps.hours / 24.0 * day;
+        let until_hands = (1 + self.dark(k)) as f64 * step;
+        let more = |i: &usize, lead: f64| {
+            let has = self.left(*i);
+            has > left + step && (has >= day || left <= until_hands + lead)
+        };
         let ready = self
             .of_class(Class::Domestic)
             .filter(|i| self.tanks[*i].duty == Duty::Ready)
-            .filter(more)
+            .filter(|i| more(i, 0.0))
             .max_by(|a, b| self.left(*a).total_cmp(&self.left(*b)));
         let standing = self.of_class(Class::Domestic).any(|i| self.tanks[i].duty == Duty::Standing);
         match ready {
@@ -140,7 +150,7 @@ impl Split<'_> {
             None if !standing => {
                 let filling = self
                     .of_class(Class::Domestic)
-                    .filter(more)
+                    .filter(|i| more(i, stand * day))
                     .find(|i| self.tanks[*i].duty == Duty::Filling);
                 if let Some(filling) = filling {
                     self.shut(k, filling);
