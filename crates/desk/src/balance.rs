@@ -1,5 +1,7 @@
 //! Whether counter and jacket water tell the same story: what boils takes heat, and the heat came from the engine.
 
+use plant::Solution;
+
 use crate::conditions::Figures;
 use crate::expected::Expectation;
 use crate::instrument;
@@ -7,9 +9,9 @@ use crate::ship::Ship;
 
 /// Seconds of a day over a thousand: t/day to kg/s.
 const T_DAY_PER_KG_S: f64 = 86.4;
-/// Share of the heat by which flow tables, feed and losses may be off.
+/// Share of the heat by which flow tables, feed and losses may be off; our own allowance.
 const SHARE: f64 = 0.15;
-/// Thermometer errors that are let pass, in standard deviations.
+/// Thermometer errors that are let pass, in standard deviations: nineteen in twenty.
 const SIGMAS: f64 = 2.0;
 
 /// Heat the jacket water gave, beside what the distillate made needed.
@@ -36,10 +38,19 @@ fn flow_capacity_kw_k(expectation: &Expectation, temp_c: f64) -> f64 {
     expectation.banded.solution.inside.jacket_flow_kg_s * cp / 1000.0
 }
 
+/// Heat that an output takes where a sound plant would do as `sound`, kW: what is not boiled saves its latent heat
+/// (IAPWS-IF97 at the vapour's temperature); feed and casing take what they take.
+pub(crate) fn needed_kw(sound: &Solution, made_t_day: f64) -> f64 {
+    let vapour_c = sound.vapour_temp_c;
+    let steam = water::steam::enthalpy_j_kg(water::saturation::pressure_pa(vapour_c), vapour_c);
+    let latent_j_kg = steam - water::liquid::saturated_enthalpy_j_kg(vapour_c);
+    let apart_kg_s = (sound.product_t_day - made_t_day) / T_DAY_PER_KG_S;
+    (sound.evaporator_heat_w - apart_kg_s * latent_j_kg) / 1000.0
+}
+
 /// Holds the two against each other; none where one of them was not read.
 ///
-/// A sound plant in these conditions shows how much heat goes elsewhere than into steam: that much is allowed for,
-/// the steam counted at the latent heat of IAPWS-IF97 at the vapour's temperature.
+/// A sound plant in these conditions shows how much heat goes elsewhere than into steam: that much is allowed for.
 #[must_use]
 pub fn balance(
     ship: &Ship,
@@ -48,11 +59,7 @@ pub fn balance(
     expectation: &Expectation,
 ) -> Option<Balance> {
     let (made_t_day, taken_kw) = (made_t_day?, taken_kw(read, expectation)?);
-    let vapour_c = expectation.banded.solution.vapour_temp_c;
-    let steam = water::steam::enthalpy_j_kg(water::saturation::pressure_pa(vapour_c), vapour_c);
-    let latent_kj_kg = (steam - water::liquid::saturated_enthalpy_j_kg(vapour_c)) / 1000.0;
-    let apart_t_day = expectation.product_t_day.middle - made_t_day;
-    let needed_kw = expectation.heat_kw.middle - apart_t_day / T_DAY_PER_KG_S * latent_kj_kg;
+    let needed_kw = needed_kw(&expectation.banded.solution, made_t_day);
     let sigma_k = |key| {
         let (standing, each) = instrument::errors(ship, key, 0.0);
         standing.hypot(each)

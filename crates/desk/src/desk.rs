@@ -134,6 +134,11 @@ pub struct Desk {
     remembered: Mutex<Remembered>,
 }
 
+/// A day of rounds and one more, for the first counter difference.
+fn a_day_of_rounds(setup: &Setup) -> usize {
+    (24.0 / setup.ship.round_hours).ceil() as usize + 2
+}
+
 fn unpoisoned<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
     // A panic while the lock was held leaves SQLite's own transaction rolled back: what is behind the lock is whole.
     lock.lock().unwrap_or_else(PoisonError::into_inner)
@@ -231,9 +236,9 @@ impl Desk {
     /// # Errors
     /// The record cannot be read.
     pub fn due(&self, now: Timestamp) -> Result<Option<Timestamp>, DeskError> {
-        let (rounds, clock) = (self.rounds(now, 1)?, self.clock()?);
-        let every_h = self.setup().ship.round_hours;
-        Ok(rounds.last().map(|last| due::after(&clock, last.at, every_h)))
+        let setup = self.setup();
+        let rounds = self.rounds(now, a_day_of_rounds(&setup))?;
+        Ok(due::next(&self.clock()?, &rounds, setup.ship.round_hours))
     }
 
     /// "Are we making what we should?"
@@ -248,13 +253,11 @@ impl Desk {
     }
 
     fn recent(&self, setup: &Setup, now: Timestamp) -> Result<Recent, DeskError> {
-        // A day of rounds and one more, for the first counter difference.
-        let count = (24.0 / setup.ship.round_hours).ceil() as usize + 2;
         let reader = self.reader();
-        let rounds = history::rounds(&reader, now, count)?;
+        let rounds = history::rounds(&reader, now, a_day_of_rounds(setup))?;
         let clock = reader.ship_clock()?;
         Ok(Recent {
-            due: rounds.last().map(|last| due::after(&clock, last.at, setup.ship.round_hours)),
+            due: due::next(&clock, &rounds, setup.ship.round_hours),
             rounds,
             plant: history::plant_state(&reader, now)?,
             soundings: history::soundings(&reader, &setup.ship, now)?,
@@ -332,9 +335,9 @@ impl Desk {
             return Ok(());
         }
         if let Some(line) = checked.lines.iter_mut().find(|line| line.key == *key) {
+            let as_what = if cell.not_taken { "not taken" } else { &cell.text };
             line.refused = Some(format!(
-                "read at this minute already, as {} by {}: correct that figure under Earlier rounds, or mend the time",
-                cell.text,
+                "written for this minute already, as {as_what} by {}: correct that under Earlier rounds, or mend the time",
                 same.actors.join(", ")
             ));
         }
@@ -443,13 +446,13 @@ impl Desk {
         Ok(self.book().take_lines(lines, name)?)
     }
 
-    /// Seals everything up to now for the sea day that is running.
+    /// Seals everything up to now for the sea day that is running: the seal and its entry.
     ///
     /// # Errors
     /// Nothing to seal, or the record cannot be written.
-    pub fn seal(&self, by: &str, now: Timestamp) -> Result<logbook::Seal, DeskError> {
-        let (_, seal) = self.book().seal_day(now, hand(by)?, now)?;
-        Ok(seal)
+    pub fn seal(&self, by: &str, now: Timestamp) -> Result<(u64, logbook::Seal), DeskError> {
+        let (receipt, seal) = self.book().seal_day(now, hand(by)?, now)?;
+        Ok((receipt.seq, seal))
     }
 
     /// The seals, newest first.

@@ -3,10 +3,20 @@
 use jiff::{Timestamp, ToSpan};
 use logbook::ShipClock;
 
+use crate::round::Round;
+
 /// A round read this share of the interval before its hour counts for it: an hour before, of four.
 const EARLY: f64 = 0.25;
 /// Seconds of a day.
 const DAY_S: i64 = 86_400;
+
+/// The next due round after these (oldest first); none where there was none. A figure or two read in between are no
+/// round, unless there is nothing else.
+#[must_use]
+pub fn next(clock: &ShipClock, rounds: &[Round], every_h: f64) -> Option<Timestamp> {
+    let last = rounds.iter().rev().find(|round| round.is_whole()).or(rounds.last())?;
+    Some(after(clock, last.at, every_h))
+}
 
 /// The next due round after one read at `last`, with a round every `every_h` hours (more than 0).
 ///

@@ -268,6 +268,20 @@ mod tests {
     }
 
     #[test]
+    fn ident_a_counter_stays_under_the_round_after() {
+        let around = Around {
+            meter_after: Some((1004.0, 4.0)),
+            product_max_t_day: 25.0,
+            ..Around::default()
+        };
+        let doubted =
+            |m3: f64| !remarks(&figures(&[("distillate_meter_m3", m3)]), &around).is_empty();
+        // Four hours make 4.2 m³ at 25 t a day; half as much again is let pass.
+        assert!(!doubted(1000.0) && !doubted(998.0));
+        assert!(doubted(1004.5) && doubted(997.0));
+    }
+
+    #[test]
     fn ref_vacuum_and_vapour_agree_at_saturation() {
         // IAPWS-IF97 table of saturation: 45 °C is 9.59439 kPa, so 90.53 % of a standard atmosphere is gone.
         let agree = figures(&[

@@ -41,6 +41,8 @@ pub struct Round {
 pub const WHOLE: &str = "round";
 /// Why nothing was read of a plant that is shut down.
 pub const SHUT_DOWN: &str = "plant shut down";
+/// Fewer readings at one moment are no round.
+pub const FEWEST: usize = 4;
 /// Longest gap over which two counter readings still make a rate, hours.
 const LONGEST_H: f64 = 26.0;
 /// Density of distillate at the meter, t/m³: about 40 °C (IAPWS-IF97, 992 kg/m³).
@@ -70,6 +72,12 @@ impl Round {
     pub fn running(&self) -> bool {
         self.value("jacket_in_c").is_some() && self.value("distillate_meter_m3").is_some()
             || self.value("product_t_day").is_some()
+    }
+
+    /// Whether it is a round of the watch, taken or said not to be: not a figure or two read in between.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        self.cells.len() >= FEWEST || self.cells.contains_key(WHOLE)
     }
 
     /// Whether the whole round was left out because the plant was shut down.

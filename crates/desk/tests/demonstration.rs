@@ -5,7 +5,7 @@
 use desk::correct::Correction;
 use desk::entry::TypedRound;
 use desk::now::Verdict;
-use desk::{Desk, demo};
+use desk::{Desk, DeskError, demo};
 use jiff::Timestamp;
 
 fn now() -> Timestamp {
@@ -65,38 +65,48 @@ fn ident_a_round_is_checked_signed_once_and_corrected() {
     let second = desk.sign_round(&round, at, now()).expect("signed");
     assert_eq!(first.seq, second.seq);
     assert!(second.repeated && !first.repeated);
-    desk.correct(
-        Correction {
-            seq: first.seq,
-            key: "vapour_temp_c",
-            text: "45.5",
-            unit: "degC",
-            reason: "misread",
-            actor: "3e",
-            stands: false,
-        },
-        now(),
-    )
-    .expect("corrected");
+    let to = Correction {
+        seq: first.seq,
+        key: "vapour_temp_c",
+        text: "45.5",
+        unit: "degC",
+        reason: "misread",
+        actor: "3e",
+        stands: false,
+    };
+    desk.correct(to, now()).expect("corrected");
     let rounds = desk.rounds(now(), 3).expect("rounds");
     let cell = &rounds.last().expect("round").cells["vapour_temp_c"];
     assert_eq!(cell.value, Some(45.5));
     assert_eq!(cell.struck.as_ref().and_then(|s| s.0), Some(45.0));
-    assert!(
-        desk.correct(
-            Correction {
-                seq: first.seq,
-                key: "vapour_temp_c",
-                text: "45.5",
-                unit: "degC",
-                reason: " ",
-                actor: "3e",
-                stands: false
-            },
-            now()
-        )
-        .is_err()
-    );
+    assert!(desk.correct(Correction { reason: " ", ..to }, now()).is_err());
+    // What would not have been taken at first without a word is not taken now either.
+    let slipped = Correction { text: "88", ..to };
+    assert!(matches!(desk.correct(slipped, now()), Err(DeskError::Doubtful(_))));
+    desk.correct(Correction { stands: true, ..slipped }, now()).expect("stands by a word");
+}
+
+/// A round left out because the plant is shut down says so on Now, and the next one is due at the next watch.
+#[test]
+fn ident_a_plant_written_shut_down_is_shut_down() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = demo::open(folder.path(), now(), 1789).expect("opened");
+    assert!(matches!(desk.now(now()).expect("now").verdict, Verdict::Running { .. }));
+    let round = TypedRound {
+        actor: "3e".into(),
+        whole_not_taken: "plant shut down".into(),
+        ..TypedRound::default()
+    };
+    desk.sign_round(&round, now(), now()).expect("signed");
+    let view = desk.now(now()).expect("now");
+    assert_eq!(view.verdict, Verdict::ShutDown { since: Some(now()) });
+    // 14:20 by her clocks: too early to stand for the 16:00 round; a sounding by itself never does.
+    let due: Timestamp = "2025-11-16T06:00:00Z".parse().expect("a moment");
+    assert_eq!(view.due, due);
+    let later: Timestamp = "2025-11-16T05:50:00Z".parse().expect("a moment");
+    let sounding = typed(&[("sounding_cm.port", "200")]);
+    desk.sign_round(&sounding, later, later).expect("signed");
+    assert_eq!(desk.due(later).expect("due"), Some(due));
 }
 
 #[test]

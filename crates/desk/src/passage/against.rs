@@ -115,7 +115,18 @@ impl Against {
     /// The comparison in words.
     #[must_use]
     pub fn says(&self) -> String {
-        let count = self.sounded_t.len();
+        let sounded = match (self.sounded_t.len(), self.inside) {
+            (1, 1) => "The sounding since departure lies in the band of eight in ten".to_owned(),
+            (1, _) => {
+                "The sounding since departure lies outside the band of eight in ten".to_owned()
+            }
+            (count, inside) => {
+                let lie = if inside == 1 { "lies" } else { "lie" };
+                format!(
+                    "Of {count} soundings since departure {inside} {lie} in the band of eight in ten"
+                )
+            }
+        };
         let off = match self.off_t.round() {
             t if t > 0.0 => format!("{t:.0} t more is aboard than was planned for now"),
             t if t < 0.0 => format!("{:.0} t less is aboard than was planned for now", -t),
@@ -124,10 +135,7 @@ impl Against {
         let made = self.made_t.map_or_else(String::new, |made| {
             format!(" {made:.0} t have been made, {:.0} were to be.", self.to_be_made_t)
         });
-        format!(
-            "Of {count} sounding(s) since departure {} lie(s) in the band of eight in ten; {off}.{made}",
-            self.inside
-        )
+        format!("{sounded}; {off}.{made}")
     }
 
     /// What was planned and what was sounded, one above the other on one clock; the same scale is the reader's own.

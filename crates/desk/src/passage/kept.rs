@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use jiff::{SignedDuration, Timestamp};
 use logbook::Hash;
+use passage::timeline::STEP_MIN;
 
 use super::{How, PassageView};
 
@@ -48,7 +49,8 @@ impl Plans {
     }
 }
 
-/// The quarter of an hour in which a moment lies: plans begin on it.
+/// The beginning of the sample in which a moment lies: plans begin on it.
 pub(crate) fn quarter(now: Timestamp) -> Timestamp {
-    Timestamp::from_second(now.as_second().div_euclid(900) * 900).unwrap_or(now)
+    let step_s = i64::from(STEP_MIN) * 60;
+    Timestamp::from_second(now.as_second().div_euclid(step_s) * step_s).unwrap_or(now)
 }

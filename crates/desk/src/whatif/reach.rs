@@ -7,6 +7,7 @@ use rayon::prelude::*;
 use super::Answer;
 use super::asked::{Knob, Latest, knobs};
 use super::holds::position;
+use crate::balance::needed_kw;
 use crate::expected;
 use crate::setup::Setup;
 
@@ -120,6 +121,15 @@ impl Backwards<'_> {
             gets_there: false,
             word,
         };
+        let moved = |value: f64, solution: &Solution| {
+            let makes_t_day = solution.product_t_day * share;
+            Reached {
+                then: Some(text(value)),
+                makes_t_day: Some(makes_t_day),
+                takes_kw: Some(needed_kw(solution, makes_t_day)),
+                ..blank(String::new())
+            }
+        };
         if cleans && stands <= 1.0e-9 {
             return blank("nothing there to take away".into());
         }
@@ -134,19 +144,13 @@ impl Backwards<'_> {
         }
         match reach {
             Ok(Reach::At { value, solution }) => Reached {
-                then: Some(text(value)),
-                makes_t_day: Some(solution.product_t_day * share),
-                takes_kw: Some(solution.evaporator_heat_w / 1000.0),
                 gets_there: true,
                 word: at(setup, lever, value),
-                ..blank(String::new())
+                ..moved(value, &solution)
             },
             Ok(Reach::Best { value, solution, held_by }) => Reached {
-                then: Some(text(value)),
-                makes_t_day: Some(solution.product_t_day * share),
-                takes_kw: Some(solution.evaporator_heat_w / 1000.0),
                 word: best(solution.product_t_day * share, *wanted_t_day, held_by),
-                ..blank(String::new())
+                ..moved(value, &solution)
             },
             Err(why) => blank(refused(&why)),
         }

@@ -91,7 +91,7 @@ impl Remedy {
     #[must_use]
     pub fn words(&self) -> String {
         match self {
-            Self::AsOrdered => "as ordered: it makes as early as pays already".into(),
+            Self::AsOrdered => "as ordered, already as early as pays".into(),
             Self::NoWater => "no water made".into(),
             Self::LeastTrim => "made through the by-pass only".into(),
             Self::WithoutBuying => "nothing bought".into(),

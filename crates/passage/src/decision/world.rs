@@ -29,7 +29,7 @@ pub(super) struct Passed {
     pub steps: usize,
 }
 
-/// The exponential, by its series where six members of it are exact to 1e-9; a passage asks for it at every step.
+/// The exponential, by its series where its first six members are exact to 2e-9; a passage asks for it at every step.
 #[inline]
 fn exp_near_nought(x: f64) -> f64 {
     if x.abs() > 0.1 {

@@ -163,7 +163,7 @@ fn seal(matches: &ArgMatches) -> Done {
     let clock = serve::clock(matches);
     let desk = Desk::open(path(matches, "folder")?, clock.moment()).map_err(serve::desk_fail)?;
     let by = matches.get_one::<String>("by").map_or("", String::as_str);
-    let seal = desk.seal(by, clock.moment()).map_err(serve::desk_fail)?;
+    let (_, seal) = desk.seal(by, clock.moment()).map_err(serve::desk_fail)?;
     println!(
         "{} entries up to {}, day {}: write in the bound book",
         seal.count, seal.last, seal.day

@@ -13,7 +13,7 @@ use super::{output, serve};
 use crate::fail::{Code, Done, Fail};
 
 /// Samples in a day.
-const DAY: usize = 96;
+const DAY: usize = (24 * 60 / passage::timeline::STEP_MIN) as usize;
 
 /// Plans the route of a file.
 pub fn run(matches: &ArgMatches, path: &Path) -> Done {
@@ -186,7 +186,7 @@ fn answer(view: &PassageView) -> Value {
     let policy = &view.brief.policy;
     json!({
         "name": view.name, "to": view.to, "to_go_nmi": view.to_go_nmi, "from_utc": view.from.to_string(),
-        "binding": view.binding, "holds": policy.holds, "expected_cost": policy.expected_cost,
+        "binding": view.binding, "holds": policy.holds, "lasts": policy.lasts(), "expected_cost": policy.expected_cost,
         "worst_chance": policy.worst_chance,
         "on_arrival_t": {"p10": low, "p50": middle, "p90": high},
         "orders": orders.collect::<Vec<_>>(), "cautions": cautions.collect::<Vec<_>>(),

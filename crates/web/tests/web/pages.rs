@@ -315,7 +315,7 @@ async fn ident_the_chain_is_walked_and_a_wrong_code_is_told_from_a_mistyped_one(
     let mut browser = aboard.browser();
     send(&mut browser, &with(&[("do", "sign")])).await;
     let now = "2026-11-16T04:20:00Z".parse().unwrap();
-    let seal = aboard.desk.seal("ce", now).unwrap();
+    let (_, seal) = aboard.desk.seal("ce", now).unwrap();
     let token = browser.get("/records").await.hidden("_token");
     let walked = browser.post("/records/verify", &[("_token", &token)]).await.text;
     assert!(walked.contains("All 2 entries follow each other unbroken"), "{walked}");
@@ -350,8 +350,10 @@ async fn ident_the_day_is_sealed_by_a_press_and_its_code_is_the_records_own() {
     assert_eq!(done.status, 303, "{}", done.text);
     let seals = aboard.desk.seals(5).unwrap();
     let [sealed] = &seals[..] else { panic!("{} seals", seals.len()) };
-    let page = browser.get("/records?sealed").await.text;
-    assert!(page.contains(&sealed.code.to_string()) && page.contains("bound book"), "{page}");
+    let page = browser.get(&format!("/records?sealed={}", sealed.seq)).await.text;
+    assert!(page.contains(&sealed.code.to_string()) && page.contains("Sealed."), "{page}");
+    // An address made up announces nothing; nothing new is nothing to seal.
+    assert!(!browser.get("/records?sealed=1").await.text.contains("Sealed."));
     let check = aboard.desk.compare_seal(sealed.seal.day, &sealed.code.to_string()).unwrap();
     assert!(matches!(check, logbook::SealCheck::Matches { .. }), "{check:?}");
 }
@@ -365,7 +367,7 @@ async fn ident_a_doubtful_correction_and_a_second_reading_of_one_minute_are_aske
     assert_eq!(signed.status, 303, "{}", signed.text);
     let again = send(&mut browser, &with(&[("do", "sign")])).await;
     assert_eq!(again.status, 422);
-    assert!(again.text.contains("read at this minute already"), "{}", again.text);
+    assert!(again.text.contains("written for this minute already"), "{}", again.text);
     let seq = aboard.desk.head().unwrap().0.to_string();
     let to = format!("/readings/correct?seq={seq}&key=jacket_in_c");
     let token = browser.get(&to).await.hidden("_token");

@@ -24,7 +24,7 @@ pub(super) fn entry(outlook: &Outlook) -> Markup {
             @if ahead.days_in_hand.is_finite() { "; " b.nb { (format!("{:.0}", ahead.days_in_hand)) " days" } " in hand" } "."
         }
         @match &ahead.next {
-            Some(order) => p { "Next order: " b.nb { (order.zone.to_datetime(order.at).strftime("%-d %b %H:%M").to_string()) } " ship’s time, " (order.what) "." },
+            Some(order) => p { "Next order, " b.nb { (order.zone.to_datetime(order.at).strftime("%-d %b %H:%M").to_string()) } " ship’s time: " (order.what) "." },
             None => p { "No order is to come on this plan." },
         }
         (acts("The passage"))

@@ -20,7 +20,7 @@ pub(super) fn entry(view: &PassageView) -> Markup {
     let days = view.days_in_hand();
     let says = html! {
         @if policy.lasts() && !view.unsounded.is_empty() { "It lasts if the tanks not sounded may be empty. " } @else if policy.lasts() { "It lasts. " } @else { "It does not last as ordered. " }
-        "You reach " (view.to) " with " (fig(&format!("{middle:.0}"), "t"))
+        "You reach " (view.to) " with " (fig(&tonnes(middle), "t"))
         @if days.is_finite() { ", " (format!("{days:.0}")) " days’ use" }
         @match view.heat_off() {
             Some(sample) => { "; take the heat off by " b.nb { (when(sample.at, zone(sample.at))) } "." }
@@ -34,8 +34,8 @@ pub(super) fn entry(view: &PassageView) -> Markup {
         @if !view.unsounded.is_empty() { p.then {
             span.asks { "Not sounded: " (view.unsounded.join(", ")) "." } " Counted as empty: sound them with the readings before you go by this plan."
         } }
-        p.then { "Eight times in ten you arrive with between " (format!("{low:.0}")) " and " (format!("{high:.0}")) " t."
-            @if let Some((sample, t)) = view.lowest() { " The lowest point is on " (when(sample.at, zone(sample.at))) ": one time in ten under " (format!("{t:.0}")) " t." }
+        p.then { "Eight times in ten you arrive with between " (tonnes(low)) " and " (tonnes(high)) " t."
+            @if let Some((sample, t)) = view.lowest() { " The lowest point is on " (when(sample.at, zone(sample.at))) ": one time in ten under " (tonnes(t)) " t." }
         }
         p.then { (view.binding) }
         @for note in &view.brief.notes { p.then { (note) } }
@@ -45,6 +45,11 @@ pub(super) fn entry(view: &PassageView) -> Markup {
         p { "Advice to the master, never an order." }
     };
     parts::answer("Will the water last, and when do we stop?", says, then, html! {}, note)
+}
+
+/// Whole tonnes; a little less than nothing is nothing.
+fn tonnes(t: f64) -> String {
+    format!("{:.0}", t.round() + 0.0)
 }
 
 /// What was sounded and made beside the plan at departure, or the way to it.
@@ -109,9 +114,9 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
         let (low, middle, high) = view.arriving_t(&remedy.bands);
         let cells: [Cell; 6] = [
             format!("{:.0}", remedy.expected_cost).into(),
-            format!("{middle:.0}").into(),
-            format!("{low:.0} to {high:.0}").into(),
-            format!("{:.0}", remedy.lowest_p10_t).into(),
+            tonnes(middle).into(),
+            format!("{} to {}", tonnes(low), tonnes(high)).into(),
+            tonnes(remedy.lowest_p10_t).into(),
             format!("{:.0}", remedy.worst_chance * 100.0).into(),
             format!("{:.0}", remedy.bought_t).into(),
         ];

@@ -3,7 +3,7 @@
 use chart::Ids;
 use desk::entry::{Checked, CheckedRound};
 use desk::field::{self, Group, Often};
-use desk::round::WHOLE;
+use desk::round::{FEWEST, WHOLE};
 use desk::typed::digits;
 use jiff::Timestamp;
 use logbook::{Entry as Logged, ShipClock};
@@ -128,7 +128,7 @@ pub(super) fn signed(entry: &Logged, clock: &ShipClock, now: Timestamp) -> Marku
 
 /// What belongs to every round of a running plant and stands in this one neither as a figure nor as not taken.
 fn left_blank(entry: &Logged) -> Vec<&'static str> {
-    if entry.values.len() < 3 || entry.value(WHOLE).is_some() {
+    if entry.values.len() < FEWEST || entry.value(WHOLE).is_some() {
         return Vec::new();
     }
     field::READINGS

@@ -47,8 +47,8 @@ struct Records {
     proof: proof::Proof,
     /// Newest first.
     seals: Vec<Sealed>,
-    /// Whether the newest seal was made by the press before this page.
-    just_sealed: bool,
+    /// The entry of the seal made by the press before this page.
+    just_sealed: Option<u64>,
 }
 
 async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Result<Markup, Trouble> {
@@ -60,7 +60,7 @@ async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Resul
         })?),
     };
     let mut found = read(&app, before, |_| Ok(proof::Proof::None)).await?;
-    found.just_sealed = asked.was_sent("sealed");
+    found.just_sealed = asked.typed("sealed").parse().ok();
     Ok(page(&reader, &found, &FormState::default()))
 }
 
@@ -77,7 +77,7 @@ async fn read(
         let entries = desk.entries(before, ON_A_PAGE)?;
         let (clock, newest) = (desk.clock()?, before.is_none());
         let seals = desk.seals(seals::MOST)?;
-        let just_sealed = false;
+        let just_sealed = None;
         let found = Records { entries, count, head, clock, now, newest, proof, seals, just_sealed };
         Ok::<_, DeskError>(found)
     });

@@ -33,8 +33,8 @@ pub(super) async fn seal(
         Ok(by) => {
             let (by, now, desk) = (by.to_owned(), app.clock().now(), app.desk().clone());
             match app.work().run(move |_| desk.seal(&by, now)).await? {
-                Ok(_) => {
-                    let to = format!("{}?sealed#sealed", Page::Records.path());
+                Ok((seq, _)) => {
+                    let to = format!("{}?sealed={seq}#sealed", Page::Records.path());
                     return Ok(Redirect::to(&to).into_response());
                 }
                 Err(DeskError::Record(logbook::Error::NothingToSeal { last })) => {
@@ -42,7 +42,8 @@ pub(super) async fn seal(
                         "Nothing was written since the last seal: entry {last} is the newest."
                     ));
                 }
-                Err(other) => return Err(other.into()),
+                // A doubted clock, a full disk, a broken newest entry: said beside the form, with its remedy.
+                Err(other) => form.refuse_whole(other.to_string()),
             }
         }
         Err(refusal) => form.refuse("sealer", refusal.message),
@@ -52,20 +53,20 @@ pub(super) async fn seal(
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }
 
-/// Makes one, and lists those made. `just` marks the newest as made a moment ago.
+/// Makes one, and lists those made. `just` is the entry of one made a moment ago.
 pub(super) fn entry(
     reader: &Reader,
     form: &FormState,
     seals: &[Sealed],
     clock: &ShipClock,
-    just: bool,
+    just: Option<u64>,
 ) -> Markup {
     let note = html! {
         p { "Once a day, at noon or at the end of the day: one press and thirteen signs by hand prove later that nothing before was altered." }
     };
     let keep = format!("seal-{}", seals.first().map_or(0, |sealed| sealed.seq));
     let body = html! {
-        @if let Some(newest) = seals.first().filter(|_| just) { (fresh(newest, clock)) }
+        @if let Some(newest) = seals.first().filter(|sealed| Some(sealed.seq) == just) { (fresh(newest, clock)) }
         @for why in form.overall() { p { span.asks { "Not sealed." } " " (why) } }
         (reader.form(SEAL, &keep, html! {
             p { "Everything written since the last seal, up to now." }
