@@ -48,7 +48,8 @@ pub(crate) fn needed_kw(sound: &Solution, made_t_day: f64) -> f64 {
     (sound.evaporator_heat_w - apart_kg_s * latent_j_kg) / 1000.0
 }
 
-/// Holds the two against each other; none where one of them was not read.
+/// Holds the two against each other; none where one of them was not read, or where the jacket water gave no heat at all:
+/// that is another mistake, told at the thermometers.
 ///
 /// A sound plant in these conditions shows how much heat goes elsewhere than into steam: that much is allowed for.
 #[must_use]
@@ -58,7 +59,8 @@ pub fn balance(
     made_t_day: Option<f64>,
     expectation: &Expectation,
 ) -> Option<Balance> {
-    let (made_t_day, taken_kw) = (made_t_day?, taken_kw(read, expectation)?);
+    let made_t_day = made_t_day?;
+    let taken_kw = taken_kw(read, expectation).filter(|taken_kw| *taken_kw > 0.0)?;
     let needed_kw = needed_kw(&expectation.banded.solution, made_t_day);
     let sigma_k = |key| {
         let (standing, each) = instrument::errors(ship, key, 0.0);
@@ -104,16 +106,18 @@ mod tests {
             let pairs = [("sea_temp_c", 32.0), ("jacket_in_c", 85.0), ("jacket_out_c", out_c)];
             pairs.map(|(key, x)| (key.to_owned(), x)).into_iter().collect::<Figures>()
         };
-        let held = |out_c: f64, made_t_day: f64| {
+        let either = |out_c: f64, made_t_day: f64| {
             let read = read(out_c);
             let expectation = expect(&setup, &banding, &read).expect("expectation");
-            balance(&setup.ship, &read, Some(made_t_day), &expectation).expect("both read")
+            balance(&setup.ship, &read, Some(made_t_day), &expectation)
         };
+        let held = |out_c: f64, made_t_day: f64| either(out_c, made_t_day).expect("both read");
         let sound = held(74.87, 24.0);
         assert!(sound.fits() && sound.needed_kw > 665.0, "{sound:?}");
         assert!(!held(84.0, 24.0).fits());
         // A fouled plant makes less and cools less: both are true.
         assert!(held(78.0, 15.5).fits());
         assert!(!held(74.87, 5.0).fits());
+        assert_eq!(either(88.0, 24.0), None);
     }
 }

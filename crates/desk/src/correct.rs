@@ -77,9 +77,9 @@ impl Desk {
             doubts(setup, &banding, &rounds, i, &old).into_iter().map(|(_, says)| says).collect();
         let mut found = doubts(setup, &banding, &rounds, i, &new);
         found.retain(|(_, says)| !before.contains(says));
-        let Some((weight, says)) = found.into_iter().max_by_key(|(weight, _)| *weight) else {
-            return Ok(());
-        };
+        // The hardest first; among equals the plainest, which is looked for first.
+        found.sort_by_key(|(weight, _)| std::cmp::Reverse(*weight));
+        let Some((weight, says)) = found.into_iter().next() else { return Ok(()) };
         match weight {
             Weight::Impossible => Err(DeskError::Asked(says)),
             Weight::Doubtful if to.stands => Ok(()),

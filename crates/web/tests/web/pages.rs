@@ -381,7 +381,11 @@ async fn ident_a_doubtful_correction_and_a_second_reading_of_one_minute_are_aske
         .post("/readings/correct", &[&[("_token", token.as_str())], &fields("")[..]].concat())
         .await;
     assert_eq!(asked.status, 422, "{}", asked.text);
-    assert!(asked.text.contains("Does not fit:") && asked.text.contains("Let 40 stand"));
+    assert!(
+        asked.text.contains("Does not fit:")
+            && asked.text.contains("lower than usual at sea")
+            && asked.text.contains("Let 40 stand")
+    );
     let token = asked.hidden("_token");
     let taken = browser
         .post("/readings/correct", &[&[("_token", token.as_str())], &fields("40")[..]].concat())
