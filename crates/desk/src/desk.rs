@@ -130,7 +130,7 @@ pub struct Desk {
     /// What the book says of its newest entry, beside it: a long write must not keep pages from saying so.
     broken: RwLock<Option<Broken>>,
     reader: Mutex<Reader>,
-    plans: Mutex<Plans>,
+    plans: Plans,
     remembered: Mutex<Remembered>,
 }
 
@@ -178,7 +178,7 @@ impl Desk {
             broken: RwLock::new(book.broken().cloned()),
             book: Mutex::new(book),
             reader: Mutex::new(reader),
-            plans: Mutex::default(),
+            plans: Plans::default(),
             remembered: Mutex::default(),
         })
     }
@@ -199,8 +199,8 @@ impl Desk {
         unpoisoned(&self.book)
     }
 
-    pub(crate) fn plans(&self) -> MutexGuard<'_, Plans> {
-        unpoisoned(&self.plans)
+    pub(crate) fn plans(&self) -> &Plans {
+        &self.plans
     }
 
     pub(crate) fn reader(&self) -> MutexGuard<'_, Reader> {

@@ -3,7 +3,7 @@
 #![allow(clippy::expect_used, reason = "a test's helpers may fail it")]
 
 use desk::entry::TypedRound;
-use desk::passage::{Ahead, How, Outlook, strip};
+use desk::passage::{Ahead, Foresight, How, Outlook, strip};
 use desk::{Desk, demo};
 use jiff::{SignedDuration, Timestamp};
 
@@ -132,4 +132,74 @@ fn ident_a_tank_nobody_sounded_is_named() {
     unread.save_route(&route, "2o", now()).expect("kept");
     let view = unread.passage(now(), How::AtOnce).expect("planned").expect("a route");
     assert_eq!(view.unsounded, ["Port", "Starboard", "Drinking", "Distilled"]);
+}
+
+/// After a start somebody who only looks in finds a plan that nobody asked for; nothing is planned twice, and a sounding,
+/// a route or the next quarter of an hour is planned anew.
+#[test]
+fn ident_the_plan_is_made_before_anybody_asks() {
+    let (_folder, desk) = aboard();
+    assert_eq!(desk.ahead(now()).expect("read"), Outlook::NotPlanned);
+    let mut foresight = Foresight::default();
+    let mut look = |desk: &Desk, at| foresight.look(desk, at).expect("looked");
+    assert!(look(&desk, now()));
+    let Outlook::Planned(first) = desk.ahead(now()).expect("read") else { panic!("no plan") };
+    let kept = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    assert_eq!(first, Ahead::of(&kept, now()));
+    assert!(!look(&desk, now()), "nothing has changed");
+    assert!(!look(&desk, now() + SignedDuration::from_mins(9)), "the same quarter of an hour");
+
+    let later = now() + SignedDuration::from_mins(15);
+    assert!(look(&desk, later));
+    let Outlook::Planned(second) = desk.ahead(later).expect("read") else { panic!("no plan") };
+    assert_eq!(second.planned, first.planned + SignedDuration::from_mins(15));
+
+    let tank = desk.setup().ship.tanks[0].clone();
+    let round = TypedRound {
+        actor: "3e".into(),
+        values: [(
+            format!("sounding_cm.{}", tank.key),
+            (tank.soundings[0][0].to_string(), String::new()),
+        )]
+        .into(),
+        ..TypedRound::default()
+    };
+    desk.sign_round(&round, later, later).expect("signed");
+    assert!(look(&desk, later));
+    let Outlook::Planned(third) = desk.ahead(later).expect("read") else { panic!("no plan") };
+    assert_ne!(third.on_arrival_t, second.on_arrival_t);
+
+    // The ship's file says that the crew uses more.
+    let ship = desk.setup().text.replace("crew = 22", "crew = 40");
+    assert_ne!(ship, desk.setup().text);
+    desk.save_ship(&ship, "ce", later).expect("kept");
+    assert!(look(&desk, later));
+    let Outlook::Planned(fourth) = desk.ahead(later).expect("read") else { panic!("no plan") };
+    assert!(fourth.days_in_hand < third.days_in_hand);
+}
+
+/// A route that was mended by hand into one that cannot be sailed is told as such, once, and not tried again.
+#[test]
+fn ident_a_route_that_cannot_be_planned_is_told_to_who_looks_in() {
+    let (folder, desk) = aboard();
+    let lines = "departure: 2025-11-16T02:00Z\n12 00.0 S 045 10.0 E, \"Roads\"\n";
+    std::fs::write(folder.path().join(desk::passage::ROUTE_FILE), lines).expect("written");
+    let mut foresight = Foresight::default();
+    assert!(foresight.look(&desk, now()).expect("looked"));
+    assert!(!foresight.look(&desk, now()).expect("looked"));
+    let Outlook::Refused(why) = desk.ahead(now()).expect("read") else { panic!("not refused") };
+    let asked = desk.passage(now(), How::AtOnce).expect_err("no plan");
+    assert_eq!(why, asked.to_string());
+}
+
+/// Eight who ask at once are answered by one plan: the very same.
+#[test]
+fn ident_nothing_is_planned_twice_at_once() {
+    let (_folder, desk) = aboard();
+    let plans: Vec<_> = std::thread::scope(|scope| {
+        let ask = || desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+        let asking: Vec<_> = (0..8).map(|_| scope.spawn(ask)).collect();
+        asking.into_iter().map(|asked| asked.join().expect("answered")).collect()
+    });
+    assert!(plans.iter().all(|plan| std::sync::Arc::ptr_eq(plan, &plans[0])));
 }

@@ -4,6 +4,7 @@ use jiff::{SignedDuration, Timestamp};
 
 use crate::desk::{Desk, DeskError};
 
+use super::kept::Lately;
 use super::view::OrderLine;
 use super::{How, PassageView};
 
@@ -49,6 +50,10 @@ pub enum Outlook {
     NoRoute,
     /// There is a route; no plan was made for it lately.
     NotPlanned,
+    /// It is being planned for the first time.
+    UnderWay,
+    /// It cannot be planned: why.
+    Refused(String),
     /// As planned lately.
     Planned(Ahead),
 }
@@ -60,7 +65,11 @@ impl Desk {
     /// The record cannot be read.
     pub fn ahead(&self, now: Timestamp) -> Result<Outlook, DeskError> {
         let Some(asked) = self.asked(now, How::AtOnce)? else { return Ok(Outlook::NoRoute) };
-        let kept = self.plans().lately(&asked, FRESH);
-        Ok(kept.map_or(Outlook::NotPlanned, |view| Outlook::Planned(Ahead::of(&view, now))))
+        Ok(match self.plans().lately(&asked, FRESH) {
+            Lately::Nothing => Outlook::NotPlanned,
+            Lately::UnderWay => Outlook::UnderWay,
+            Lately::Refused(why) => Outlook::Refused(why),
+            Lately::Plan(view) => Outlook::Planned(Ahead::of(&view, now)),
+        })
     }
 }

@@ -4,6 +4,7 @@ mod aboard;
 mod against;
 mod ahead;
 mod events;
+mod foresight;
 mod kept;
 mod route_file;
 mod seas;
@@ -15,6 +16,7 @@ pub use ::passage::timeline::Area;
 pub use against::Against;
 pub use ahead::{Ahead, Outlook};
 pub use events::{EXAMPLE, Events, EventsRefused};
+pub use foresight::Foresight;
 pub use route_file::{EVENTS_FILE, ROUTE_FILE, RouteRead, read_route};
 pub use seas::Seas;
 pub use strip::{strip, strip_file};
@@ -45,16 +47,15 @@ impl Desk {
     /// Why the route cannot be planned, in words; or why the record cannot be read.
     pub fn passage(&self, now: Timestamp, how: How) -> Result<Option<Arc<PassageView>>, DeskError> {
         let Some(asked) = self.asked(now, how)? else { return Ok(None) };
-        if let Some(view) = self.plans().of(&asked) {
-            return Ok(Some(view));
-        }
-        let seas = Seas::built_in()?;
-        let mut view = self.plan_from(asked.route.as_bytes(), (asked.from, now), how, &seas)?;
-        let track: Vec<_> = view.timeline.samples.iter().map(|s| s.moment.position).collect();
-        view.shores = seas.shores(&track);
-        let view = Arc::new(view);
-        self.plans().keep(asked, view.clone());
-        Ok(Some(view))
+        let (route, from) = (asked.route.clone(), asked.from);
+        let plan = || {
+            let seas = Seas::built_in()?;
+            let mut view = self.plan_from(route.as_bytes(), (from, now), how, &seas)?;
+            let track: Vec<_> = view.timeline.samples.iter().map(|s| s.moment.position).collect();
+            view.shores = seas.shores(&track);
+            Ok(view)
+        };
+        self.plans().of(asked, plan).map(Some)
     }
 
     /// What a plan of the kept route would be made from.

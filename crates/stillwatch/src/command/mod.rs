@@ -3,6 +3,7 @@
 mod accuracy;
 mod demo;
 mod figures;
+mod foresee;
 mod log;
 mod map;
 mod ocean;

@@ -9,6 +9,7 @@ use clap::{Arg, ArgAction, ArgMatches};
 use desk::{Desk, DeskError};
 use web::{App, Listen, ListenError};
 
+use super::foresee::Foreseeing;
 use crate::fail::{Code, Done, Fail};
 use crate::machine::{MachineClock, MachineEntropy};
 
@@ -69,8 +70,10 @@ pub fn serve(matches: &ArgMatches, desk: Desk, clock: MachineClock) -> Done {
         }
         let name = desk.setup().ship.name.clone();
         let folder = desk.folder().display().to_string();
-        let app = App::new(Arc::new(desk), Arc::new(clock), Arc::new(MachineEntropy), &listen)
+        let desk = Arc::new(desk);
+        let app = App::new(desk.clone(), Arc::new(clock), Arc::new(MachineEntropy), &listen)
             .map_err(|e| Fail::machine(&e))?;
+        let _foreseeing = Foreseeing::start(desk, clock)?;
         let url = bound.url();
         println!("{name} is open at {url}");
         println!("kept in {folder}");

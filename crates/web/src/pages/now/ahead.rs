@@ -14,6 +14,16 @@ pub(super) fn entry(outlook: &Outlook) -> Markup {
             let body = html! { p { "There is a route, and no plan of the last six hours." } (acts("Plan the passage")) };
             return parts::entry("The water ahead", html! {}, body);
         }
+        Outlook::UnderWay => {
+            let body = html! { p { "The passage is being planned; it takes a few seconds." } (acts("The passage")) };
+            return parts::entry("The water ahead", html! {}, body);
+        }
+        Outlook::Refused(why) => {
+            let first = why.lines().next().unwrap_or_default();
+            let body =
+                html! { p { span.asks { "There is no plan:" } " " (first) } (acts("The passage")) };
+            return parts::entry("The water ahead", html! {}, body);
+        }
         Outlook::Planned(ahead) => ahead,
     };
     let (low, middle, high) = ahead.on_arrival_t;
