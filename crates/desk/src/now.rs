@@ -57,6 +57,14 @@ pub struct TankView {
     pub at: Timestamp,
 }
 
+impl TankView {
+    /// What the pump can reach, m³: the rule by which water aboard is counted. None outside the sounding table.
+    #[must_use]
+    pub fn pumpable_m3(&self) -> Option<f64> {
+        Some((self.content_m3?.min(self.capacity_m3) - self.unpumpable_m3).max(0.0))
+    }
+}
+
 /// Everything the page Now shows.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NowView {

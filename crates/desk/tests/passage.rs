@@ -74,6 +74,10 @@ fn ident_the_strip_draws_what_is_ordered() {
     let lane = strip.lanes.iter().find(|lane| lane.name == "Making").expect("a lane");
     let drawn: Vec<f64> = lane.points.iter().filter_map(|p| p.value).collect();
     assert_eq!(drawn, view.making_t_day);
+    // The figure beside the lane is the stock on arrival, not that at the end of what is planned.
+    let lane = strip.lanes.iter().find(|lane| lane.name == "Aboard").expect("a lane");
+    let told = lane.told.as_ref().expect("a moment");
+    assert_eq!(told.at_s, samples[view.arrival].at.as_second() as f64);
     for line in &view.cautions {
         let at = samples.iter().find(|s| s.at == line.from).expect("a sample");
         assert!(at.cautions.iter().any(|c| c.sentence() == line.says));
@@ -202,4 +206,37 @@ fn ident_nothing_is_planned_twice_at_once() {
         asking.into_iter().map(|asked| asked.join().expect("answered")).collect()
     });
     assert!(plans.iter().all(|plan| std::sync::Arc::ptr_eq(plan, &plans[0])));
+}
+
+/// Water aboard is counted by one rule, what the pump can reach: on Now, in the plan, and in the plan against actual.
+#[test]
+fn ident_water_aboard_is_what_the_pump_can_reach() {
+    let (_folder, desk) = aboard();
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let tanks = desk.now(now()).expect("read").tanks;
+    let reach: f64 = tanks.iter().filter_map(desk::now::TankView::pumpable_m3).sum();
+    let all: f64 = tanks.iter().filter_map(|tank| tank.content_m3).sum();
+    assert!((view.aboard.stock_t() - reach).abs() < 1.0e-9 && reach < all - 1.0, "{reach} {all}");
+}
+
+/// A plan that does not last and takes heat off says why; one that lasts has nothing to explain.
+#[test]
+fn ident_heat_off_while_it_does_not_last_is_explained() {
+    let (_folder, desk) = aboard();
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    assert!(!view.brief.policy.lasts() && view.heat_off().is_some());
+    let why = view.why_off.clone().expect("a reason");
+    assert!(why.contains("USD to make") && why.contains("to carry until"), "{why}");
+    // What it costs to carry: the ship's price a day at sea, over the days at sea until the place named.
+    let samples = &view.timeline.samples;
+    let off = view.brief.policy.orders[0].heat_off.expect("ordered");
+    let until = view.brief.policy.worst_at;
+    let at_sea = samples[off..until].iter().filter(|s| s.moment.is_under_way()).count();
+    let carry = desk.setup().ship.prices.carry_t_day * at_sea as f64 / 96.0;
+    assert!(why.contains(&format!("{carry:.1} to carry")), "{carry} {why}");
+
+    desk.save_events("", "ce", now()).expect("kept: no hold is rinsed");
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    assert!(view.brief.policy.lasts());
+    assert_eq!(view.why_off, None);
 }

@@ -99,6 +99,8 @@ pub struct StripLane {
     pub remarks: Vec<Remark>,
     /// Drawn nearly twice as high as the others.
     pub tall: bool,
+    /// The moment whose figures stand beside the lane, named, "on arrival"; the end of the span when `None`.
+    pub told: Option<Remark>,
 }
 
 /// The whole passage on one clock: where water may be made and is made, and its lanes.

@@ -1,7 +1,7 @@
 //! The strip on its sheet: time and events above, where water is made, the lanes, the legend.
 
 use super::data::{PassageStrip, StripLane};
-use super::lane::{Plot, end_of};
+use super::lane::{FIGURES, Plot, told_of};
 use super::legend::{Legend, key};
 use super::words::words;
 use crate::canvas::{Anchor, Canvas, Ids};
@@ -33,11 +33,11 @@ struct Event {
 pub(super) fn draw(ids: &mut Ids, strip: &PassageStrip, width: f64, class: &str) -> String {
     let narrow = width < 400.0;
     let left = left_margin(&strip.lanes, narrow);
-    let ends = strip.lanes.iter().any(|l| end_of(l, strip.span).is_some_and(|e| e.1.is_some()));
+    let ends = strip.lanes.iter().any(|l| told_of(l, strip.span).is_some_and(|e| e.1.is_some()));
     let right = if narrow {
         8.0
     } else if ends {
-        60.0
+        FIGURES
     } else {
         16.0
     };
@@ -86,7 +86,7 @@ pub(super) fn draw(ids: &mut Ids, strip: &PassageStrip, width: f64, class: &str)
     let now_s = strip.now_s.filter(|n| usable(*n)).unwrap_or(f64::NEG_INFINITY);
     let crossed: Vec<f64> = events.iter().map(|e| e.at).chain(now).collect();
     for lane in &strip.lanes {
-        let end = end_of(lane, strip.span).and_then(|e| Some((e.0, e.1?)));
+        let end = told_of(lane, strip.span).and_then(|e| Some((e.0, e.1?)));
         if narrow {
             let mut room = width;
             if let Some((value, band)) = end {

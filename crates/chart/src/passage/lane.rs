@@ -12,6 +12,9 @@ use crate::series::stroke;
 use crate::text::Type;
 use crate::thin::{Line, spots, thin};
 
+/// Room for the figures beside the lanes, units.
+pub(super) const FIGURES: f64 = 74.0;
+
 /// A place on the sheet for one lane.
 pub(super) struct Plot<'a> {
     pub(super) lane: &'a StripLane,
@@ -181,10 +184,11 @@ impl Plot<'_> {
         }
     }
 
-    /// What the lane ends at, beside it: the figure that matters and the ends of its band.
+    /// What the lane comes to, beside it: the figure that matters and the ends of its band.
     pub(super) fn end_figures(&self, sheet: &mut Canvas) {
         let pieces = pieces(self.lane, self.span);
-        let (Some(end), Some((low, high))) = (end(&pieces), range(self.lane, &pieces)) else {
+        let (Some(end), Some((low, high))) = (told(self.lane, &pieces), range(self.lane, &pieces))
+        else {
             return;
         };
         let Some(band) = end.band else { return };
@@ -202,6 +206,10 @@ impl Plot<'_> {
         if show(band.low) == show(band.high) {
             figures.retain(|f| f.3 == Type::Figure);
         }
+        if let Some(told) = &self.lane.told {
+            let word = Type::Tick.fit(&told.text, FIGURES - 8.0);
+            figures.push((y(band.low), 13.0, word, Type::Tick));
+        }
         let wishes: Vec<(f64, f64)> = figures.iter().map(|f| (f.0, f.1)).collect();
         let (top, bottom) = (self.area.y - 6.0, self.area.bottom() + 8.0);
         for (at, (_, _, text, ty)) in spread(&wishes, top, bottom).into_iter().zip(&figures) {
@@ -211,14 +219,19 @@ impl Plot<'_> {
     }
 }
 
-/// The last corner of a lane.
-pub(super) fn end(pieces: &[Vec<Corner>]) -> Option<Corner> {
-    pieces.last().and_then(|p| p.last()).copied()
+/// The corner whose figures are told: the one nearest to the lane's own moment, or its last.
+pub(super) fn told(lane: &StripLane, pieces: &[Vec<Corner>]) -> Option<Corner> {
+    let mut corners = pieces.iter().flatten();
+    let Some(told) = lane.told.as_ref().filter(|t| usable(t.at_s)) else {
+        return corners.next_back().copied();
+    };
+    let off = |c: &Corner| (c.at_s - told.at_s).abs();
+    corners.min_by(|a, b| off(a).total_cmp(&off(b))).copied()
 }
 
-/// The last value of a lane and its band, in the span.
-pub(super) fn end_of(lane: &StripLane, span: Span) -> Option<(f64, Option<Band>)> {
-    end(&pieces(lane, span)).map(|c| (c.value, c.band))
+/// The value of a lane that is told and its band, in the span.
+pub(super) fn told_of(lane: &StripLane, span: Span) -> Option<(f64, Option<Band>)> {
+    told(lane, &pieces(lane, span)).map(|c| (c.value, c.band))
 }
 
 /// The range a lane needs; `None` when there is nothing to show.

@@ -2,7 +2,7 @@
 
 use super::curve::{Corner, pieces};
 use super::data::{PassageStrip, StripLane};
-use super::lane::end;
+use super::lane::told;
 use crate::clock::{Clock, Span};
 use crate::geometry::extent;
 use crate::number::{number, usable, with_unit};
@@ -30,19 +30,19 @@ pub(super) fn words(strip: &PassageStrip) -> String {
     };
     let inside = |s: &&Span| s.from_s < strip.span.to_s && s.to_s > strip.span.from_s;
     let making: Vec<String> = strip.making.iter().filter(inside).map(during).collect();
-    told(&mut parts, "Water is made", &making);
+    listed(&mut parts, "Water is made", &making);
     let forbidden = strip.forbidden.iter().filter(|s| inside(&&s.span));
     let forbidden: Vec<String> =
         forbidden.map(|s| format!(" {}{}", s.label, during(&s.span))).collect();
-    told(&mut parts, "Water may not be made:", &forbidden);
+    listed(&mut parts, "Water may not be made:", &forbidden);
     let events = strip.events.iter().filter(|e| strip.span.holds(e.at_s));
     let events: Vec<String> =
         events.map(|e| format!(" {} {}", moment(e.at_s).unwrap_or_default(), e.text)).collect();
-    told(&mut parts, "Marked:", &events);
+    listed(&mut parts, "Marked:", &events);
     parts.join(" ")
 }
 
-fn told(parts: &mut Vec<String>, what: &str, list: &[String]) {
+fn listed(parts: &mut Vec<String>, what: &str, list: &[String]) {
     if list.is_empty() {
         return;
     }
@@ -66,8 +66,9 @@ fn lane_words(lane: &StripLane, span: Span, clock: &Clock) -> String {
     if let Some(when) = least.and_then(|c| clock.moment(c.at_s)) {
         words.push_str(&format!(", least at {when}"));
     }
-    if let Some(end) = end(&pieces) {
-        words.push_str(&format!(", at the end {}", show(end.value)));
+    if let Some(end) = told(lane, &pieces) {
+        let when = lane.told.as_ref().map_or("at the end", |told| &told.text);
+        words.push_str(&format!(", {when} {}", show(end.value)));
         if let Some(band) = end.band {
             let (low, high) = (show(band.low), show(band.high));
             words.push_str(&format!(", eight in ten {low} to {high}"));

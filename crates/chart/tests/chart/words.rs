@@ -2,8 +2,9 @@
 
 use crate::sound::sound;
 use chart::{
-    Band, Clock, Expected, ExpectedRead, Ids, Lane, Limit, LimitStrip, Mark, Reading, Span, Spell,
-    StripSize, Tank, Trend, evr, limit_strip, mark, tanks, trend,
+    Band, Clock, Expected, ExpectedRead, Ids, Lane, Limit, LimitStrip, Mark, PassageStrip, Reading,
+    Remark, Span, Spell, StripLane, StripPoint, StripSize, Tank, Trend, evr, limit_strip, mark,
+    passage_strip, tanks, trend,
 };
 use std::collections::HashSet;
 
@@ -122,4 +123,44 @@ fn marks_differ_in_shape_and_stay_silent() {
     let drawn: HashSet<String> = Mark::ALL.into_iter().map(mark).collect();
     assert_eq!(drawn.len(), Mark::ALL.len());
     assert!(drawn.iter().all(|m| m.contains("aria-hidden=\"true\"") && !m.contains("fill=\"")));
+}
+
+/// Four days of stock, arrival after the second.
+fn passage(told: Option<Remark>) -> PassageStrip {
+    let day = 24.0 * HOUR;
+    let point = |d: f64, t: f64| StripPoint::banded(d * day, t, t - 5.0, t + 5.0);
+    let aboard = StripLane {
+        name: "Aboard".into(),
+        unit: "t".into(),
+        points: vec![point(0.0, 90.0), point(2.0, 76.0), point(4.0, 62.0)],
+        tall: true,
+        told,
+        ..StripLane::default()
+    };
+    PassageStrip {
+        title: "The passage".into(),
+        says: String::new(),
+        span: Span { from_s: 0.0, to_s: 4.0 * day },
+        now_s: None,
+        clock: Clock::fixed(0),
+        forbidden: Vec::new(),
+        making: vec![Span { from_s: 0.0, to_s: day }],
+        events: Vec::new(),
+        lanes: vec![aboard],
+    }
+}
+
+#[test]
+fn a_passage_tells_the_figures_of_the_moment_it_is_asked_for() {
+    let page = |told| passage_strip(&mut Ids::new("p"), &passage(told));
+    let end = page(None);
+    assert!(sound(&end)[0].contains("at the end 62, eight in ten 57 to 67"), "{}", sound(&end)[0]);
+    assert!(end.contains(">62</text>") && !end.contains(">76</text>"));
+    let arrival = Remark { at_s: 47.0 * HOUR, text: "on arrival".into() };
+    let page = page(Some(arrival));
+    let says = &sound(&page)[0];
+    assert!(says.contains("on arrival 76, eight in ten 71 to 81"), "{says}");
+    assert!(says.contains("Water is made 1 Jan 00:00 to 2 Jan 00:00."), "{says}");
+    assert!(page.contains(">76</text>") && page.contains(">on arrival</text>"));
+    assert!(!page.contains(">62</text>"));
 }

@@ -27,6 +27,7 @@ pub fn marram() -> Ship {
         voyage: "Newcastle to Yokohama".into(),
         node: "A1".into(),
         crew: 22.0,
+        currency: "USD".into(),
         round_hours: 4.0,
         sheet,
         positions: Positions {

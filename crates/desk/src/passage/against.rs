@@ -53,7 +53,7 @@ impl Desk {
         let before = self.now(away)?.tanks;
         let known = before.iter().filter_map(|tank| {
             let key = &ship.tanks.iter().find(|t| t.name == tank.name)?.key;
-            Some((key.clone(), pumpable(tank.content_m3?, tank.unpumpable_m3)))
+            Some((key.clone(), tank.pumpable_m3()?))
         });
         let sounded_t = stocks(ship, known.collect(), &rounds);
         if sounded_t.is_empty() {

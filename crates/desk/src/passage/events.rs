@@ -177,6 +177,52 @@ impl Events {
     }
 }
 
+/// From the departure to the end of what is planned.
+pub(super) type Sailed = (Timestamp, Timestamp);
+
+impl Events {
+    /// What is dated before the route's departure or after its end, each in words.
+    pub(super) fn outside(&self, (from, to): Sailed) -> Vec<String> {
+        let day = |at: Timestamp| at.strftime("%-d %b %Y").to_string();
+        let out = |begins: Timestamp, ends: Timestamp| ends < from || begins > to;
+        let mut told = Vec::new();
+        for draw in &self.draws {
+            let hours = jiff::SignedDuration::from_secs_f64(3600.0 * draw.hours);
+            if out(draw.from, draw.from.checked_add(hours).unwrap_or(draw.from)) {
+                told.push(format!("{}, {}", draw.name, day(draw.from)));
+            }
+        }
+        for (begins, _) in self.discharges.iter().filter(|(a, b)| out(*a, *b)) {
+            told.push(format!("discharge, {}", day(*begins)));
+        }
+        for (at, t) in self.ceilings.iter().filter(|(at, _)| out(*at, *at)) {
+            let holds = if *at < from { ", which still holds" } else { "" };
+            told.push(format!("at most {t} t aboard from {}{holds}", day(*at)));
+        }
+        for (name, at, ..) in self.for_sale.iter().filter(|(_, at, ..)| out(*at, *at)) {
+            told.push(format!("{name}, {}", day(*at)));
+        }
+        told
+    }
+
+    /// The text without the events dated outside; everything else stands as it was typed.
+    pub(super) fn inside(text: &str, sailed: Sailed) -> String {
+        let mut blocks = vec![String::new()];
+        for line in text.split_inclusive('\n') {
+            if line.trim_start().starts_with("[[") {
+                blocks.push(String::new());
+            }
+            if let Some(block) = blocks.last_mut() {
+                block.push_str(line);
+            }
+        }
+        let stays = |block: &String| {
+            Events::read(block).is_ok_and(|events| events.outside(sailed).is_empty())
+        };
+        blocks.into_iter().filter(stays).collect()
+    }
+}
+
 fn instant(at: &str, field: &str, text: &str) -> Result<Timestamp, EventsRefused> {
     let text = text.trim().replace(' ', "T");
     let text = if text.ends_with('Z') { text } else { format!("{text}Z") };
@@ -224,6 +270,27 @@ mod tests {
             ),
             (1, 1, 1, 1, 1)
         );
+    }
+
+    #[test]
+    fn ident_events_of_another_voyage_are_told_and_dropped_and_the_rest_stands_as_typed() {
+        let old = "# rinsing\n[[draw]]\nname = \"hold 1\"\nfrom = \"2026-08-29T00:00Z\"\nhours = 6\nt = 30\n\n";
+        let kept = "[[draw]]\nname = \"hold 2\" # as agreed\nfrom = \"2026-11-29T00:00Z\"\nhours = 6\nt = 30\n\n[[area]]\nname = \"a\"\ncorners = [\"1 N 1 E\", \"1 N 2 E\", \"2 N 2 E\"]\n";
+        let ceiling = "[[ceiling]]\nfrom = \"2026-08-01T00:00Z\"\nt = 240\n";
+        let sailed = (
+            "2026-11-20T00:00Z".parse().expect("a time"),
+            "2026-12-20T00:00Z".parse().expect("a time"),
+        );
+        let text = format!("{old}{kept}{ceiling}");
+        let told = Events::read(&text).expect("taken").outside(sailed);
+        assert_eq!(
+            told,
+            ["hold 1, 29 Aug 2026", "at most 240 t aboard from 1 Aug 2026, which still holds"]
+        );
+        assert_eq!(Events::inside(&text, sailed), format!("# rinsing\n{kept}"));
+        // One that began before the departure and runs on is not of another voyage.
+        let text = "[[draw]]\nname = \"tank\"\nfrom = \"2026-11-19T22:00Z\"\nhours = 6\nt = 3\n";
+        assert!(Events::read(text).expect("taken").outside(sailed).is_empty());
     }
 
     #[test]

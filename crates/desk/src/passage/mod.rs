@@ -11,8 +11,9 @@ mod seas;
 mod still;
 mod strip;
 mod view;
+mod why;
 
-pub use ::passage::timeline::Area;
+pub use ::passage::timeline::{Area, Rule};
 pub use against::Against;
 pub use ahead::{Ahead, Outlook};
 pub use events::{EXAMPLE, Events, EventsRefused};
@@ -24,7 +25,7 @@ pub use view::{CautionLine, OrderLine, PassageView};
 
 use std::sync::Arc;
 
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use passage::decision::{
     Brief, Draws, Noise, Problem, Remedy, binding, brief, remedies, sentence, worth,
 };
@@ -83,6 +84,16 @@ impl Desk {
         waters: &(dyn Waters + Sync),
     ) -> Result<PassageView, DeskError> {
         self.plan_from(text.as_ref(), (now, now), how, waters)
+    }
+
+    /// The events as typed without those dated outside the kept route's time; as they are where there is no route.
+    ///
+    /// # Errors
+    /// The route cannot be read.
+    pub fn events_inside(&self, text: &str) -> Result<String, DeskError> {
+        let route = self.route_text()?.and_then(|t| Reading::of_bytes(t.as_bytes()).route);
+        let schedule = route.and_then(|route| route.schedule().ok());
+        Ok(schedule.map_or_else(|| text.to_owned(), |s| Events::inside(text, sailed(&s))))
     }
 
     /// Plans a route from one moment with what the record holds up to another.
@@ -188,6 +199,9 @@ pub fn planned(
         to_go_nmi: to_go_nmi(&line, arrival),
         making_t_day: making(&line, &problem, &brief),
         binding: sentence(&problem, &brief.policy, &binds),
+        why_off: why::heat_comes_off(&line, &problem, &brief, &ship.currency),
+        outside: events.outside(sailed(&schedule)),
+        currency: ship.currency.clone(),
         how,
         reserve_t: problem.samples.reserve_t.clone(),
         ceiling_t: problem.samples.ceiling_t.clone(),
@@ -207,6 +221,13 @@ pub fn planned(
         areas: events.areas.clone(),
         shores: Vec::new(),
     })
+}
+
+/// The time a route plans for: events outside it belong to another voyage.
+fn sailed(schedule: &Schedule) -> (Timestamp, Timestamp) {
+    let beyond = SignedDuration::from_secs_f64(86_400.0 * BEYOND_DAYS);
+    let end = schedule.end();
+    (schedule.start(), end.checked_add(beyond).unwrap_or(end))
 }
 
 /// Passages sailed for each remedy.

@@ -100,6 +100,7 @@ fn lanes(view: &PassageView) -> Vec<StripLane> {
                 line(ceiling, format!("full {ceiling:.0} t"), ThresholdKind::Ceiling),
             ],
             tall: true,
+            told: arrival(view, "on arrival"),
             ..StripLane::default()
         },
     ]
@@ -123,7 +124,13 @@ fn making(view: &PassageView) -> Vec<Span> {
     spans
 }
 
-/// Starts and heat off.
+/// The moment of arrival, where it lies in the plan.
+fn arrival(view: &PassageView, word: &str) -> Option<Remark> {
+    let sample = view.timeline.samples.get(view.arrival)?;
+    Some(Remark { at_s: sample.at.as_second() as f64, text: word.to_owned() })
+}
+
+/// Starts, heat off and arrival.
 fn events(view: &PassageView) -> Vec<Remark> {
     let at = |k: usize| view.timeline.samples.get(k).map(|sample| sample.at.as_second() as f64);
     let event = |k: Option<usize>, text: &str| {
@@ -133,6 +140,7 @@ fn events(view: &PassageView) -> Vec<Remark> {
     orders
         .flat_map(|order| [event(order.start, "start"), event(order.heat_off, "heat off")])
         .flatten()
+        .chain(arrival(view, "arrival"))
         .collect()
 }
 

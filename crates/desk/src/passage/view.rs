@@ -72,6 +72,12 @@ pub struct PassageView {
     pub brief: Brief,
     /// The one sentence over the plan.
     pub binding: String,
+    /// Why heat comes off although the water does not last, where that is so.
+    pub why_off: Option<String>,
+    /// Events dated outside the route's time: of another voyage, most likely.
+    pub outside: Vec<String>,
+    /// What costs are counted in.
+    pub currency: String,
     /// How much was asked.
     pub how: How,
     /// What could be done otherwise.

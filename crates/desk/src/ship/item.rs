@@ -116,7 +116,7 @@ section! {
 }
 
 section! {
-    /// What things cost, in one currency. They decide between plans that all keep the reserve.
+    /// What things cost, in the ship's currency. They decide between plans that all keep the reserve.
     Prices, PRICES,
     start: 40.0, "One start", "", (0.0, 100000.0), (20.0, 100.0), "Hands, dumped water, a thermal cycle.", "our estimate";
     retrim: 5.0, "A change of trim", "", (0.0, 100000.0), (1.0, 20.0), "A walk to the by-pass and a look after it.", "our estimate";

@@ -131,6 +131,8 @@ pub struct Ship {
     pub crew: f64,
     /// Hours between rounds of readings.
     pub round_hours: f64,
+    /// What prices are counted in.
+    pub currency: String,
     /// The plant sheet.
     pub sheet: Sheet,
     /// What valve positions mean.
@@ -163,6 +165,7 @@ impl Ship {
             node: "A1".into(),
             crew: 20.0,
             round_hours: 4.0,
+            currency: "USD".into(),
             positions: Positions::proportional(&sheet),
             sheet,
             limits: Limits::default(),

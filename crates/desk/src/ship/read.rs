@@ -172,7 +172,8 @@ impl Reader<'_> {
     }
 
     fn identity(&mut self, table: &DeTable<'_>, ship: &mut Ship) {
-        const KNOWN: &[&str] = &["name", "kind", "voyage", "node", "crew", "round_hours"];
+        const KNOWN: &[&str] =
+            &["name", "kind", "voyage", "node", "crew", "round_hours", "currency"];
         for entry in table {
             let key: &str = entry.0.get_ref();
             let at = entry.0.span().start;
@@ -180,6 +181,7 @@ impl Reader<'_> {
                 "name" => self.word(entry, 1..=60, &mut ship.name),
                 "kind" => self.word(entry, 0..=80, &mut ship.kind),
                 "voyage" => self.word(entry, 0..=80, &mut ship.voyage),
+                "currency" => self.word(entry, 1..=12, &mut ship.currency),
                 "node" => {
                     self.word(entry, 1..=8, &mut ship.node);
                     if !ship.node.chars().all(|c| c.is_ascii_alphanumeric()) {

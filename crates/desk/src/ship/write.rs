@@ -32,6 +32,7 @@ pub fn write(ship: &Ship) -> String {
     }
     line(&mut out, "People aboard.", "crew", &number(ship.crew));
     line(&mut out, "Hours between rounds of readings.", "round_hours", &number(ship.round_hours));
+    line(&mut out, "What prices are counted in.", "currency", &text(&ship.currency));
 
     out.push_str("\n[plant]\n");
     for key in keys::SHEET {

@@ -163,7 +163,7 @@ pub fn groups(ship: &Ship) -> Vec<Group> {
     ));
     groups.push(items(
         "What things cost",
-        "One currency; they decide between plans that all keep the reserve.",
+        "In the ship’s currency; they decide between plans that all keep the reserve.",
         "prices",
         PRICES,
         &prices,
@@ -227,6 +227,7 @@ fn identity(ship: &Ship) -> Group {
                 "Goes into every entry; never changed while a record is kept.",
                 &ship.node,
             ),
+            words("currency", "Currency", "What prices are counted in.", &ship.currency),
             number(
                 "crew",
                 "People aboard",

@@ -81,6 +81,7 @@ impl Taking<'_, '_> {
             ("ship.kind", 0, 80, &mut ship.kind),
             ("ship.voyage", 0, 80, &mut ship.voyage),
             ("ship.node", 1, 8, &mut ship.node),
+            ("ship.currency", 1, 12, &mut ship.currency),
         ] {
             let Some(text) = self.text(name) else { continue };
             let length = text.chars().count();

@@ -60,3 +60,40 @@ async fn ident_a_route_is_refused_as_typed_then_kept_and_planned() {
     let records = browser.get("/records").await.text;
     assert!(records.contains("route.txt"), "{records}");
 }
+
+/// A refusal stands where the reader looks first, with the way to what was typed; the last plan stays.
+#[tokio::test]
+async fn ident_what_is_refused_is_told_at_the_top_of_the_page() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let page = keep(&mut browser, "route", "somewhere nice\nnowhere else\n", "2o").await.text;
+    let (top, form) = page.split_once("Will the water last").expect("the question");
+    assert!(top.contains("The route: not kept.") && top.contains("href=\"#route\""), "{top}");
+    assert!(form.contains("id=\"route\"") && form.contains("Not kept:"), "{form}");
+}
+
+/// Events of the voyage before are told as such beside a new route's plan, and dropped in one press.
+#[tokio::test]
+async fn ident_events_of_another_voyage_are_told_and_dropped() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let route = "departure: 2026-11-16T02:00Z\n12 00.0 S 045 10.0 E\n10 00.0 S 050 00.0 E, 12 kn, full away\n08 00.0 S 060 00.0 E, \"There\", 12 kn\n";
+    let old = "[[ceiling]]\nfrom = \"2026-08-01T00:00Z\"\nt = 240\n";
+    let new = "[[draw]]\nname = \"hold 1\"\nfrom = \"2026-11-18T00:00Z\"\nhours = 6\nt = 3\n";
+    keep(&mut browser, "route", route, "2o").await;
+    keep(&mut browser, "events", &format!("{old}{new}"), "ce").await;
+    let page = browser.get("/passage").await;
+    let says = "at most 240 t aboard from 1 Aug 2026, which still holds";
+    assert!(page.text.contains("Of another voyage?") && page.text.contains(says), "{}", page.text);
+    let (token, once) = (page.hidden("_token"), page.hidden("_once"));
+    let fields = [
+        ("_token", token.as_str()),
+        ("_once", once.as_str()),
+        ("events", &format!("{old}{new}")),
+        ("events_actor", "ce"),
+        ("outside", "drop"),
+    ];
+    assert_eq!(browser.post("/passage/events", &fields).await.location(), "/passage");
+    assert_eq!(aboard.desk.events_text().unwrap().as_deref(), Some(new));
+    assert!(!browser.get("/passage").await.text.contains("Of another voyage?"));
+}

@@ -25,11 +25,11 @@ pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup
             ),
         );
     };
-    let aboard: f64 = view.tanks.iter().filter_map(|tank| tank.content_m3).sum::<f64>() * T_M3;
+    let aboard: f64 = view.tanks.iter().filter_map(TankView::pumpable_m3).sum::<f64>() * T_M3;
     let drawn: Vec<Tank> = view.tanks.iter().map(tank).collect();
     let picture = chart::tanks(&mut Ids::new("tanks"), &drawn);
     let note = html! {
-        p { "Soundings " b { (shiptime::short(clock, first.at, now)) } ". What the pump cannot reach is counted in the tonnes and given beside." }
+        p { "Soundings " b { (shiptime::short(clock, first.at, now)) } ". Tonnes to use are those the pump can reach; a tank’s content is all that is in it." }
     };
     let rows = view.tanks.iter().map(row);
     let table = Table::new("", "Tank")
@@ -39,7 +39,7 @@ pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup
         .numbers("Full", "t")
         .numbers("Out of reach", "t")
         .rows(rows);
-    let heading = format!("{} tonnes aboard", digits(aboard, 0));
+    let heading = format!("{} tonnes to use", digits(aboard, 0));
     parts::entry(&heading, note, parts::beside(parts::picture(&picture, ""), html! { (table) }))
 }
 

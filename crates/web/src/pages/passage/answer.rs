@@ -38,6 +38,10 @@ pub(super) fn entry(view: &PassageView) -> Markup {
             @if let Some((sample, t)) = view.lowest() { " The lowest point is on " (when(sample.at, zone(sample.at))) ": one time in ten under " (tonnes(t)) " t." }
         }
         p.then { (view.binding) }
+        @if let Some(why) = &view.why_off { p.then { (why) } }
+        @if !view.outside.is_empty() { p.then {
+            span.asks { "Of another voyage?" } " Dated outside this route’s time: " (view.outside.join("; ")) ". " a href="#events" { "Mend or drop them below." }
+        } }
         @for note in &view.brief.notes { p.then { (note) } }
     };
     let note = html! {
@@ -104,7 +108,7 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
         return parts::entry("If it should fall short", html! {}, ask);
     }
     let table = Table::new("", "Plan")
-        .numbers("Expected cost", "")
+        .numbers("Expected cost", &view.currency)
         .numbers("On arrival", "t")
         .words("1 in 10 below, above")
         .numbers("Lowest, 1 in 10 below", "t")
@@ -123,7 +127,7 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
         let row = Row::new(html! { (remedy.what) }, cells);
         if i == 0 { row.on() } else { row }
     });
-    let note = html! { p { "Each planned anew with that one thing changed; costs in one currency, from the prices on the page Ship." } };
+    let note = html! { p { "Each planned anew with that one thing changed; costs from the prices on the page Ship." } };
     parts::entry("If it should fall short", note, html! { (table.rows(rows)) })
 }
 
@@ -131,7 +135,7 @@ pub(super) fn computed(view: &PassageView) -> Markup {
     let policy = &view.brief.policy;
     let body = html! {
         p { "Every quarter of an hour of the route is allowed, or the first rule that forbids it is named. Output is the plant’s own, run to limits, at that sea and load, times " (format!("{:.2}", view.share)) ": what she made in the last days of what a clean plant would have. The plan is the cheapest over all starts, stops and trims, on steps of a tenth of a tonne; the reserve is kept in nine passages of ten. The band comes from 2000 passages drawn with the scatter of use, output, sea and speed." }
-        p { "Expected cost " (format!("{:.0}", policy.expected_cost)) "; simulated " (format!("{:.0} ± {:.0}", policy.simulated_cost, policy.simulated_error)) "; chance of being under the reserve at the worst place " (format!("{:.0}", policy.worst_chance * 100.0)) " %." }
+        p { "Expected cost " (format!("{:.0}", policy.expected_cost)) " " (view.currency) "; simulated " (format!("{:.0} ± {:.0}", policy.simulated_cost, policy.simulated_error)) "; chance of being under the reserve at the worst place " (format!("{:.0}", policy.worst_chance * 100.0)) " %." }
         p { "Distance is to the coastline of a chart at 1:1 000 000, not to the baseline of the law; depth and sea are climatology. Not for navigation; verify on the chart." }
     };
     html! { section.entry { (parts::details("How this was computed", body)) } }

@@ -104,8 +104,12 @@ async fn keep_events(
     reader: Reader,
     form: FormState,
 ) -> Result<Response, Trouble> {
-    keep(app, reader, form, "events", |desk, text, actor, now| desk.save_events(text, actor, now))
-        .await
+    let drop = form.typed("outside") == "drop";
+    let save = move |desk: &Desk, text: &str, actor: &str, now| {
+        let text = if drop { desk.events_inside(text)? } else { text.to_owned() };
+        desk.save_events(&text, actor, now)
+    };
+    keep(app, reader, form, "events", save).await
 }
 
 /// Keeps a text, or shows it again as typed with what is wrong with it.
@@ -114,7 +118,7 @@ async fn keep(
     reader: Reader,
     mut form: FormState,
     field: &'static str,
-    save: fn(&Desk, &str, &str, Timestamp) -> Result<(), DeskError>,
+    save: impl Fn(&Desk, &str, &str, Timestamp) -> Result<(), DeskError> + Send + 'static,
 ) -> Result<Response, Trouble> {
     let (now, desk) = (app.clock().now(), app.desk().clone());
     let by = format!("{field}_actor");
@@ -142,8 +146,25 @@ async fn keep(
     })
 }
 
+/// What was refused, told where the reader looks first, with the way to the field.
+fn not_kept(form: &FormState) -> Markup {
+    let fields = [("route", "The route"), ("events", "The dated events")];
+    let refused =
+        fields.into_iter().filter_map(|(name, what)| Some((name, what, form.error(name)?)));
+    html! {
+        @for (name, what, why) in refused {
+            section.entry { p.then {
+                span.asks { (what) ": not kept." } " " (why.lines().next().unwrap_or_default())
+                @match why.lines().count() { 0 | 1 => {} more => { " And " (more - 1) " more." } }
+                " The plan below is the last that was kept. " a href={ "#" (name) } { "To what was typed" }
+            } }
+        }
+    }
+}
+
 fn page(reader: &Reader, passage: &Passage, form: &FormState) -> Markup {
     let body = html! {
+        (not_kept(form))
         @match &passage.plan {
             Plan::None => {
                 (parts::answer("Will the water last, and when do we stop?", html! { "No route has been given yet." }, html! { p.then { "Type or paste the passage’s waypoints below, or look at a route file; the plan follows at once." } }, html! {}, html! {}))

@@ -15,7 +15,7 @@ use crate::paths::Page;
 use crate::reader::Reader;
 use crate::trouble::Trouble;
 
-use super::{EVENTS, FILE, Passage, ROUTE, RTZ, page};
+use super::{EVENTS, FILE, Passage, Plan, ROUTE, RTZ, page};
 
 /// A route file arrives: it is read into the form, where it can be looked over and kept.
 pub(super) async fn send(
@@ -85,10 +85,18 @@ pub(super) fn forms(reader: &Reader, passage: &Passage, form: &FormState) -> Mar
             (reader.form(EVENTS, "passage-events", html! {
                 (text("events", "Events", &passage.events, 16, form))
                 (signed(form, "events"))
-                p.acts { button { "Keep these and plan" } }
+                p.acts {
+                    button { "Keep these and plan" }
+                    @if outside(passage) { button name="outside" value="drop" { "Drop those outside the route’s time" } }
+                }
             }))
         }))
     }
+}
+
+/// Whether events are dated outside the time of the route that is planned.
+fn outside(passage: &Passage) -> bool {
+    matches!(&passage.plan, Plan::Made(view) if !view.outside.is_empty())
 }
 
 /// Initials of who changes the text of this name.

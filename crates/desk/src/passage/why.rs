@@ -1,0 +1,60 @@
+//! Why heat comes off although the water does not last: a rule, full tanks, or the price of carrying.
+
+use passage::decision::{Brief, Problem};
+use passage::timeline::Timeline;
+
+/// Room for less than this is none, t.
+const FULL_T: f64 = 1.0;
+/// A rule that forbids making within so many samples of the heat coming off is why it comes off: the stop itself.
+const SOON: usize = 4;
+
+/// The reason, where the plan does not last and takes heat off all the same.
+pub(super) fn heat_comes_off(
+    line: &Timeline,
+    problem: &Problem,
+    brief: &Brief,
+    currency: &str,
+) -> Option<String> {
+    let policy = &brief.policy;
+    if policy.lasts() {
+        return None;
+    }
+    let (n, off) = policy.orders.iter().enumerate().find_map(|(n, o)| Some((n, o.heat_off?)))?;
+    let when = |k: usize| {
+        line.samples.get(k).map_or_else(String::new, |sample| {
+            line.clock.local(sample.at).strftime("%-d %b %H:%M").to_string()
+        })
+    };
+    let soon = line.samples.iter().skip(off).take(SOON);
+    if let Some(rule) = soon.filter_map(|sample| sample.rule.as_ref()).next() {
+        return Some(format!(
+            "Heat comes off there because no water may be made after that: {rule}."
+        ));
+    }
+    let room = problem.samples.ceiling_t.get(off)? - policy.stock_t.get(off)?;
+    if room < FULL_T {
+        return Some("Heat comes off because the tanks are as full as they may be.".to_owned());
+    }
+    let carried = carried_t(problem, off, policy.worst_at);
+    let made = problem.costs.make_t.get(off)? + run_t(problem, off)?;
+    let again = policy.orders.iter().skip(n + 1).find_map(|order| order.first_water);
+    let again =
+        again.map_or_else(String::new, |k| format!(" Water is made again from {}.", when(k)));
+    Some(format!(
+        "Heat comes off with room for {room:.0} t because a tonne made then costs {made:.1} {currency} to make and {carried:.1} to carry until {}: more than it is worth there, at the prices on the page Ship.{again}",
+        when(policy.worst_at)
+    ))
+}
+
+/// What a tonne costs to carry from one sample to another.
+fn carried_t(problem: &Problem, from: usize, to: usize) -> f64 {
+    let days = problem.step_h() / 24.0;
+    let carried = problem.samples.carry.get(from..to.max(from)).unwrap_or_default();
+    carried.iter().sum::<f64>() * days * problem.costs.carry_t_day
+}
+
+/// What running costs for a tonne made at full heat; none where nothing is made.
+fn run_t(problem: &Problem, at: usize) -> Option<f64> {
+    let t_day = problem.samples.make_t_day.get(at).copied().filter(|t| *t > 0.0)?;
+    Some(24.0 * problem.costs.run_h / t_day)
+}
