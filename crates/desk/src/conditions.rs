@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use plant::{Plant, Point};
 
 use crate::field::{self, Role};
+use crate::figure::{jacket_density_kg_m3, sea_density_kg_m3};
 use crate::ship::{Ship, between};
 
 /// Figures by reading name, each in the unit of its [`field::Reading`].
@@ -61,16 +62,6 @@ impl std::fmt::Display for NoPoint {
 }
 
 impl std::error::Error for NoPoint {}
-
-/// Density of jacket water at a meter in the evaporator leg, kg/m³ at °C and 3 bar (IAPWS-IF97 region 1).
-fn jacket_density_kg_m3(temp_c: f64) -> f64 {
-    water::liquid::density_kg_m3(temp_c, 3.0e5)
-}
-
-/// Density of sea water, kg/m³ at °C and g/kg (Sharqawy, Lienhard, Zubair 2010, eq. 8).
-fn sea_density_kg_m3(temp_c: f64, salinity_g_kg: f64) -> f64 {
-    water::seawater::density_kg_m3(temp_c, salinity_g_kg)
-}
 
 /// Builds the operating point from the readings of one round.
 ///

@@ -145,12 +145,12 @@ fn unpoisoned<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
 }
 
 impl Desk {
-    /// Opens a ship's folder; makes it, with a blank ship file and an empty record, when there is none.
+    /// Opens a ship's folder; makes it, with a ship file that is still to be filled in and an empty record, when there is none.
     ///
     /// # Errors
     /// The ship file's problems with their lines, or why the record cannot be opened.
     pub fn open(folder: &Path, now: Timestamp) -> Result<Self, DeskError> {
-        Self::open_or_make(folder, &Ship::blank(), now)
+        Self::open_or_make(folder, &Ship::unfilled(), now)
     }
 
     pub(crate) fn open_or_make(

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use quantity::{Pressure, Unit};
+use quantity::{ConversionError, Pressure, ReadError, Unit};
 
 use crate::field::{Reading, Role};
 
@@ -43,6 +43,12 @@ pub fn unit_of(reading: &Reading) -> Unit {
     Unit::from_str(reading.unit).unwrap_or(Unit::One)
 }
 
+/// Every unit a reading's list offers, its own first.
+fn units_of(reading: &Reading) -> impl Iterator<Item = Unit> {
+    let codes = std::iter::once(reading.unit).chain(reading.also.iter().copied());
+    codes.filter_map(|code| Unit::from_str(code).ok())
+}
+
 fn counts_from_atmosphere(reading: &Reading) -> bool {
     reading.key == "shell_gauge_bar_g"
 }
@@ -55,7 +61,13 @@ fn si_of(reading: &Reading, value: f64, unit: Unit) -> Result<f64, String> {
         return Ok(water::distillate::ppm(value, 25.0) * 1e-6);
     }
     // mg/kg for a salinometer that shows ppm of salt: one and the same scale aboard.
-    let si = unit.to_si(value, Some(standard)).map_err(|e| e.to_string())?;
+    let si = unit.to_si(value, Some(standard)).map_err(|e| match e {
+        // The dial is printed for the standard atmosphere: naming the day's barometer would mislead.
+        ConversionError::BelowVacuum { .. } => {
+            format!("{value} {unit} is more than a full vacuum, which no shell can hold: read the gauge and its unit again")
+        }
+        e => e.to_string(),
+    })?;
     Ok(if counts_from_atmosphere(reading) || unit.needs_barometer() {
         si - standard.pa()
     } else {
@@ -108,12 +120,20 @@ pub fn typed_styled(
             Unit::from_str(code).map_err(|e| refuse(e.to_string()))?
         }
         Some(code) => {
-            let allowed = std::iter::once(reading.unit).chain(reading.also.iter().copied());
+            let allowed = units_of(reading).map(|unit| unit.to_string());
             let allowed = allowed.collect::<Vec<_>>().join(", ");
-            return Err(refuse(format!("unit {code} is not taken here: one of {allowed}")));
+            let code = Unit::from_str(code).map_or_else(|_| code.to_owned(), |u| u.to_string());
+            return Err(refuse(format!("{code} is not taken here: one of {allowed}")));
         }
     };
-    let read = quantity::read_styled(text, chosen, style).map_err(|e| refuse(e.to_string()))?;
+    let read = match quantity::read_styled(text, chosen, style) {
+        // Another unit of the field's list, typed after the figure.
+        Err(ReadError::WrongKind { read, .. }) if units_of(reading).any(|unit| unit == read) => {
+            quantity::read_styled(text, read, style)
+        }
+        read => read,
+    };
+    let read = read.map_err(|e| refuse(e.to_string()))?;
     let si = si_of(reading, read.value, read.unit).map_err(refuse)?;
     let value = if read.unit == own { read.value } else { from_si(reading, si) };
     let (low, high) = reading.hard;
@@ -168,6 +188,18 @@ mod tests {
         assert!((t.value - 92.105).abs() < 0.01, "{}", t.value);
         let bar = typed(of("shell_gauge_bar_g"), "-0,91", Some("bar_g")).expect("taken");
         assert!((bar.si + 91_000.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn ident_a_unit_of_the_list_may_stand_after_the_figure() {
+        let chosen = typed(of("product_salt_mg_kg"), "12", Some("uS_cm")).expect("taken");
+        let after = typed(of("product_salt_mg_kg"), "12 µS/cm", None).expect("taken");
+        assert_eq!((chosen.si, chosen.unit), (after.si, after.unit));
+        let gauge = typed(of("shell_gauge_bar_g"), "-0,91 bar", None).expect("taken");
+        assert!((gauge.si + 91_000.0).abs() < 1e-6 && gauge.unit == "bar_g");
+        assert!(typed(of("shell_gauge_bar_g"), "0,09 bar", None).is_err());
+        let f = typed(of("sea_temp_c"), "84,2 °F", None).expect("taken");
+        assert!((f.value - 29.0).abs() < 1e-9);
     }
 
     #[test]

@@ -156,9 +156,12 @@ fn ident_a_lever_that_gets_there_makes_what_was_wanted() {
     }
     let over = whatif::wanted(&setup, &answer, 40.0, 1.0);
     assert!(over.over_maximum.is_some() && over.levers.iter().all(|l| !l.gets_there));
-    assert!(reach::read_wanted("much").is_err() && reach::read_wanted("-5").is_err());
-    assert_eq!(reach::read_wanted("20,5"), Ok(20.5));
-    assert!((reach::read_wanted("1 t/h").unwrap_or(0.0) - 24.0).abs() < 1e-9);
+    let sheet = plant::Sheet::default();
+    assert!(
+        reach::read_wanted("much", &sheet).is_err() && reach::read_wanted("-5", &sheet).is_err()
+    );
+    assert_eq!(reach::read_wanted("20,5", &sheet), Ok(20.5));
+    assert!((reach::read_wanted("1 t/h", &sheet).unwrap_or(0.0) - 24.0).abs() < 1e-9);
 }
 
 /// A plant that makes four fifths of a clean one's output: the levers are for her, not for the clean one.

@@ -5,6 +5,9 @@ use crate::newtype::newtype;
 /// Pressure of a conventional millimetre of mercury, Pa (ISO 80000-4: 13 595.1 kg/m³ × 9.806 65 m/s²).
 pub(crate) const MMHG_PA: f64 = 133.322_387_415;
 
+/// Pound-force a square inch, Pa (NIST SP 811, appendix B: 0.453 592 37 kg × 9.806 65 m/s² over (0.0254 m)²).
+pub(crate) const PSI_PA: f64 = 0.453_592_37 * 9.806_65 / (0.0254 * 0.0254);
+
 /// Standard atmosphere, Pa.
 const STANDARD_ATMOSPHERE_PA: f64 = 101_325.0;
 

@@ -100,7 +100,7 @@ pub enum ReadError {
 
 /// Reads a figure for a field in unit `field`. Without a unit the field's own is meant; another unit of the
 /// same kind is taken as written; a short spelling ("bar", "%", "ppm") means the field's own unit where that
-/// has it.
+/// has it, and a value below nought is a gauge's.
 ///
 /// # Errors
 /// [`ReadError`].
@@ -119,7 +119,7 @@ pub fn read_styled(text: &str, field: Unit, style: Style) -> Result<Reading, Rea
     let text = checked(text)?;
     let (number, unit) = split(text);
     let value = number_from(number, text, style)?;
-    let unit = if unit.is_empty() { field } else { unit_from(unit, field)? };
+    let unit = if unit.is_empty() { field } else { unit_from(unit, value, field)? };
     Ok(Reading { value, unit })
 }
 
@@ -289,12 +289,16 @@ fn plain(digits: &str, decimal_at: Option<usize>) -> Option<String> {
     Some(joined)
 }
 
-fn unit_from(text: &str, field: Unit) -> Result<Unit, ReadError> {
+/// A value below nought leaves out the units that cannot be: "−0.9 bar" is a gauge's.
+fn unit_from(text: &str, value: f64, field: Unit) -> Result<Unit, ReadError> {
     if field.is_spelled(text) {
         return Ok(field);
     }
     let spelled = |unit: &Unit| unit.is_spelled(text);
-    let of_kind: Vec<Unit> = field.kind().units().filter(spelled).collect();
+    let mut of_kind: Vec<Unit> = field.kind().units().filter(spelled).collect();
+    if value < 0.0 && of_kind.iter().any(|unit| unit.has_sign()) {
+        of_kind.retain(|unit| unit.has_sign());
+    }
     if let [unit] = of_kind[..] {
         return Ok(unit);
     }

@@ -1,7 +1,7 @@
 //! The units a figure may be written in: stable code, symbol, spellings, dimension and the way to SI.
 
 use crate::Pressure;
-use crate::pressure::MMHG_PA;
+use crate::pressure::{MMHG_PA, PSI_PA};
 use crate::show::Precision;
 use std::fmt;
 use std::str::FromStr;
@@ -64,6 +64,8 @@ enum Scale {
     Ratio(f64, f64),
     /// value + offset.
     Offset(f64),
+    /// (value + offset) × numerator / denominator.
+    Shifted(f64, f64, f64),
     /// Above the barometer: value × factor + atmosphere.
     Gauge(f64),
     /// Below the barometer: atmosphere − value × factor.
@@ -124,17 +126,23 @@ macro_rules! units {
 }
 
 use Precision::{Decimals, Significant};
-use Scale::{Below, Gauge, Offset, PercentBelow, Ratio, Word};
+use Scale::{Below, Gauge, Offset, PercentBelow, Ratio, Shifted, Word};
 
 units! {
     /// Degree Celsius, a temperature.
     DegC "degC" "°C" Temperature Offset(273.15), Decimals(1), ["c", "℃", "ºc", "celsius", "deg c", "degree c", "degrees c"];
     /// Kelvin, a temperature.
     K "K" "K" Temperature Ratio(1.0, 1.0), Decimals(1), ["kelvin"];
+    /// Degree Fahrenheit, a temperature: exactly K × 9/5 − 459.67 (NIST SP 811, appendix B).
+    DegF "degF" "°F" Temperature Shifted(459.67, 5.0, 9.0), Decimals(1), ["f", "fahrenheit", "deg f", "degrees f"];
     /// Kelvin, a difference of temperatures.
     KDiff "K_diff" "K" TemperatureDifference Ratio(1.0, 1.0), Decimals(1), ["°c", "c", "℃", "degc", "delta k", "Δk"];
     /// Bar above the day's atmosphere.
     BarG "bar_g" "bar g" Pressure Gauge(1e5), Decimals(2), ["bar", "barg", "bar(g)", "bar gauge"];
+    /// Pounds-force a square inch above the day's atmosphere.
+    PsiG "psi_g" "psi g" Pressure Gauge(PSI_PA), Decimals(1), ["psi", "psig", "psi(g)", "psi gauge", "lb/in2"];
+    /// Pounds-force a square inch absolute.
+    PsiA "psi_a" "psi abs" Pressure Ratio(PSI_PA, 1.0), Decimals(2), ["psi", "psia", "psi(a)", "psi absolute"];
     /// Bar absolute.
     BarA "bar_a" "bar abs" Pressure Ratio(1e5, 1.0), Decimals(3), ["bar", "bara", "bar(a)", "bar absolute", "bar a"];
     /// Millibar absolute.
@@ -165,6 +173,12 @@ units! {
     M3H "m3_h" "m³/h" VolumeFlow Ratio(1.0, 3600.0), Decimals(1), ["m3/h", "m3/hr", "cbm/h", "m^3/h"];
     /// Cubic metres a second.
     M3S "m3_s" "m³/s" VolumeFlow Ratio(1.0, 1.0), Decimals(3), ["m3/s", "m^3/s"];
+    /// Cubic metres a day.
+    M3Day "m3_day" "m³/day" VolumeFlow Ratio(1.0, 86_400.0), Decimals(1), ["m3/day", "m3/d", "m³/d", "cbm/day", "m3/24h", "m^3/day"];
+    /// Litres an hour.
+    LH "L_h" "L/h" VolumeFlow Ratio(1e-3, 3600.0), Decimals(1), ["l/hr", "l/hour", "lph", "litre/h", "litres/h", "liters/h"];
+    /// Litres a minute.
+    LMin "L_min" "L/min" VolumeFlow Ratio(1e-3, 60.0), Decimals(1), ["lpm", "litre/min", "litres/min", "liters/min"];
     /// Litres a day.
     LDay "L_day" "L/day" VolumeFlow Ratio(1e-3, 86_400.0), Decimals(1), ["l/d", "litre/day", "litres/day", "liters/day"];
     /// Tonnes.
@@ -216,6 +230,16 @@ units! {
 }
 
 impl Unit {
+    /// Whether values of this unit below zero mean something: temperatures, differences, and gauges that count from the day's
+    /// atmosphere. An absolute pressure of −0.9 bar is nothing.
+    #[must_use]
+    pub const fn has_sign(self) -> bool {
+        match self.kind() {
+            Kind::Pressure => matches!(self.scale(), Gauge(_)),
+            _ => true,
+        }
+    }
+
     /// Whether converting needs the barometer reading: true for gauge and vacuum units.
     #[must_use]
     pub const fn needs_barometer(self) -> bool {
@@ -232,6 +256,7 @@ impl Unit {
         let si = match self.scale() {
             Ratio(numerator, denominator) => value * numerator / denominator,
             Offset(offset) => value + offset,
+            Shifted(offset, numerator, denominator) => (value + offset) * numerator / denominator,
             Gauge(factor) => value * factor + atmosphere()?,
             Below(factor) => atmosphere()? - value * factor,
             PercentBelow => atmosphere()? * (1.0 - value / 100.0),
@@ -261,6 +286,7 @@ impl Unit {
         let value = match self.scale() {
             Ratio(numerator, denominator) => si * denominator / numerator,
             Offset(offset) => si - offset,
+            Shifted(offset, numerator, denominator) => si * denominator / numerator - offset,
             Gauge(factor) => (si - atmosphere()?) / factor,
             Below(factor) => (atmosphere()? - si) / factor,
             PercentBelow => (1.0 - si / atmosphere()?) * 100.0,

@@ -25,6 +25,11 @@ fn ref_pressure_units_follow_si_brochure_and_iso_80000_4() {
     // 26 inHg of vacuum leave 13.279 kPa; 700 mmHg leave 8.00 kPa (conversion tables of vacuum gauges).
     assert!((pa(26.0, Unit::InHgVac) - 13_279.0).abs() < 1.0);
     assert!((pa(700.0, Unit::MmHgVac) - 8_000.0).abs() < 1.0);
+    // NIST SP 811, appendix B.8: psi 6.894 757 kPa; degree Fahrenheit (t + 459.67)/1.8 K.
+    assert!((pa(10.0, Unit::PsiA) - 68_947.57).abs() < 0.01);
+    assert!((pa(-13.0, Unit::PsiG) - (101_325.0 - 89_631.84)).abs() < 0.01);
+    let kelvin = |f| Unit::DegF.to_si(f, None).unwrap();
+    assert!((kelvin(32.0) - 273.15).abs() < 1e-9 && (kelvin(212.0) - 373.15).abs() < 1e-9);
     assert!((pa(70.0, Unit::CmHgVac) - pa(700.0, Unit::MmHgVac)).abs() < 1e-9);
 }
 
@@ -78,6 +83,10 @@ fn what_engineers_type_is_understood() {
         ("24 t/d", Unit::TDay, 24.0, Unit::TDay),
         ("1000 kg/h", Unit::TDay, 1000.0, Unit::KgH),
         ("12.4 μS/cm", Unit::USCm, 12.4, Unit::USCm),
+        ("-0,9 bar", Unit::PercentVac, -0.9, Unit::BarG),
+        ("\u{2212}13 psi", Unit::PercentVac, -13.0, Unit::PsiG),
+        ("176 F", Unit::DegC, 176.0, Unit::DegF),
+        ("90 m³/d", Unit::M3H, 90.0, Unit::M3Day),
         ("8 °C", Unit::KDiff, 8.0, Unit::KDiff),
     ] {
         assert_eq!(read(text, field), Ok(Reading { value: number, unit }), "{text:?}");
@@ -152,8 +161,8 @@ fn codes_are_stable_distinct_and_read_back() {
     let codes: Vec<&str> = Unit::ALL.iter().map(|unit| unit.code()).collect();
     assert_eq!(
         codes.join(" "),
-        "degC K K_diff bar_g bar_a mbar_a kPa_a Pa hPa percent_vac cmHg_vac mmHg_vac inHg_vac t_day kg_s \
-         kg_h t_h m3_h m3_s L_day t kg m3 g_kg mg_kg ppm_nacl uS_cm percent fraction kW W kWh cm m m2 m2k_w \
+        "degC K degF K_diff bar_g psi_g psi_a bar_a mbar_a kPa_a Pa hPa percent_vac cmHg_vac mmHg_vac inHg_vac t_day kg_s \
+         kg_h t_h m3_h m3_s m3_day L_h L_min L_day t kg m3 g_kg mg_kg ppm_nacl uS_cm percent fraction kW W kWh cm m m2 m2k_w \
          W_m2K mg_L rpm A pH one word"
     );
     for unit in Unit::ALL {

@@ -27,6 +27,7 @@ impl Shell for Ship {
             utc: now.strftime("%H:%M").to_string(),
             watch: "12 to 16".to_owned(),
             fault: None,
+            unconfirmed: 0,
         }
     }
 }

@@ -30,6 +30,8 @@ pub struct Heading {
     pub watch: String,
     /// What every page must say first: the record's newest entry is out of order.
     pub fault: Option<String>,
+    /// How many of the maker's figures on the plant sheet are still a typical plant's.
+    pub unconfirmed: usize,
 }
 
 /// Gives the heading line. Asked for on every page, so it answers from memory.

@@ -22,6 +22,11 @@ impl Page {
     pub const ALL: [Page; 6] =
         [Page::Now, Page::Passage, Page::Plant, Page::Readings, Page::Records, Page::Ship];
 
+    /// Whether the page tells what the plant is expected to do.
+    pub const fn expects(self) -> bool {
+        matches!(self, Page::Now | Page::Passage | Page::Plant | Page::Readings)
+    }
+
     /// The address of the page; addresses below it belong to the same page.
     pub const fn path(self) -> &'static str {
         match self {

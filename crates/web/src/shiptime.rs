@@ -13,6 +13,7 @@ impl Shell for Desk {
         let setup = self.setup();
         let (ship, voyage) = (setup.ship.name.clone(), setup.ship.voyage.clone());
         let utc = now.strftime("%H:%M").to_string();
+        let unconfirmed = setup.ship.unconfirmed.len();
         let fault = self.broken().map(|broken| broken.to_string());
         let Ok(clock) = self.clock() else {
             let ships_time = "not known".to_owned();
@@ -24,17 +25,20 @@ impl Shell for Desk {
                 doing: String::new(),
                 watch: String::new(),
                 fault,
+                unconfirmed,
             };
         };
         let local = clock.local(now);
+        let unset = if desk::told::clocks_set(&clock, now) { "" } else { ", not set" };
         Heading {
             ship,
             voyage,
             doing: format!("Day {} of the record", clock.day(now).sea_day),
-            ships_time: local.strftime("%a %-d %b %H:%M").to_string(),
+            ships_time: format!("{}{unset}", local.strftime("%a %-d %b %H:%M")),
             utc,
             watch: watch(local.hour()).to_owned(),
             fault,
+            unconfirmed,
         }
     }
 }

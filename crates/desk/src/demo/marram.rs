@@ -30,6 +30,7 @@ pub fn marram() -> Ship {
         currency: "USD".into(),
         round_hours: 4.0,
         sheet,
+        unconfirmed: Vec::new(),
         positions: Positions {
             bypass: vec![
                 [0.0, 16.2],

@@ -56,6 +56,8 @@ pub fn route_text(now: Timestamp) -> String {
     for (days_ago, hours) in planned_zone_changes() {
         let minutes = (days_ago * 1440.0).round() as i64;
         let at = now.checked_sub(SignedDuration::from_mins(minutes)).unwrap_or(now);
+        // To the minute, as it would be written.
+        let at = Timestamp::from_second(at.as_second().div_euclid(60) * 60).unwrap_or(at);
         if at > sailed {
             let _ = writeln!(out, "clock: {at} {}", zone(hours));
         }

@@ -116,6 +116,26 @@ pub struct Trust {
     pub each: f64,
 }
 
+/// Figures of the plant sheet that every maker states for his own plant: nothing expected is this ship's while one of
+/// them is another's.
+pub const HERS: &[&str] = &[
+    "rated_product_t_day",
+    "rated_jacket_in_c",
+    "rated_jacket_flow_kg_s",
+    "rated_sea_temp_c",
+    "rated_condenser_flow_kg_s",
+    "rated_feed_ratio",
+    "rated_vapour_temp_c",
+    "rated_ejector_pressure_bar_g",
+    "evaporator_area_m2",
+    "condenser_area_m2",
+    "feed_from",
+    "jacket_heat_table",
+    "jacket_low_limit_c",
+    "product_max_t_day",
+    "cold_trim",
+];
+
 /// Everything the ship file holds.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ship {
@@ -135,6 +155,8 @@ pub struct Ship {
     pub currency: String,
     /// The plant sheet.
     pub sheet: Sheet,
+    /// Those of [`HERS`] that still hold a typical plant's figure.
+    pub unconfirmed: Vec<&'static str>,
     /// What valve positions mean.
     pub positions: Positions,
     /// Limits.
@@ -168,6 +190,7 @@ impl Ship {
             currency: "USD".into(),
             positions: Positions::proportional(&sheet),
             sheet,
+            unconfirmed: Vec::new(),
             limits: Limits::default(),
             doubts: Doubts::default(),
             orders: Orders::default(),
@@ -175,6 +198,26 @@ impl Ship {
             prices: Prices::default(),
             trusts: Vec::new(),
             tanks: Vec::new(),
+        }
+    }
+
+    /// A ship nobody has told anything of: all her own figures are a typical plant's, and say so.
+    #[must_use]
+    pub fn unfilled() -> Self {
+        Self { unconfirmed: HERS.to_vec(), ..Self::blank() }
+    }
+
+    /// What a change of the sheet brings with it: a figure that changed is hers, and tables of valve marks that were in
+    /// proportion to the rated flows stay so.
+    pub(crate) fn follow(&mut self, before: &Self) {
+        let (old, new) = (&before.sheet, &self.sheet);
+        self.unconfirmed.retain(|key| old.get(key) == new.get(key));
+        let (was, is) = (Positions::proportional(old), Positions::proportional(new));
+        if self.positions.bypass == was.bypass {
+            self.positions.bypass = is.bypass;
+        }
+        if self.positions.throttle == was.throttle {
+            self.positions.throttle = is.throttle;
         }
     }
 
@@ -193,15 +236,34 @@ impl Positions {
     pub fn proportional(sheet: &Sheet) -> Self {
         let (jacket, sea) = (sheet.rated_jacket_flow_kg_s, sheet.rated_condenser_flow_kg_s);
         Self {
-            bypass: vec![[0.0, jacket], [100.0, 0.25 * jacket]],
-            throttle: vec![[0.0, 0.05 * sea], [100.0, sea]],
+            bypass: vec![[0.0, jacket], [100.0, tidy(0.25 * jacket)]],
+            throttle: vec![[0.0, tidy(0.05 * sea)], [100.0, sea]],
         }
     }
+}
+
+/// To a gram a second: a first guess needs no tail of digits in the file.
+fn tidy(kg_s: f64) -> f64 {
+    (kg_s * 1000.0).round() / 1000.0
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn ident_what_was_changed_is_hers_and_marks_follow_her_flows() {
+        let before = Ship::unfilled();
+        let mut after = before.clone();
+        after.sheet.rated_jacket_flow_kg_s = 30.0;
+        after.positions.throttle = vec![[0.0, 1.0], [100.0, 9.0]];
+        after.follow(&before);
+        assert_eq!(after.unconfirmed.len(), HERS.len() - 1);
+        assert!(!after.unconfirmed.contains(&"rated_jacket_flow_kg_s"));
+        assert_eq!(after.positions.bypass, [[0.0, 30.0], [100.0, 7.5]]);
+        assert_eq!(after.positions.throttle, [[0.0, 1.0], [100.0, 9.0]]);
+        assert!(HERS.iter().all(|key| after.sheet.get(key).is_ok()));
+    }
 
     #[test]
     fn ident_a_sounding_table_is_met_at_its_rows_and_holds_between() {

@@ -8,7 +8,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::item::{DEMAND, DOUBTS, Item, LIMITS, ORDERS, PRICES};
-use super::{Holds, Positions, Ship, Tank, Trust};
+use super::{HERS, Holds, Positions, Ship, Tank, Trust};
 use crate::field;
 
 /// One thing in a ship file that cannot be taken.
@@ -173,7 +173,7 @@ impl Reader<'_> {
 
     fn identity(&mut self, table: &DeTable<'_>, ship: &mut Ship) {
         const KNOWN: &[&str] =
-            &["name", "kind", "voyage", "node", "crew", "round_hours", "currency"];
+            &["name", "kind", "voyage", "node", "crew", "round_hours", "currency", "unconfirmed"];
         for entry in table {
             let key: &str = entry.0.get_ref();
             let at = entry.0.span().start;
@@ -192,7 +192,30 @@ impl Reader<'_> {
                 "round_hours" => {
                     self.number(entry, "ship", (0.5, 24.0), "hours", &mut ship.round_hours)
                 }
+                "unconfirmed" => self.unconfirmed(entry, &mut ship.unconfirmed),
                 _ => self.unknown(at, "ship", key, KNOWN),
+            }
+        }
+    }
+
+    fn unconfirmed(&mut self, (name, value): Entry<'_, '_>, into: &mut Vec<&'static str>) {
+        let at = name.span().start;
+        let DeValue::Array(list) = value.get_ref() else {
+            let message =
+                format!("read {}, wanted a list of keys of [plant]", shape(value.get_ref()));
+            self.refuse(at, "ship.unconfirmed", message);
+            return;
+        };
+        into.clear();
+        for item in list.iter() {
+            let word = match item.get_ref() {
+                DeValue::String(word) => word.as_ref(),
+                _ => "",
+            };
+            match HERS.iter().find(|key| **key == word) {
+                Some(key) if into.contains(key) => {}
+                Some(key) => into.push(key),
+                None => self.unknown(item.span().start, "ship.unconfirmed", word, HERS),
             }
         }
     }

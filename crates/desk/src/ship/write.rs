@@ -19,9 +19,9 @@ pub fn write(ship: &Ship) -> String {
     out.push_str("# Numbers take a decimal point. The maker's manual comes before anything written here.\n\n");
     out.push_str("[ship]\n");
     for (key, value, meaning) in [
-        ("name", &ship.name, "As the heading says it."),
+        ("name", &ship.name, "Stands at the head of every page."),
         ("kind", &ship.kind, "What she is."),
-        ("voyage", &ship.voyage, "The voyage, as the heading says it."),
+        ("voyage", &ship.voyage, "From where to where; stands at the head of every page."),
         (
             "node",
             &ship.node,
@@ -33,6 +33,15 @@ pub fn write(ship: &Ship) -> String {
     line(&mut out, "People aboard.", "crew", &number(ship.crew));
     line(&mut out, "Hours between rounds of readings.", "round_hours", &number(ship.round_hours));
     line(&mut out, "What prices are counted in.", "currency", &text(&ship.currency));
+    if !ship.unconfirmed.is_empty() {
+        let keys: Vec<String> = ship.unconfirmed.iter().map(|key| text(key)).collect();
+        line(
+            &mut out,
+            "Figures of [plant] that are still a typical plant's, not hers: take a key off when its figure is right.",
+            "unconfirmed",
+            &format!("[{}]", keys.join(", ")),
+        );
+    }
 
     out.push_str("\n[plant]\n");
     for key in keys::SHEET {

@@ -46,6 +46,8 @@ pub struct ShipField {
     pub text: String,
     /// Allowed, but outside what is usual.
     pub unusual: bool,
+    /// Still a typical plant's figure, not this ship's.
+    pub unconfirmed: bool,
 }
 
 /// Fields under one heading.
@@ -202,6 +204,7 @@ fn field(
         shape,
         text,
         unusual: false,
+        unconfirmed: false,
     }
 }
 
@@ -216,11 +219,16 @@ fn identity(ship: &Ship) -> Group {
     };
     Group {
         title: "The ship".into(),
-        about: "As the heading says it.",
+        about: "What stands at the head of every page, and who is aboard.",
         fields: vec![
-            words("name", "Name", "As the heading says it.", &ship.name),
-            words("kind", "Kind", "What she is.", &ship.kind),
-            words("voyage", "Voyage", "As the heading says it.", &ship.voyage),
+            words("name", "Name", "Stands at the head of every page.", &ship.name),
+            words("kind", "Kind", "What she is, as bulk carrier.", &ship.kind),
+            words(
+                "voyage",
+                "Voyage",
+                "From where to where; stands at the head of every page.",
+                &ship.voyage,
+            ),
             words(
                 "node",
                 "Mark of this record",
@@ -295,6 +303,7 @@ fn of_sheet(ship: &Ship, key: &'static Key) -> ShipField {
         usual,
         unit,
         unusual,
+        unconfirmed: ship.unconfirmed.contains(&key.key),
         ..field(&format!("plant.{}", key.key), key.label, key.meaning, key.place, shape, text)
     }
 }

@@ -7,22 +7,8 @@ mod take;
 use quantity::Unit;
 
 pub use fields::{Group, Shape, ShipField, TrustField, groups, trusts};
-pub use preview::{Changed, Effect, calibration, changed, effects};
-pub use take::{Fault, take};
-
-/// A figure typed into a field of unit `own`; another unit of the same kind is taken as written.
-///
-/// # Errors
-/// Not a figure, or a unit of something else, in words.
-pub fn figure(text: &str, own: Unit) -> Result<f64, String> {
-    let read = quantity::read(text, own).map_err(|e| e.to_string())?;
-    if read.unit == own {
-        return Ok(read.value);
-    }
-    let standard = Some(quantity::Pressure::STANDARD_ATMOSPHERE);
-    let si = read.unit.to_si(read.value, standard).map_err(|e| e.to_string())?;
-    own.from_si(si, standard).map_err(|e| e.to_string())
-}
+pub use preview::{Changed, Effect, calibration, changed, doubts, effects};
+pub use take::{CONFIRMED, Fault, take};
 
 /// The unit of a code of the interchange table; plain number for codes that are only ever written here.
 pub(crate) fn unit(code: &str) -> Unit {

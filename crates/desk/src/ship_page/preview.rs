@@ -52,6 +52,9 @@ pub fn changed(old: &Ship, new: &Ship) -> Vec<Changed> {
                 })
             })
             .collect();
+        let unconfirmed = ship.unconfirmed.len().to_string();
+        let label = "Figures of the maker’s not confirmed".to_owned();
+        list.push(("ship.unconfirmed".to_owned(), label, "", unconfirmed));
         list.extend(fields::trusts(ship).into_iter().map(|t| {
             (
                 format!("trust.{}", t.reading),
@@ -81,6 +84,35 @@ pub fn changed(old: &Ship, new: &Ship) -> Vec<Changed> {
         .filter(|c| c.old != c.new)
         .collect()
 }
+
+/// What of a ship's figures deserves a word before it is kept: allowed, but more than unusual.
+#[must_use]
+pub fn doubts(ship: &Ship) -> Vec<String> {
+    let mut doubts = Vec::new();
+    let (sheet, limits) = (&ship.sheet, &ship.limits);
+    if sheet.rated_product_t_day > sheet.product_max_t_day {
+        doubts.push(format!(
+            "The rated output, {} t/day, is over the maker’s maximum, {} t/day: one of the two is wrong.",
+            sheet.rated_product_t_day, sheet.product_max_t_day
+        ));
+    }
+    if limits.salinity_dump_mg_kg > DUMP_USUAL_PPM {
+        doubts.push(format!(
+            "With the dump set at {} ppm, distillate of up to that salinity goes to the tank; {DUMP_USUAL_PPM} ppm is usual, and less for boilers. The maker’s and the flag’s limits come first.",
+            limits.salinity_dump_mg_kg
+        ));
+    }
+    if sheet.jacket_low_limit_c >= sheet.rated_jacket_in_c {
+        doubts.push(format!(
+            "The jacket low limit, {} °C, is not under the rated jacket water, {} °C: the plant would never be given heat.",
+            sheet.jacket_low_limit_c, sheet.rated_jacket_in_c
+        ));
+    }
+    doubts
+}
+
+/// Highest setting of the salinometer that is usual, ppm (common practice).
+const DUMP_USUAL_PPM: f64 = 10.0;
 
 /// What the plant is expected to do under the same conditions, before and after.
 #[must_use]

@@ -3,7 +3,8 @@
 use plant::{FieldError, Value};
 
 use super::fields::{self, Shape, ShipField};
-use super::{figure, unit};
+use super::unit;
+use crate::figure::{Beside, figure};
 use crate::ship::{self, DEMAND, DOUBTS, Holds, Item, LIMITS, ORDERS, PRICES, Ship, Tank, Trust};
 
 /// What is wrong with one field, or with the whole.
@@ -15,6 +16,9 @@ pub struct Fault {
     pub message: String,
 }
 
+/// The box that says the rest of the marked figures are hers too.
+pub const CONFIRMED: &str = "confirmed";
+
 /// Most tanks a form may send.
 const MOST_TANKS: usize = 24;
 
@@ -23,7 +27,7 @@ const MOST_TANKS: usize = 24;
 /// # Errors
 /// Every fault, in the order of the form; nothing is taken then.
 pub fn take<'t>(base: &Ship, typed: &dyn Fn(&str) -> Option<&'t str>) -> Result<Ship, Vec<Fault>> {
-    let mut taking = Taking { typed, faults: Vec::new() };
+    let mut taking = Taking { typed, faults: Vec::new(), beside: Beside::rated(&base.sheet) };
     let mut ship = base.clone();
     taking.identity(&mut ship);
     for field in fields::groups(base).iter().flat_map(|g| &g.fields) {
@@ -40,6 +44,10 @@ pub fn take<'t>(base: &Ship, typed: &dyn Fn(&str) -> Option<&'t str>) -> Result<
     taking.items("prices", PRICES, &mut |key, x| ship.prices.set(key, x));
     taking.trusts(&mut ship);
     taking.tanks(&mut ship);
+    ship.follow(base);
+    if taking.text(CONFIRMED).is_some() {
+        ship.unconfirmed.clear();
+    }
     if !taking.faults.is_empty() {
         return Err(taking.faults);
     }
@@ -54,7 +62,11 @@ pub fn take<'t>(base: &Ship, typed: &dyn Fn(&str) -> Option<&'t str>) -> Result<
                 if known {
                     Fault { field: p.key, message: p.message }
                 } else {
-                    Fault { field: String::new(), message: format!("{}: {}", p.key, p.message) }
+                    let message = match p.key.as_str() {
+                        "plant" => contradiction(base, &ship, &p.message),
+                        key => format!("{}: {}", key.replace('.', ", "), p.message),
+                    };
+                    Fault { field: String::new(), message }
                 }
             })
             .collect()),
@@ -64,6 +76,8 @@ pub fn take<'t>(base: &Ship, typed: &dyn Fn(&str) -> Option<&'t str>) -> Result<
 struct Taking<'f, 't> {
     typed: &'f dyn Fn(&str) -> Option<&'t str>,
     faults: Vec<Fault>,
+    /// What units are turned with, by the sheet as it was.
+    beside: Beside,
 }
 
 impl Taking<'_, '_> {
@@ -106,7 +120,9 @@ impl Taking<'_, '_> {
         let code = plant::keys::find(plant::keys::Part::Sheet, key).map_or("", |k| k.unit);
         let value = match field.shape {
             Shape::Optional if text.is_empty() => Ok(Value::Absent),
-            Shape::Number | Shape::Optional => figure(&text, unit(code)).map(Value::Number),
+            Shape::Number | Shape::Optional => {
+                figure(&text, key, unit(code), &Beside::rated(&ship.sheet)).map(Value::Number)
+            }
             Shape::Word(_) | Shape::Text => Ok(Value::Word(text)),
             Shape::List => numbers(&text).map(Value::List),
             Shape::Rows => rows(&text).map(Value::Table),
@@ -131,7 +147,7 @@ impl Taking<'_, '_> {
 
     fn number(&mut self, name: &str, code: &str, range: (f64, f64), set: &mut dyn FnMut(f64)) {
         let Some(text) = self.text(name) else { return };
-        match figure(&text, unit(code)) {
+        match figure(&text, name, unit(code), &self.beside) {
             Ok(x) if x >= range.0 && x <= range.1 => set(x),
             Ok(x) => {
                 let unit = super::symbol(code);
@@ -221,6 +237,32 @@ impl Taking<'_, '_> {
             ship.tanks.push(tank);
         }
     }
+}
+
+/// The whole sheet contradicts itself: a slip of the decimal sign is the likeliest reason, so what is unusual is named first.
+fn contradiction(base: &Ship, ship: &Ship, message: &str) -> String {
+    let groups = fields::groups(ship);
+    // The plant names its figures by key; the reader knows them by label.
+    let mut message = message.to_owned();
+    for field in groups.iter().flat_map(|g| &g.fields) {
+        if let Some(key) = field.name.strip_prefix("plant.") {
+            message = message.replace(key, &format!("“{}”", field.label));
+        }
+    }
+    let before = fields::groups(base);
+    let was = |name: &str| {
+        before.iter().flat_map(|g| &g.fields).find(|f| f.name == name).map(|f| f.text.as_str())
+    };
+    let odd: Vec<String> = groups
+        .iter()
+        .flat_map(|g| &g.fields)
+        .filter(|f| f.name.starts_with("plant.") && f.unusual && was(&f.name) != Some(&f.text))
+        .map(|f| format!("{} {} {} ({})", f.label, f.text, f.unit, f.usual))
+        .collect();
+    if odd.is_empty() {
+        return format!("The sheet contradicts itself: {message}");
+    }
+    format!("Look first at {}. The sheet contradicts itself: {message}", odd.join("; "))
 }
 
 /// A refusal of the sheet without the key it stands beside.

@@ -7,6 +7,7 @@ use plant::{Plant, Point, Value};
 use quantity::Unit;
 
 use crate::conditions::{Figures, conditions};
+use crate::figure::{Beside, figure};
 use crate::now::with_last;
 use crate::round::{Round, made_t_day};
 use crate::setup::Setup;
@@ -232,7 +233,7 @@ fn take(point: &mut Point, knob: &Knob, text: &str, optional: bool) -> Result<()
         };
     }
     let own = knob.unit();
-    let value = crate::ship_page::figure(text, own)?;
+    let value = figure(text, knob.key.key, own, &Beside::point(point))?;
     let (low, high) = knob.key.hard;
     if !(value >= low && value <= high) {
         return Err(format!(

@@ -1,7 +1,7 @@
 //! "What would it take to make this much today?": each lever by itself, solved backwards.
 
 use plant::keys::{self, Part};
-use plant::{Banding, Infeasible, Lever, Limit, LimitKind, Point, Reach, Solution, Value};
+use plant::{Banding, Infeasible, Lever, Limit, LimitKind, Point, Reach, Sheet, Solution, Value};
 use rayon::prelude::*;
 
 use super::Answer;
@@ -9,6 +9,7 @@ use super::asked::{Knob, Latest, knobs};
 use super::holds::position;
 use crate::balance::needed_kw;
 use crate::expected;
+use crate::figure::{Beside, figure};
 use crate::setup::Setup;
 
 /// What one lever can do.
@@ -210,12 +211,12 @@ fn refused(why: &Infeasible) -> String {
     format!("cannot be worked out: {why}")
 }
 
-/// Reads a wanted output, t/day.
+/// Reads a wanted output of this plant, t/day.
 ///
 /// # Errors
 /// Not a figure, or outside what any plant of this kind makes; says what is allowed.
-pub fn read_wanted(text: &str) -> Result<f64, String> {
-    let value = crate::ship_page::figure(text, quantity::Unit::TDay)?;
+pub fn read_wanted(text: &str, sheet: &Sheet) -> Result<f64, String> {
+    let value = figure(text, "product_t_day", quantity::Unit::TDay, &Beside::rated(sheet))?;
     // The range a rated output may have.
     let (low, high) =
         keys::find(Part::Sheet, "rated_product_t_day").map_or((0.1, 500.0), |k| k.hard);

@@ -4,10 +4,11 @@ use std::path::{Path, PathBuf};
 
 use clap::{Arg, ArgMatches, ValueHint};
 use desk::Setup;
+use desk::figure::Beside;
 use desk::ship::Ship;
 use plant::keys::{self, Key, Kind, Part};
-use plant::{FieldError, Point, Value};
-use quantity::{Pressure, Style, Unit, read, read_number};
+use plant::{FieldError, Point, Sheet, Value};
+use quantity::{Pressure, Style, Unit, read_number};
 
 use crate::fail::Fail;
 
@@ -130,7 +131,7 @@ pub fn point(matches: &ArgMatches, setup: &Setup) -> Result<Point, Fail> {
     let barometer = keys::POINT.iter().filter(|key| key.key == "barometer_hpa");
     for key in barometer.chain(keys::POINT) {
         if let Some(text) = matches.get_one::<String>(key.key) {
-            let value = value(key, text, point.barometer_hpa)?;
+            let value = value(key, text, &Beside::point(&point))?;
             point.set(key.key, &value).map_err(|e| refused(key, &e))?;
         }
     }
@@ -154,7 +155,7 @@ fn refused(key: &Key, e: &FieldError) -> Fail {
 }
 
 /// What was typed for a key, in the key's unit.
-fn value(key: &Key, text: &str, barometer_hpa: f64) -> Result<Value, Fail> {
+fn value(key: &Key, text: &str, beside: &Beside) -> Result<Value, Fail> {
     let fail = |why: &dyn std::fmt::Display| Fail::usage(format!("--{}: {why}", name(key)));
     match key.kind {
         Kind::Word(_) => Ok(Value::Word(text.trim().to_lowercase())),
@@ -166,7 +167,9 @@ fn value(key: &Key, text: &str, barometer_hpa: f64) -> Result<Value, Fail> {
         _ if key.unit.is_empty() => {
             read_number(text, Style::Either).map(Value::Number).map_err(|e| fail(&e))
         }
-        _ => figure(text, unit(key), barometer_hpa).map(Value::Number).map_err(|e| fail(&e)),
+        _ => desk::figure::figure(text, key.key, unit(key), beside)
+            .map(Value::Number)
+            .map_err(|e| fail(&e)),
     }
 }
 
@@ -175,11 +178,6 @@ fn value(key: &Key, text: &str, barometer_hpa: f64) -> Result<Value, Fail> {
 /// # Errors
 /// Why it is not a figure of that kind, in words.
 pub fn figure(text: &str, unit: Unit, barometer_hpa: f64) -> Result<f64, String> {
-    let reading = read(text, unit).map_err(|e| e.to_string())?;
-    if reading.unit == unit {
-        return Ok(reading.value);
-    }
-    let barometer = Some(Pressure::from_hpa(barometer_hpa));
-    let si = reading.si(barometer).map_err(|e| e.to_string())?;
-    unit.from_si(si, barometer).map_err(|e| e.to_string())
+    let barometer = Pressure::from_hpa(barometer_hpa);
+    desk::figure::figure(text, "", unit, &Beside { barometer, ..Beside::rated(&Sheet::default()) })
 }

@@ -46,6 +46,7 @@ pub(crate) fn page(
             }
             main.sheet {
                 @if let Some(fault) = &line.fault { (broken(fault)) }
+                @if line.unconfirmed > 0 && open.is_some_and(Page::expects) { (unconfirmed(line.unconfirmed)) }
                 (body)
             }
             (foot(reader))
@@ -60,6 +61,18 @@ fn broken(fault: &str) -> Markup {
         code { "stillwatch log go-on" } "."
     };
     parts::fault("The newest entry of the record is out of order", still)
+}
+
+/// Nothing expected is hers while figures of the sheet are another plant's.
+fn unconfirmed(count: usize) -> Markup {
+    parts::caution(
+        "Not this ship’s plant yet.",
+        html! {
+            (count) @if count == 1 { " figure of the maker’s is" } @else { " figures of the maker’s are" }
+            " still a typical plant’s, so what is expected here is that plant’s too. "
+            a href=(Page::Ship.path()) { "Fill in the sheet" } " from the manual or the sea trial."
+        },
+    )
 }
 
 /// A page for a stranger: no ship's name, no index, no form but what `body` brings.

@@ -35,6 +35,7 @@ impl Shell for Ship {
             utc: now.strftime("%H:%M").to_string(),
             watch: "12 to 16".into(),
             fault: None,
+            unconfirmed: 0,
         }
     }
 }

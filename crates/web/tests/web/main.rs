@@ -14,3 +14,4 @@ mod pages;
 mod passage;
 mod plant_ship;
 mod port;
+mod told;

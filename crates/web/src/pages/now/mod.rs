@@ -8,15 +8,19 @@ mod tanks;
 
 use axum::Router;
 use axum::extract::State;
-use axum::routing::get;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
 use desk::DeskError;
 use desk::now::NowView;
 use desk::passage::Outlook;
+use desk::written::initials;
 use jiff::Timestamp;
 use logbook::ShipClock;
 use maud::{Markup, html};
 
 use crate::app::App;
+use crate::form::FormState;
 use crate::parts::{self, Row, Table};
 use crate::paths::Page;
 use crate::reader::Reader;
@@ -24,10 +28,36 @@ use crate::trouble::Trouble;
 
 /// The address of the page.
 pub(crate) fn routes() -> Router<App> {
-    Router::new().route(Page::Now.path(), get(show))
+    Router::new().route(Page::Now.path(), get(show)).route(tanks::DUTY, post(duty))
 }
 
-async fn show(State(app): State<App>, reader: Reader) -> Result<Markup, Trouble> {
+async fn show(State(app): State<App>, reader: Reader, form: FormState) -> Result<Markup, Trouble> {
+    drawn(&app, &reader, &form).await
+}
+
+/// Writes that a tank is on another duty.
+async fn duty(
+    State(app): State<App>,
+    reader: Reader,
+    mut form: FormState,
+) -> Result<Response, Trouble> {
+    match initials(form.typed("by")) {
+        Ok(by) => {
+            let (by, now, desk) = (by.to_owned(), app.clock().now(), app.desk().clone());
+            let (tank, duty) = (form.typed("tank").to_owned(), form.typed("duty").to_owned());
+            match app.work().run(move |_| desk.tank_duty(&tank, &duty, &by, now)).await? {
+                Ok(_) => return Ok(Redirect::to("/?duty#tanks").into_response()),
+                // A doubted clock, a full disk: said beside the form, with its remedy.
+                Err(other) => form.refuse_whole(other.to_string()),
+            }
+        }
+        Err(refusal) => form.refuse("by", refusal.message),
+    }
+    let page = drawn(&app, &reader, &form).await?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+}
+
+async fn drawn(app: &App, reader: &Reader, form: &FormState) -> Result<Markup, Trouble> {
     let now = app.clock().now();
     let desk = app.desk().clone();
     let found = app
@@ -35,17 +65,24 @@ async fn show(State(app): State<App>, reader: Reader) -> Result<Markup, Trouble>
         .run(move |_| Ok::<_, DeskError>((desk.now(now)?, desk.clock()?, desk.ahead(now)?)))
         .await?;
     let (view, clock, ahead) = found?;
-    Ok(reader.page(Page::Now, body(&view, &clock, &ahead, now)))
+    let tanks = tanks::Asked { reader, form, ship: &app.desk().setup().ship };
+    Ok(reader.page(Page::Now, body(&view, &clock, &ahead, now, &tanks)))
 }
 
 /// The page's entries.
-fn body(view: &NowView, clock: &ShipClock, outlook: &Outlook, now: Timestamp) -> Markup {
+fn body(
+    view: &NowView,
+    clock: &ShipClock,
+    outlook: &Outlook,
+    now: Timestamp,
+    asked: &tanks::Asked<'_>,
+) -> Markup {
     html! {
         (answer::entry(view, clock, now))
         (ahead::entry(outlook))
         (strips::entry(view, clock, now))
         (limits::entry(view))
-        (tanks::entry(view, clock, now))
+        (tanks::entry(view, clock, now, asked))
         (computed(view))
     }
 }

@@ -2,19 +2,38 @@
 
 use chart::{Ids, Tank};
 use desk::now::{NowView, TankView};
+use desk::ship::Ship;
+use desk::told::DUTIES;
 use desk::typed::digits;
 use jiff::Timestamp;
 use logbook::ShipClock;
 use maud::{Markup, html};
 
-use crate::parts::{self, Cell, Row, Table};
+use crate::form::FormState;
+use crate::parts::{self, Cell, Field, Mark, Row, Table};
+use crate::reader::Reader;
 use crate::shiptime;
 
 /// Fresh water aboard is counted as one tonne a cubic metre; common practice.
 const T_M3: f64 = 1.0;
 
+/// Where a tank's new duty is sent.
+pub(super) const DUTY: &str = "/tanks/duty";
+
+/// Who reads, and what was typed into the form.
+pub(super) struct Asked<'a> {
+    pub(super) reader: &'a Reader,
+    pub(super) form: &'a FormState,
+    pub(super) ship: &'a Ship,
+}
+
 /// Drawing and table, or why there is none.
-pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
+pub(super) fn entry(
+    view: &NowView,
+    clock: &ShipClock,
+    now: Timestamp,
+    asked: &Asked<'_>,
+) -> Markup {
     let Some(first) = view.tanks.first() else {
         return parts::entry(
             "Water aboard",
@@ -40,7 +59,45 @@ pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup
         .numbers("Out of reach", "t")
         .rows(rows);
     let heading = format!("{} tonnes to use", digits(aboard, 0));
-    parts::entry(&heading, note, parts::beside(parts::picture(&picture, ""), html! { (table) }))
+    let body = html! {
+        (parts::beside(parts::picture(&picture, ""), html! { (table) }))
+        (duty(asked))
+    };
+    html! { div id="tanks" { (parts::entry(&heading, note, body)) } }
+}
+
+/// The valves were moved: which tank is filled, which serves.
+fn duty(asked: &Asked<'_>) -> Markup {
+    let Asked { reader, form, ship } = asked;
+    let refused = form.error("by").is_some() || !form.overall().is_empty();
+    html! {
+        @if form.was_sent("duty") && form.is_sound() {
+            p.then role="status" { (parts::state(Mark::Done, "Written down.")) }
+        }
+        (parts::details_shown("A tank was changed over", refused, html! {
+            @for why in form.overall() { p { span.asks { "Not written." } " " (why) } }
+            (reader.form(DUTY, "tank-duty", html! {
+                div.fields {
+                    div.field {
+                        label for="tank" { "Tank" }
+                        p.box { select.value.words id="tank" name="tank" {
+                            @for tank in ship.tanks.iter() {
+                                option value=(tank.key) selected[tank.key == form.typed("tank")] { (tank.name) }
+                            }
+                        } }
+                    }
+                    div.field {
+                        label for="duty" { "Is now" small { "the one before stands" } }
+                        p.box { select.value.words id="duty" name="duty" {
+                            @for word in DUTIES { option value=(word) selected[*word == form.typed("duty")] { (word) } }
+                        } }
+                    }
+                    (Field::new("by", "Initials").place("who moved the valves").text().from_form(form))
+                }
+                p.acts { button { "Write it down" } }
+            }))
+        }))
+    }
 }
 
 fn tank(view: &TankView) -> Tank {

@@ -94,7 +94,7 @@ impl View {
         let share = latest.as_ref().filter(|_| !fouled);
         let share = share.and_then(|latest| whatif::reach::share(&setup, &banding, latest));
         let wanted = (!typed.is_empty()).then(|| {
-            whatif::reach::read_wanted(typed)
+            whatif::reach::read_wanted(typed, setup.plant.sheet())
                 .map(|t_day| whatif::wanted(&setup, &answer, t_day, share.unwrap_or(1.0)))
         });
         drop(banding);

@@ -163,7 +163,7 @@ fn answer(
     let compared = series.spots.iter().filter(|s| s.read.is_some() && s.expected.is_some()).count();
     let then = html! {
         @if let Some(wrong) = &wanted.wrong { p.then { span.asks { "Shown instead: the last 7 days." } " What was typed: " (wrong) "." } }
-        @if compared > 0 { p.then { (outside) " of " (compared) " readings lie outside the band that should hold nine in ten." } }
+        @if compared > 0 { p.then { (outside_in_words(outside, compared)) } }
         p.then { (between) ", ship’s time." }
     };
     parts::answer(
@@ -235,4 +235,19 @@ fn table(series: &Series, clock: &ShipClock) -> Markup {
         (table.rows(rows.collect::<Vec<_>>()))
         @if series.spots.len() > MOST_ROWS { p.muted { "The newest " (MOST_ROWS) " of " (series.spots.len()) " rows." } }
     }
+}
+
+/// How often the readings missed the band, and what that says: one in ten is chance.
+fn outside_in_words(outside: usize, compared: usize) -> String {
+    let counted = match outside {
+        0 => format!("All {compared} readings lie inside the band"),
+        1 => format!("1 of {compared} readings lies outside the band"),
+        _ => format!("{outside} of {compared} readings lie outside the band"),
+    };
+    let means = if outside * 4 > compared && outside > 2 {
+        "the plant, an instrument or the sheet is not what the calculation takes it for"
+    } else {
+        "no more than chance gives"
+    };
+    format!("{counted}, which should hold nine in ten: {means}.")
 }

@@ -10,7 +10,11 @@ use crate::parts::{self, Mark, Row, Table};
 pub(super) fn entry(view: &View) -> Markup {
     let sheet = view.setup.plant.sheet();
     let c = view.setup.plant.calibration();
+    let unconfirmed = view.setup.ship.unconfirmed.len();
     let says = html! {
+        @if unconfirmed > 0 {
+            "Not yet: " (unconfirmed) " of the maker’s " (desk::ship::HERS.len()) " figures are still a typical plant’s. "
+        }
         "The sheet holds together: at its rated point the plant makes "
         (parts::fig(&format!("{:.1}", sheet.rated_product_t_day), "t/day"))
         " and takes " span.nb { (format!("{:.0} kW", c.evaporator_heat_w / 1000.0)) } " from the engine."
@@ -24,10 +28,11 @@ pub(super) fn entry(view: &View) -> Markup {
             (parts::fault(&format!("Not kept: {count} to mend"), html! { "Everything typed stands below; the file is as it was." }))
             ul.then {
                 @for why in view.form.overall() { li { (why) } }
-                @for (name, why) in view.form.errors() { li { a href={ "#" (name) } { (name) } ": " (why) } }
+                @for (name, why) in view.form.errors() { li { a href={ "#" (name) } { (label(&groups, name)) } ": " (why) } }
                 @for problem in &view.problems { li { (problem) } }
             }
         }
+        (doubtful(&ship_page::doubts(&view.setup.ship)))
         @if unusual.is_empty() {
             p.then { "No figure lies outside what is usual for a plant of this kind." }
         } @else {
@@ -50,6 +55,19 @@ pub(super) fn entry(view: &View) -> Markup {
     }
 }
 
+/// The label of a field, as the reader knows it.
+fn label<'a>(groups: &'a [ship_page::Group], name: &'a str) -> &'a str {
+    if name == "actor" {
+        return "Initials";
+    }
+    let mut fields = groups.iter().flat_map(|g| &g.fields);
+    fields.find(|f| f.name == name).map_or(name, |f| f.label.as_str())
+}
+
+fn doubtful(doubts: &[String]) -> Markup {
+    html! { @for doubt in doubts { (parts::caution("Look again.", html! { (doubt) })) } }
+}
+
 /// What would change.
 pub(super) fn preview(preview: &Preview) -> Markup {
     let dash = |text: &str| if text.is_empty() { "—".to_owned() } else { text.to_owned() };
@@ -68,6 +86,7 @@ pub(super) fn preview(preview: &Preview) -> Markup {
         @if preview.changed.is_empty() {
             (parts::quiet("Nothing changes", html! { "What was typed is what the file says already." }))
         } @else {
+            (doubtful(&preview.doubts))
             (table("Figures that differ", changed.collect()))
             (table("What the plant would then be expected to do", effects.collect()))
             p.then { "Nothing is kept yet: press “Keep it” below." }

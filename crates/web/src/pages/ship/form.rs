@@ -23,6 +23,7 @@ pub(super) fn entry(reader: &Reader, view: &View) -> Markup {
         input type="hidden" name="base" value=(view.base());
         @for (i, group) in groups.iter().enumerate() { (self::group(view, group, i == 0)) }
         (trusts(view, &ship_page::trusts(&view.setup.ship)))
+        (confirm(view))
         (keep(view, "actor"))
     };
     let note = html! {
@@ -34,6 +35,21 @@ pub(super) fn entry(reader: &Reader, view: &View) -> Markup {
         note,
         reader.form(Page::Ship.path(), &format!("ship-{}", view.base()), body),
     )
+}
+
+/// One box for figures that are right as they stand; what is typed over is hers without it.
+fn confirm(view: &View) -> Markup {
+    let count = view.setup.ship.unconfirmed.len();
+    html! {
+        @if count > 0 {
+            p {
+                label {
+                    input type="checkbox" name=(ship_page::CONFIRMED) value="yes" checked[view.form.was_sent(ship_page::CONFIRMED)];
+                    " The figures marked “not confirmed” that I have left as they stand are this plant’s too"
+                }
+            }
+        }
+    }
 }
 
 /// Initials and the two buttons; `id` keeps the two forms' fields apart.
@@ -108,6 +124,7 @@ fn field(view: &View, f: &ShipField) -> Markup {
             }
             @match error {
                 Some(why) => p.word { (state(Mark::Shut, "not taken:")) " " (why) },
+                None if f.unconfirmed => p.word { (state(Mark::Doubt, "a typical plant’s: not confirmed")) },
                 None if f.unusual => p.word { (state(Mark::Doubt, "unusual: check it")) },
                 None => {}
             }

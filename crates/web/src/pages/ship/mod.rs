@@ -1,6 +1,7 @@
 //! Ship: "Is the sheet right?": the ship file as a form and as the text it is; either edits the other.
 
 mod answer;
+mod clocks;
 mod form;
 mod text;
 
@@ -15,6 +16,8 @@ use desk::DeskError;
 use desk::Setup;
 use desk::ship::Problem;
 use desk::ship_page::{self, Changed, Effect};
+use jiff::Timestamp;
+use logbook::ShipClock;
 use maud::{Markup, html};
 use sha2::{Digest, Sha256};
 
@@ -29,7 +32,10 @@ const TEXT: &str = "/ship/text";
 
 /// The addresses of the page.
 pub(super) fn routes() -> Router<App> {
-    Router::new().route(Page::Ship.path(), get(show).post(take_form)).route(TEXT, post(take_text))
+    Router::new()
+        .route(Page::Ship.path(), get(show).post(take_form))
+        .route(TEXT, post(take_text))
+        .route(clocks::CLOCKS, post(clocks::take))
 }
 
 /// Everything the page shows.
@@ -45,12 +51,19 @@ struct View {
     preview: Option<Preview>,
     /// Said at the head: kept, refused.
     told: Option<String>,
+    /// The clocks by the record.
+    clock: ShipClock,
+    now: Timestamp,
+    /// What was typed of a move of the clocks.
+    clocks: FormState,
+    clocks_kept: bool,
 }
 
 /// What a change would do.
 struct Preview {
     changed: Vec<Changed>,
     effects: Vec<Effect>,
+    doubts: Vec<String>,
 }
 
 impl Preview {
@@ -58,15 +71,26 @@ impl Preview {
         Preview {
             changed: ship_page::changed(&old.ship, &new.ship),
             effects: ship_page::effects(old, new),
+            doubts: ship_page::doubts(&new.ship),
         }
     }
 }
 
 impl View {
-    fn of(setup: Arc<Setup>) -> View {
-        let text = setup.text.clone();
-        let form = FormState::default();
-        View { setup, form, text, problems: Vec::new(), preview: None, told: None }
+    fn of(app: &App) -> Result<View, Trouble> {
+        let setup = app.desk().setup();
+        Ok(View {
+            text: setup.text.clone(),
+            setup,
+            form: FormState::default(),
+            problems: Vec::new(),
+            preview: None,
+            told: None,
+            clock: app.desk().clock()?,
+            now: app.clock().now(),
+            clocks: FormState::default(),
+            clocks_kept: false,
+        })
     }
 
     /// Marks this state of the ship file, so that two who edit at once do not undo each other.
@@ -83,6 +107,7 @@ fn page(reader: &Reader, view: &View) -> Markup {
     let body = html! {
         (answer::entry(view))
         @if let Some(preview) = &view.preview { (answer::preview(preview)) }
+        (clocks::entry(reader, view))
         (form::entry(reader, view))
         (text::entry(reader, view))
         (answer::calibration(view))
@@ -90,12 +115,13 @@ fn page(reader: &Reader, view: &View) -> Markup {
     reader.page(Page::Ship, body)
 }
 
-async fn show(State(app): State<App>, reader: Reader, form: FormState) -> Markup {
-    let mut view = View::of(app.desk().setup());
+async fn show(State(app): State<App>, reader: Reader, form: FormState) -> Result<Markup, Trouble> {
+    let mut view = View::of(&app)?;
+    view.clocks_kept = form.was_sent("clocks");
     if form.was_sent("kept") {
         view.told = Some("The ship file is kept, and the change stands in the record.".to_owned());
     }
-    page(&reader, &view)
+    Ok(page(&reader, &view))
 }
 
 async fn take_form(
@@ -103,7 +129,7 @@ async fn take_form(
     reader: Reader,
     form: FormState,
 ) -> Result<Response, Trouble> {
-    let mut view = View::of(app.desk().setup());
+    let mut view = View::of(&app)?;
     view.form = form;
     let typed = view.form.clone();
     let old = Arc::clone(&view.setup);
@@ -137,7 +163,7 @@ async fn take_text(
     reader: Reader,
     form: FormState,
 ) -> Result<Response, Trouble> {
-    let mut view = View::of(app.desk().setup());
+    let mut view = View::of(&app)?;
     // Browsers send line ends as CR LF; the file has LF.
     view.text = form.typed("text").replace("\r\n", "\n");
     // The other form's fields keep showing the file: only what belongs to both is taken over.
