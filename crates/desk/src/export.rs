@@ -3,19 +3,23 @@
 use std::io::Write;
 
 use jiff::Timestamp;
-use logbook::Reader;
+use logbook::{Reader, Reading};
+use quantity::{Style, read_number};
 
 use crate::desk::DeskError;
+use crate::typed;
 
 /// Most rounds fetched at a time.
 const PIECE: usize = 2_000;
 
-/// Headings of the CSV, one row a value. `time utc` is what an import goes by.
-pub const HEADINGS: [&str; 11] = [
+/// Headings of the CSV, one row a value. `time utc` is what an import goes by; `value` is a figure with a decimal point,
+/// whatever was typed, and empty for a word.
+pub const HEADINGS: [&str; 12] = [
     "time utc",
     "ship's time",
     "name",
     "value",
+    "as typed",
     "unit",
     "quality",
     "why",
@@ -36,6 +40,23 @@ fn harmless(text: &str) -> String {
     } else {
         text.to_owned()
     }
+}
+
+/// The figure of a value with a decimal point and no groups, its digits as typed; empty for words.
+fn figure(value: &Reading) -> String {
+    let (Some(text), Some(si)) = (value.text.as_deref(), value.si) else { return String::new() };
+    let unit = value.unit.as_deref().unwrap_or_default();
+    let read = [Style::Point, Style::Comma].map(|style| read_number(text, style).ok());
+    // "1,234" is one figure with a decimal comma and another with groups: the one that was meant has the value in SI.
+    let off = |number: &f64| {
+        typed::si_in(&value.name, *number, unit).map_or(f64::MAX, |x| (x - si).abs())
+    };
+    let Some(number) = read.into_iter().flatten().min_by(|a, b| off(a).total_cmp(&off(b))) else {
+        return String::new();
+    };
+    let plain = [text.to_owned(), text.replace(',', ".")];
+    let kept = plain.into_iter().find(|text| text.parse() == Ok(number));
+    kept.unwrap_or_else(|| number.to_string())
 }
 
 /// Writes every standing value as CSV (RFC 4180), newest round first; a corrected figure appears as it stands now.
@@ -62,6 +83,7 @@ pub fn csv(reader: &Reader, out: impl Write) -> Result<u64, DeskError> {
                     round.at.to_string(),
                     local.clone(),
                     value.name.clone(),
+                    figure(value),
                     harmless(value.text.as_deref().unwrap_or_default()),
                     value.unit.clone().unwrap_or_default(),
                     value.quality.word().to_owned(),

@@ -1,7 +1,10 @@
 //! The ship's figures made ready: ship file, calibrated plant, how far both can be trusted.
 
+use std::path::Path;
+
 use plant::{Plant, Uncertainty};
 
+use crate::desk::{DeskError, SHIP_FILE};
 use crate::doubts;
 use crate::ship::{self, Problem, Ship};
 
@@ -25,6 +28,17 @@ impl Setup {
     /// Every problem of the file, with its line.
     pub fn from_text(text: &str) -> Result<Self, Vec<Problem>> {
         Self::ready(ship::read(text)?, text.to_owned())
+    }
+
+    /// Reads the ship file of a folder; the record in it is neither opened nor locked.
+    ///
+    /// # Errors
+    /// The file cannot be read, or its problems with their lines.
+    pub fn of_folder(folder: &Path) -> Result<Self, DeskError> {
+        let path = folder.join(SHIP_FILE);
+        let text = std::fs::read_to_string(&path)
+            .map_err(|source| DeskError::File { path: path.clone(), source })?;
+        Self::from_text(&text).map_err(DeskError::Ship)
     }
 
     /// Calibrates a ship's plant.

@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use quantity::{ConversionError, Pressure, ReadError, Unit};
 
-use crate::field::{Reading, Role};
+use crate::field::{self, Reading, Role};
 
 /// A figure as typed and as meant.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,10 +43,15 @@ pub fn unit_of(reading: &Reading) -> Unit {
     Unit::from_str(reading.unit).unwrap_or(Unit::One)
 }
 
-/// Every unit a reading's list offers, its own first.
-fn units_of(reading: &Reading) -> impl Iterator<Item = Unit> {
-    let codes = std::iter::once(reading.unit).chain(reading.also.iter().copied());
-    codes.filter_map(|code| Unit::from_str(code).ok())
+/// The units a reading may be written in: its own, those offered beside it, and all others of its kind.
+#[must_use]
+pub fn units(reading: &Reading) -> Vec<Unit> {
+    let own = unit_of(reading);
+    let also = reading.also.iter().filter_map(|code| Unit::from_str(code).ok());
+    let mut units: Vec<Unit> = std::iter::once(own).chain(also).collect();
+    let others: Vec<Unit> = own.kind().units().filter(|unit| !units.contains(unit)).collect();
+    units.extend(others);
+    units
 }
 
 fn counts_from_atmosphere(reading: &Reading) -> bool {
@@ -73,6 +78,15 @@ fn si_of(reading: &Reading, value: f64, unit: Unit) -> Result<f64, String> {
     } else {
         si
     })
+}
+
+/// A number in the unit of this code as SI, for a reading or a sounding; none where the unit has no such number.
+pub(crate) fn si_in(name: &str, number: f64, unit: &str) -> Option<f64> {
+    let unit = Unit::from_str(unit).ok()?;
+    match field::reading(name) {
+        Some(reading) => si_of(reading, number, unit).ok(),
+        None => unit.to_si(number, None).ok(),
+    }
 }
 
 /// An SI value of this reading in its own unit.
@@ -116,19 +130,19 @@ pub fn typed_styled(
     let own = unit_of(reading);
     let chosen = match unit {
         None | Some("") => own,
-        Some(code) if code == reading.unit || reading.also.contains(&code) => {
-            Unit::from_str(code).map_err(|e| refuse(e.to_string()))?
-        }
         Some(code) => {
-            let allowed = units_of(reading).map(|unit| unit.to_string());
-            let allowed = allowed.collect::<Vec<_>>().join(", ");
-            let code = Unit::from_str(code).map_or_else(|_| code.to_owned(), |u| u.to_string());
-            return Err(refuse(format!("{code} is not taken here: one of {allowed}")));
+            let allowed = units(reading);
+            let named = allowed.iter().find(|unit| unit.code() == code).copied();
+            named.ok_or_else(|| {
+                let allowed: Vec<String> = allowed.iter().map(Unit::to_string).collect();
+                let code = Unit::from_str(code).map_or_else(|_| code.to_owned(), |u| u.to_string());
+                refuse(format!("{code} is not taken here: one of {}", allowed.join(", ")))
+            })?
         }
     };
     let read = match quantity::read_styled(text, chosen, style) {
         // Another unit of the field's list, typed after the figure.
-        Err(ReadError::WrongKind { read, .. }) if units_of(reading).any(|unit| unit == read) => {
+        Err(ReadError::WrongKind { read, .. }) if units(reading).contains(&read) => {
             quantity::read_styled(text, read, style)
         }
         read => read,

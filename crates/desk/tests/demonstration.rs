@@ -184,7 +184,7 @@ fn ident_what_is_written_out_comes_back_the_same() {
     let values = |bytes: &[u8]| -> Vec<Vec<String>> {
         let mut rows: Vec<Vec<String>> = csv::Reader::from_reader(bytes)
             .records()
-            .map(|r| [0, 2, 3, 4, 5, 6].map(|i| r.as_ref().expect("row")[i].to_owned()).to_vec())
+            .map(|r| [0, 2, 3, 4, 5, 6, 7].map(|i| r.as_ref().expect("row")[i].to_owned()).to_vec())
             .collect();
         rows.sort();
         rows
@@ -207,9 +207,8 @@ fn ident_a_bad_row_never_stops_the_good_ones() {
                 01.10.2025;08:00;hot;90,5;27,5;1\n\
                 never;08:00;83,5;90,5;27,0;1\n\
                 01.10.2025;12:00;835;90,0;28,0;1\n";
-    let asked =
-        Asked { name: "old.csv".into(), actor: "ce".into(), ships_time: true, ..Asked::default() };
-    let dry = desk.import_plan(file.as_bytes(), &asked).expect("plan");
+    let asked = Asked { name: "old.csv".into(), actor: "ce".into(), ..Asked::default() };
+    let dry = desk.import_plan(file.as_bytes(), &asked, now()).expect("plan");
     assert_eq!(dry.new, 7);
     assert_eq!(dry.plan.problems.len(), 3, "{:?}", dry.plan.problems);
     assert!(dry.plan.problems.iter().all(|p| p.line >= 3 && !p.message.is_empty()));
@@ -217,7 +216,7 @@ fn ident_a_bad_row_never_stops_the_good_ones() {
     assert_eq!(done.new, 7);
     assert_eq!(desk.import(file.as_bytes(), &asked, now()).expect("again").new, 0);
     for bad in [&b""[..], b"\x00\x01\x02", b"just words\n", b"time,foo\n2025-10-01T00:00:00Z,3\n"] {
-        assert!(desk.import_plan(bad, &asked).is_err());
+        assert!(desk.import_plan(bad, &asked, now()).is_err());
     }
 }
 

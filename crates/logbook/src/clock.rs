@@ -111,6 +111,28 @@ impl ShipClock {
         self.zone(at).local(at)
     }
 
+    /// The instants at which the ship's clocks showed this, oldest first: none in an hour they were put forward over, two
+    /// in an hour lived twice.
+    pub fn instants(&self, local: jiff::civil::DateTime) -> Vec<Timestamp> {
+        let mut zones: Vec<Zone> = self.changes.iter().map(|change| change.zone).collect();
+        zones.push(self.first);
+        zones.sort_unstable();
+        zones.dedup();
+        let mut found: Vec<Timestamp> = zones
+            .into_iter()
+            .filter_map(|zone| zone.instant(local).ok())
+            .filter(|at| self.local(*at) == local)
+            .collect();
+        found.sort_unstable();
+        found
+    }
+
+    /// The instant meant by what the ship's clocks showed: of an hour lived twice the later one that is not ahead of `now`.
+    pub fn instant(&self, local: jiff::civil::DateTime, now: Timestamp) -> Option<Timestamp> {
+        let found = self.instants(local);
+        found.iter().rev().find(|at| **at <= now).or(found.first()).copied()
+    }
+
     /// The day in which this instant lies.
     pub fn day(&self, at: Timestamp) -> ShipDay {
         let stretches = self.stretches();

@@ -4,7 +4,7 @@
 //!
 //! * **types** ([`Temperature`], [`Pressure`], [`MassFlow`] …) hold SI and cannot be mixed up;
 //! * **units** ([`Unit`], [`Kind`]) name what was written in a field, a file or the log;
-//! * **text** ([`read`], [`show`], [`decimal`]) goes between what a person types and numbers.
+//! * **text** ([`read`], [`show`], [`decimal`], [`read_moment`]) goes between what a person types and numbers or dates.
 //!
 //! ```
 //! use quantity::{Pressure, Unit, read, show};
@@ -17,6 +17,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod date;
 mod decimal;
 mod flow;
 mod fraction;
@@ -29,11 +30,15 @@ mod temperature;
 mod thermal;
 mod unit;
 
+pub use date::{
+    DateError, DayOrder, WrittenDate, WrittenMoment, day_first, read_date, read_day, read_moment,
+    read_offset,
+};
 pub use decimal::decimal;
 pub use flow::{MassFlow, VolumeFlow};
 pub use fraction::Fraction;
 pub use pressure::{GaugePressure, Pressure, Vacuum};
-pub use read::{ReadError, Reading, Style, read, read_number, read_styled};
+pub use read::{ReadError, Reading, Style, read, read_number, read_styled, read_unit};
 pub use salinity::{Conductivity, MassFraction, Salinity};
 pub use show::{Precision, show, show_number, show_to};
 pub use temperature::{Temperature, TemperatureDifference};

@@ -289,6 +289,15 @@ fn plain(digits: &str, decimal_at: Option<usize>) -> Option<String> {
     Some(joined)
 }
 
+/// Reads a unit by its code, symbol or any accepted spelling, for a field in unit `field`: a spelling that several units
+/// share means the field's own where that has it.
+///
+/// # Errors
+/// [`ReadError::UnknownUnit`], [`ReadError::WrongKind`], [`ReadError::UnclearUnit`].
+pub fn read_unit(text: &str, field: Unit) -> Result<Unit, ReadError> {
+    unit_from(text, 0.0, field)
+}
+
 /// A value below nought leaves out the units that cannot be: "−0.9 bar" is a gauge's.
 fn unit_from(text: &str, value: f64, field: Unit) -> Result<Unit, ReadError> {
     if field.is_spelled(text) {

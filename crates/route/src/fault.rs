@@ -133,6 +133,15 @@ pub enum Fault {
         /// What was read.
         read: String,
     },
+    /// A date only with the month first.
+    MonthFirst {
+        /// Which field.
+        field: &'static str,
+        /// What was read.
+        read: String,
+        /// What it would be, and how to write it.
+        why: quantity::DateError,
+    },
     /// An instant without a zone, taken as UTC.
     UtcTaken {
         /// The field.

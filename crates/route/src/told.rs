@@ -198,8 +198,11 @@ impl Fault {
                 field,
                 quoted(read),
                 "it must be a date and time",
-                "write year-month-day, the time and the zone, such as 2026-11-20 06:00Z or 2026-11-20 16:00+10",
+                "write the date, the time and the zone, such as 2026-11-20 06:00Z or 20.11.2026 16:00+10",
             ),
+            Self::MonthFirst { field, read, why } => {
+                told(field, quoted(read), "a date in figures has the day first", why.to_string())
+            }
             Self::UtcTaken { field, read } => told(
                 field,
                 quoted(read),

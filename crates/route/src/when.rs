@@ -1,38 +1,32 @@
 //! Times as they are typed: instants, lengths of time and offsets of a clock, read and written back.
 
-use jiff::civil::DateTime;
 use jiff::tz::Offset;
 use jiff::{SignedDuration, Timestamp};
 
 use crate::problem::Fault;
 
-/// The widest offset of a ship's clock either way, seconds.
-const WIDEST_ZONE_S: i32 = 14 * 3600;
-
 /// Longest text looked at for any of them.
 const LONGEST: usize = 64;
 
-/// Reads an instant: `2026-11-20 06:00Z`, `2026-11-20T06:00:00+10:00`, `2026-11-20 0600 UTC`. Without a zone it is UTC, and
-/// the note says so.
+/// Reads an instant: `2026-11-20 06:00Z`, `20.11.2026 0600 UTC`, `20 Nov 2026 16:00+10`. Without a zone it is UTC, and the
+/// note says so.
 pub(crate) fn read_instant(
     field: &'static str,
     text: &str,
 ) -> Result<(Timestamp, Option<Fault>), Fault> {
-    let refused = || Fault::Instant { field, read: text.to_owned() };
-    let tidy = text.trim().to_uppercase();
-    if tidy.len() > LONGEST {
-        return Err(refused());
-    }
-    let tidy = tidy.replace(" UTC", "Z").replace("UTC", "Z").replace(" GMT", "Z");
-    let tidy = tidy.replace(" Z", "Z").replace(" +", "+").replace(" -", "-");
-    if let Ok(at) = tidy.parse::<Timestamp>() {
-        return Ok((at, None));
-    }
+    let read = || text.to_owned();
+    let refused = || Fault::Instant { field, read: read() };
+    let moment = quantity::read_moment(text).ok_or_else(refused)?;
+    let date = quantity::day_first(moment.date, text).map_err(|why| Fault::MonthFirst {
+        field,
+        read: read(),
+        why,
+    })?;
     // A date alone is no instant, though a calendar would take its midnight.
-    let has_time = tidy.contains([' ', 'T']);
-    let civil = tidy.parse::<DateTime>().ok().filter(|_| has_time).ok_or_else(refused)?;
-    let at = Offset::UTC.to_timestamp(civil).map_err(|_| refused())?;
-    Ok((at, Some(Fault::UtcTaken { field, read: text.to_owned() })))
+    let civil = date.to_datetime(moment.time.ok_or_else(refused)?);
+    let offset = moment.offset.unwrap_or(Offset::UTC);
+    let at = offset.to_timestamp(civil).map_err(|_| refused())?;
+    Ok((at, moment.offset.is_none().then(|| Fault::UtcTaken { field, read: read() })))
 }
 
 /// An instant as it is typed: `2026-11-20 06:00Z`, with seconds only where there are any.
@@ -107,33 +101,7 @@ pub(crate) fn write_length(length: SignedDuration) -> String {
 
 /// Reads an offset: `+10`, `-03:30`, `+0530`, `UTC`, `UTC+10`.
 pub(crate) fn read_zone(text: &str) -> Result<Offset, Fault> {
-    let refused = || Fault::Zone { read: text.to_owned() };
-    let tidy = text.trim().to_uppercase().replace('\u{2212}', "-");
-    let after = tidy.strip_prefix("UTC").or_else(|| tidy.strip_prefix("GMT")).unwrap_or(&tidy);
-    let after = after.trim();
-    if after.is_empty() && !tidy.is_empty() || after == "Z" {
-        return Ok(Offset::UTC);
-    }
-    let (sign, digits) = match (after.strip_prefix('+'), after.strip_prefix('-')) {
-        (Some(digits), _) => (1, digits),
-        (_, Some(digits)) => (-1, digits),
-        _ => return Err(refused()),
-    };
-    let (hours, minutes) = match digits.split_once(':') {
-        Some(parts) => parts,
-        None if digits.len() == 4 && digits.is_ascii() => digits.split_at(2),
-        None => (digits, "0"),
-    };
-    let number = |part: &str| -> Result<i32, Fault> {
-        let is_plain = matches!(part.len(), 1 | 2) && part.bytes().all(|b| b.is_ascii_digit());
-        if is_plain { part.parse().map_err(|_| refused()) } else { Err(refused()) }
-    };
-    let (hours, minutes) = (number(hours)?, number(minutes)?);
-    let seconds = hours * 3600 + minutes * 60;
-    if minutes > 59 || seconds > WIDEST_ZONE_S {
-        return Err(refused());
-    }
-    Offset::from_seconds(sign * seconds).map_err(|_| refused())
+    quantity::read_offset(text).ok_or_else(|| Fault::Zone { read: text.to_owned() })
 }
 
 /// An offset as it is typed: `+10`, `-03:30`.
@@ -161,6 +129,9 @@ mod tests {
             "2026-11-20 16:00+10",
             "2026-11-20 16:00 +10:00",
             "2026-11-20 02:30-03:30",
+            "20.11.2026 0600Z",
+            "20/11/2026 06:00 UTC",
+            "20-Nov-26 16:00+10",
         ] {
             assert_eq!(read_instant("ETA", text), Ok((wanted, None)), "{text}");
         }
@@ -170,6 +141,8 @@ mod tests {
         for bad in ["", "2026-11-20", "20/11 0600", "2026-13-20 06:00Z", "tomorrow", "06:00Z"] {
             assert!(read_instant("ETA", bad).is_err(), "{bad}");
         }
+        let told = read_instant("ETA", "11.20.2026 06:00Z").unwrap_err().told().remedy;
+        assert!(told.contains("write 2026-11-20 or 20 Nov 2026"), "{told}");
     }
 
     #[test]

@@ -66,3 +66,47 @@ fn ident_a_record_is_taken_back_whole_and_a_broken_end_is_gone_on_from_by_name()
     assert!(import().status.success());
     assert!(said(&proof("other")).contains("first out of order: entry 3"));
 }
+
+#[test]
+fn ident_what_only_reads_works_while_the_pages_are_open_and_writing_says_what_to_do() {
+    let folder = tempfile::tempdir().unwrap();
+    let (ship, csv) = (folder.path().join("ship"), folder.path().join("a.csv"));
+    std::fs::write(&csv, "time,jacket_in_c\n20.10.2026 04:00,83\n").unwrap();
+    let now = "2026-11-25T06:00:00Z".parse().unwrap();
+    let open = desk::Desk::open(&ship, now).unwrap();
+    let dry = log(&["import"], &[&ship, &csv], &["--dry-run"]);
+    assert!(dry.status.success(), "{}", said(&dry));
+    for says in ["1 values would be taken", "ship’s time, which was never set", "the day comes first"] {
+        assert!(said(&dry).contains(says), "{says}: {}", said(&dry));
+    }
+    let taken = log(&["import"], &[&ship, &csv], &["--by", "ce"]);
+    assert_eq!(taken.status.code(), Some(4));
+    assert!(said(&taken).contains("end that program first"), "{}", said(&taken));
+    assert!(said(&taken).contains("take files in on the page Readings"), "{}", said(&taken));
+    for word in ["verify", "export"] {
+        let read = log(&[word], &[&ship], &[]);
+        assert!(read.status.success(), "{word}: {}", said(&read));
+    }
+    drop(open);
+    assert!(log(&["import"], &[&ship, &csv], &["--by", "ce"]).status.success());
+    let nowhere = log(&["import"], &[&folder.path().join("none"), &csv], &["--dry-run"]);
+    assert_eq!(nowhere.status.code(), Some(2));
+    assert!(!folder.path().join("none").exists(), "a dry run makes no folder");
+}
+
+#[test]
+fn ident_the_clock_and_the_order_of_dates_can_be_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let (ship, csv) = (folder.path().join("ship"), folder.path().join("a.csv"));
+    std::fs::write(&csv, "time,jacket_in_c\n3/4/2026 04:00,83\n").unwrap();
+    drop(desk::Desk::open(&ship, "2026-11-25T06:00:00Z".parse().unwrap()).unwrap());
+    let look = |rest: &[&str]| log(&["import", "--dry-run"], &[&ship, &csv], rest);
+    let asked = look(&[]);
+    assert!(asked.status.code() == Some(2) && said(&asked).contains("say which"), "{}", said(&asked));
+    let west = look(&["--dates", "month-first", "--times", "-03:30"]);
+    assert!(west.status.success(), "{}", said(&west));
+    assert!(said(&west).contains("UTC-03:30, as you say"), "{}", said(&west));
+    assert!(said(&west).contains("the month comes first, as you say"), "{}", said(&west));
+    let no_clock = look(&["--times", "noon"]);
+    assert!(no_clock.status.code() == Some(2) && said(&no_clock).contains("--times ship"));
+}

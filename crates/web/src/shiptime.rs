@@ -2,7 +2,7 @@
 
 use desk::Desk;
 use jiff::Timestamp;
-use jiff::civil::DateTime;
+use jiff::civil::Time;
 use logbook::ShipClock;
 
 use crate::app::{Heading, Shell};
@@ -72,24 +72,24 @@ pub(crate) fn typed(clock: &ShipClock, at: Timestamp) -> String {
 }
 
 /// The instant at which the ship's clocks showed what was typed. An hour lived twice means the later
-/// one that is not ahead of `now`.
+/// one that is not ahead of `now`; an offset behind the time goes before them.
 ///
 /// # Errors
 /// In words: not a date and time, or an hour her clocks left out.
 pub(crate) fn instant(clock: &ShipClock, text: &str, now: Timestamp) -> Result<Timestamp, String> {
-    let plain = text.trim().replace(' ', "T");
-    let local: DateTime = plain.parse().map_err(|_| {
-        format!("“{}” is not a date and time: write ship’s time as 2026-11-16 16:00", text.trim())
-    })?;
-    let zones = clock.changes().iter().map(|change| change.zone);
-    let zones = zones.chain([clock.zone(now), clock.zone(Timestamp::MIN)]);
-    let mut found: Vec<Timestamp> = zones
-        .filter_map(|zone| zone.instant(local).ok())
-        .filter(|at| clock.local(*at) == local)
-        .collect();
-    found.sort_unstable();
-    let past = found.iter().rev().find(|at| **at <= now);
-    past.or(found.first()).copied().ok_or_else(|| {
+    let no_time = || {
+        format!(
+            "“{}” is not a date and time: write ship’s time as 2026-11-16 16:00, 16.11.2026 16:00 or 16 Nov 2026 16:00",
+            text.trim()
+        )
+    };
+    let moment = quantity::read_moment(text).ok_or_else(no_time)?;
+    let date = quantity::day_first(moment.date, text).map_err(|why| why.to_string())?;
+    let local = date.to_datetime(moment.time.unwrap_or(Time::midnight()));
+    if let Some(offset) = moment.offset {
+        return offset.to_timestamp(local).map_err(|_| no_time());
+    }
+    clock.instant(local, now).ok_or_else(|| {
         format!(
             "her clocks never showed {}: they were put forward over it",
             local.strftime("%-d %b %H:%M")

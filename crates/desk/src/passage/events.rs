@@ -3,6 +3,7 @@
 use std::fmt;
 
 use jiff::Timestamp;
+use jiff::tz::Offset;
 use ocean::Position;
 use passage::timeline::{Area, Draw};
 use serde::Deserialize;
@@ -223,14 +224,18 @@ impl Events {
     }
 }
 
+/// UTC where no offset stands behind it.
 fn instant(at: &str, field: &str, text: &str) -> Result<Timestamp, EventsRefused> {
-    let text = text.trim().replace(' ', "T");
-    let text = if text.ends_with('Z') { text } else { format!("{text}Z") };
-    text.parse().map_err(|_| {
-        EventsRefused(format!(
-            "{at}: {field} \"{text}\" is no time; write UTC as 2026-11-29T06:00Z"
+    let refused = |why: String| EventsRefused(format!("{at}: {field} {why}"));
+    let no_time = || {
+        refused(format!(
+            "\"{text}\" is no time; write UTC as 2026-11-29 06:00Z or 29 Nov 2026 06:00Z"
         ))
-    })
+    };
+    let moment = quantity::read_moment(text).ok_or_else(no_time)?;
+    let date = quantity::day_first(moment.date, text).map_err(|e| refused(e.to_string()))?;
+    let local = date.to_datetime(moment.time.ok_or_else(no_time)?);
+    moment.offset.unwrap_or(Offset::UTC).to_timestamp(local).map_err(|_| no_time())
 }
 
 fn within(
@@ -294,12 +299,30 @@ mod tests {
     }
 
     #[test]
+    fn ident_dates_are_taken_as_officers_write_them() {
+        let draw = |from: &str| {
+            Events::read(&format!("[[draw]]\nname = \"h\"\nfrom = \"{from}\"\nhours = 6\nt = 3"))
+        };
+        let wanted = draw("2026-11-29T06:00Z");
+        assert!(wanted.is_ok());
+        for from in
+            ["2026-11-29 06:00", "29.11.2026 06:00", "29/11/2026 0600", "29 Nov 2026 16:00+10"]
+        {
+            assert_eq!(draw(from), wanted, "{from}");
+        }
+    }
+
+    #[test]
     fn ident_a_slip_is_told_with_its_place() {
         for (text, says) in [
             ("[[draw]]\nname = \"h\"\nfrom = \"soon\"\nhours = 6\nt = 3", "draw \"h\": from"),
             (
                 "[[draw]]\nname = \"h\"\nfrom = \"2026-11-29T00:00Z\"\nhours = -6\nt = 3",
                 "allowed 0.1 to 240",
+            ),
+            (
+                "[[draw]]\nname = \"h\"\nfrom = \"11.29.2026 06:00\"\nhours = 6\nt = 3",
+                "write 2026-11-29 or",
             ),
             ("[[drew]]\n", "unknown field"),
             ("[[area]]\nname = \"a\"\ncorners = [\"1 1\"]", "1 corners"),

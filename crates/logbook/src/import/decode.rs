@@ -41,9 +41,16 @@ pub enum FileRefused {
     /// Dates like 3/4/2026 that could be read both ways.
     DayOrder {
         /// Line of the first such date.
-        line: usize,
+        line: u64,
         /// What was read.
         read: String,
+    },
+    /// Dates of which one can only be day/month and another only month/day.
+    DayOrders {
+        /// Line of the first with the day first, and what was read.
+        day: (u64, String),
+        /// Line of the first with the month first, and what was read.
+        month: (u64, String),
     },
     /// A row that is not CSV.
     Broken {
@@ -79,6 +86,11 @@ impl fmt::Display for FileRefused {
             Self::DayOrder { line, read } => write!(
                 f,
                 "line {line}: \"{read}\" can be day/month or month/day and no other date in the file settles it: say which"
+            ),
+            Self::DayOrders { day, month } => write!(
+                f,
+                "line {}: \"{}\" is day/month, line {}: \"{}\" month/day, and no one order fits both: write the dates as 2026-11-25, or say which order holds and leave the other rows out",
+                day.0, day.1, month.0, month.1
             ),
             Self::Broken { line, what } => write!(f, "line {line}: {what}"),
         }

@@ -1,7 +1,7 @@
 //! Which column is what: delimiter, decimal sign, wide or long, names and units from the headings.
 
 use super::decode::FileRefused;
-use super::{Reading, Text};
+use super::{Meant, Reading, Text};
 
 /// The decimal sign of a file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,6 +23,8 @@ pub enum Column {
     Name,
     /// Its value, in a long file.
     Value,
+    /// Its value as it was typed, beside the figure it means, in a long file.
+    Typed,
     /// Its unit, in a long file.
     Unit,
     /// Why it is doubtful or was not taken, in a long file.
@@ -37,6 +39,11 @@ pub enum Column {
         name: String,
         /// Unit code it is written in.
         unit: String,
+    },
+    /// A reading in a unit that does not measure it: not taken.
+    Misfit {
+        /// Which units would do, and what to do.
+        message: String,
     },
     /// Not taken, with the nearest known name.
     Ignored {
@@ -54,6 +61,8 @@ pub struct Layout {
     pub decimal: Decimal,
     /// One reading a row instead of one a column.
     pub long: bool,
+    /// The heading over the times says that they are UTC.
+    pub utc: bool,
     /// The headings as they stand.
     pub headings: Vec<String>,
     /// What each column is.
@@ -67,11 +76,14 @@ pub const DATE: &str = "date";
 /// Declared in place of a reading: the column holds who read.
 pub const WHO: &str = "who";
 
+/// Rows whose figures tell the decimal sign.
+const ROWS_LOOKED_AT: usize = 200;
+
 const DELIMITERS: [char; 4] = [';', '\t', '|', ','];
+/// Headings over times, UTC and GMT taken out of them.
 const TIMES: &[&str] = &[
+    "",
     "time",
-    "time utc",
-    "utc",
     "timestamp",
     "date time",
     "datetime",
@@ -80,6 +92,9 @@ const TIMES: &[&str] = &[
     "when",
     "ship's time",
     "ships time",
+    "local time",
+    "time lt",
+    "lt",
 ];
 const DATES: &[&str] = &["date", "day"];
 
@@ -107,11 +122,15 @@ impl Layout {
         if !columns.iter().any(|c| matches!(c, Column::Time | Column::Date)) {
             return Err(FileRefused::NoTime { headings });
         }
-        if !long && !columns.iter().any(|c| matches!(c, Column::Reading { .. })) {
+        let reads = |c: &Column| matches!(c, Column::Reading { .. } | Column::Misfit { .. });
+        if !long && !columns.iter().any(reads) {
             return Err(FileRefused::NoReadings { headings });
         }
-        let decimal = decimal_of(&text.text, delimiter);
-        Ok(Self { delimiter, decimal, long, headings, columns })
+        let utc = columns.iter().zip(&folded).any(|(column, heading)| {
+            matches!(column, Column::Time | Column::Date) && words(heading).any(is_utc)
+        });
+        let decimal = decimal_of(&text.text, delimiter, &columns);
+        Ok(Self { delimiter, decimal, long, utc, headings, columns })
     }
 }
 
@@ -138,10 +157,11 @@ fn column(heading: &str, folded: &str, long: bool, how: &Reading<'_>) -> Column 
         };
     }
     match folded {
-        f if TIMES.contains(&f) => return Column::Time,
-        f if DATES.contains(&f) => return Column::Date,
+        f if !f.is_empty() && TIMES.contains(&timeless(f).as_str()) => return Column::Time,
+        f if DATES.contains(&timeless(f).as_str()) => return Column::Date,
         "name" | "reading" | "quantity" if long => return Column::Name,
         "value" if long => return Column::Value,
+        "as typed" if long => return Column::Typed,
         "unit" if long => return Column::Unit,
         "why" if long => return Column::Why,
         "quality" if long => return Column::Quality,
@@ -151,34 +171,28 @@ fn column(heading: &str, folded: &str, long: bool, how: &Reading<'_>) -> Column 
     if long {
         return Column::Ignored { nearest: None };
     }
-    let (label, spelled) = split_unit(heading);
-    match how.catalogue.named(label).or_else(|| how.catalogue.named(heading)) {
-        Some(name) => {
-            let unit = spelled.and_then(|u| how.catalogue.unit(&name, u));
-            let unit = unit.unwrap_or_else(|| how.catalogue.own_unit(&name));
-            Column::Reading { name, unit }
-        }
-        None => Column::Ignored { nearest: how.catalogue.nearest(label) },
-    }
-}
-
-/// "Jacket in (°C)" and "vacuum [%]" to label and unit.
-fn split_unit(heading: &str) -> (&str, Option<&str>) {
-    for (open, close) in [('(', ')'), ('[', ']')] {
-        if let Some((label, rest)) = heading.split_once(open)
-            && let Some((unit, _)) = rest.split_once(close)
-        {
-            return (label.trim(), Some(unit.trim()));
-        }
-    }
-    match heading.rsplit_once(',') {
-        Some((label, unit)) if !unit.trim().is_empty() => (label.trim(), Some(unit.trim())),
-        _ => (heading.trim(), None),
+    match how.catalogue.heading(heading) {
+        Meant::Reading { name, unit } => Column::Reading { name, unit },
+        Meant::Misfit { message } => Column::Misfit { message },
+        Meant::Unknown { nearest } => Column::Ignored { nearest },
     }
 }
 
 fn fold(heading: &str) -> String {
     heading.trim().to_lowercase().replace(['_', '-'], " ").replace('’', "'")
+}
+
+fn words(folded: &str) -> impl Iterator<Item = &str> {
+    folded.split([' ', '(', ')', '[', ']', ',']).filter(|word| !word.is_empty())
+}
+
+fn is_utc(word: &str) -> bool {
+    matches!(word, "utc" | "gmt")
+}
+
+/// A heading without what it says of the clock: "Time (UTC)" is a time.
+fn timeless(folded: &str) -> String {
+    words(folded).filter(|word| !is_utc(word)).collect::<Vec<_>>().join(" ")
 }
 
 fn outside_quotes(line: &str, sign: char) -> usize {
@@ -205,21 +219,20 @@ fn cells(line: &str, delimiter: char) -> Vec<String> {
     }
 }
 
-/// A comma between figures inside a cell is a decimal sign wherever cells are parted by something else.
-fn decimal_of(text: &str, delimiter: char) -> Decimal {
-    if delimiter == ',' {
-        // Only quoted cells can hold a decimal comma then.
-        let quoted = text
-            .lines()
-            .skip(1)
-            .take(50)
-            .any(|l| l.split('"').skip(1).step_by(2).any(has_decimal_comma));
-        return if quoted { Decimal::Comma } else { Decimal::Point };
-    }
+/// The sign that more figures of the first rows have.
+fn decimal_of(text: &str, delimiter: char, columns: &[Column]) -> Decimal {
+    let mut reader = csv::ReaderBuilder::new()
+        .flexible(true)
+        .delimiter(u8::try_from(delimiter).unwrap_or(b','))
+        .from_reader(text.as_bytes());
     let (mut commas, mut points) = (0, 0);
-    for cell in text.lines().skip(1).take(200).flat_map(|l| l.split(delimiter)) {
-        let cell = cell.trim().trim_matches('"');
-        if cell.starts_with(|c: char| c.is_ascii_digit() || c == '-') && !cell.contains(':') {
+    for record in reader.records().take(ROWS_LOOKED_AT).flatten() {
+        let figures = columns
+            .iter()
+            .zip(&record)
+            .filter(|(column, _)| matches!(column, Column::Value | Column::Reading { .. }));
+        for (_, cell) in figures {
+            let cell = cell.trim();
             commas += usize::from(has_decimal_comma(cell));
             points += usize::from(cell.matches('.').count() == 1 && !cell.contains(','));
         }

@@ -2,36 +2,57 @@
 
 mod decode;
 mod layout;
-mod moment;
+mod order;
 mod plan;
+mod times;
 
 pub use decode::{FileRefused, Text, decode};
 pub use layout::{Column, DATE, Decimal, Layout, TIME, WHO};
-pub use moment::DayOrder;
+pub use order::{Order, OrderBy};
 pub use plan::{CellProblem, MOST_SHOWN, MOST_TOLD, Plan, PlannedRow, Rows};
+pub use quantity::DayOrder;
+pub use times::{Times, TimesBy, TimesTaken};
 
+use crate::clock::ShipClock;
 use crate::entry::Value;
 use jiff::Timestamp;
-use jiff::civil::DateTime;
 
 /// Largest file taken through a page, bytes.
 pub const LARGEST_FILE: usize = 64 * 1024 * 1024;
 
+/// What a heading or a name in a file means.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Meant {
+    /// A reading in this unit.
+    Reading {
+        /// Its name.
+        name: String,
+        /// Unit code its cells are written in; empty for words.
+        unit: String,
+    },
+    /// A reading, but not in that unit.
+    Misfit {
+        /// What was read, which units would do, what to do.
+        message: String,
+    },
+    /// No reading.
+    Unknown {
+        /// The nearest known name, for "did you mean".
+        nearest: Option<String>,
+    },
+}
+
 /// What the ship knows of names, units and ranges; the record itself knows none of it.
 pub trait Catalogue {
-    /// The reading meant by a column's heading without its unit, if one is.
-    fn named(&self, heading: &str) -> Option<String>;
-    /// The unit code meant by what stands in brackets in a heading, for this reading.
-    fn unit(&self, name: &str, spelled: &str) -> Option<String>;
-    /// Unit of a reading where none is said, as a code; empty for words.
-    fn own_unit(&self, name: &str) -> String;
+    /// What a column's heading means, with the unit it carries.
+    fn heading(&self, heading: &str) -> Meant;
+    /// What a name means whose unit stands apart from it; empty where none does.
+    fn named(&self, name: &str, unit: &str) -> Meant;
     /// A text as a value.
     ///
     /// # Errors
     /// What was read, what is allowed and why, what to do.
     fn take(&self, name: &str, text: &str, unit: &str, decimal: Decimal) -> Result<Value, String>;
-    /// The nearest known name, for "did you mean".
-    fn nearest(&self, heading: &str) -> Option<String>;
 }
 
 /// How a file is to be understood where it does not say itself.
@@ -41,8 +62,12 @@ pub struct Reading<'a> {
     /// What headings were declared to be: heading, reading (or [`TIME`], [`DATE`], [`WHO`], or empty for
     /// a column that is left out), unit code.
     pub mapping: Vec<(String, String, String)>,
-    /// Ship's time to UTC, for times without an offset; none: they are UTC.
-    pub ships_time: Option<&'a dyn Fn(DateTime) -> Option<Timestamp>>,
+    /// What times without an offset are; none: what the heading says, else ship's time.
+    pub times: Option<Times>,
     /// Which of 3/4 is the day; none: a file that leaves it open is asked about.
     pub day_order: Option<DayOrder>,
+    /// The ship's clock.
+    pub clock: &'a ShipClock,
+    /// Of an hour lived twice the later one that is not ahead of this is meant.
+    pub now: Timestamp,
 }

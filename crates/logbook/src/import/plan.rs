@@ -1,11 +1,14 @@
 //! Row by row: what would be taken, and of what is not, where it stands, what was read and what to do.
 
 use jiff::Timestamp;
+use jiff::civil::Time;
+use quantity::{DayOrder, Style, day_first, read_moment, read_number};
 
 use super::decode::FileRefused;
-use super::layout::{Column, Layout};
-use super::moment::{self, DayOrder, Moment};
-use super::{Reading, Text};
+use super::layout::{Column, Decimal, Layout};
+use super::order::{self, Order};
+use super::times::TimesTaken;
+use super::{Meant, Reading, Text};
 use crate::entry::Value;
 use crate::hash::Hash;
 use crate::words::Quality;
@@ -50,6 +53,10 @@ pub struct Plan {
     pub layout: Layout,
     /// How it was encoded, where that is worth saying.
     pub note: Option<&'static str>,
+    /// How times without an offset were taken.
+    pub times: TimesTaken,
+    /// Which of day and month comes first, where that changes a date.
+    pub order: Option<Order>,
     /// The first [`MOST_SHOWN`] rows with something to take, in the order of the file.
     pub rows: Vec<PlannedRow>,
     /// All rows with something to take.
@@ -79,7 +86,8 @@ pub struct Rows<'a> {
     reader: csv::Reader<&'a [u8]>,
     record: csv::StringRecord,
     layout: Layout,
-    order: Option<DayOrder>,
+    order: Option<Order>,
+    times: TimesTaken,
     how: &'a Reading<'a>,
     /// The row that the next one may still join.
     open: Option<PlannedRow>,
@@ -95,21 +103,32 @@ impl<'a> Rows<'a> {
     /// Why the file as a whole cannot be understood.
     pub fn of(text: &'a Text, how: &'a Reading<'a>) -> Result<Self, FileRefused> {
         let layout = Layout::of(text, how)?;
-        let order = match how.day_order {
-            None => settle_order(text, &layout)?,
-            said => said,
-        };
-        Ok(Self {
+        let order = order::settle(reader(text, &layout), &layout, how)?;
+        let mut rows = Self {
             reader: reader(text, &layout),
             record: csv::StringRecord::new(),
-            layout,
             order,
+            times: TimesTaken::of(&layout, how),
+            layout,
             how,
             open: None,
             problems: Vec::new(),
             refused: 0,
             read: 0,
-        })
+        };
+        rows.refuse_misfits(text);
+        Ok(rows)
+    }
+
+    /// Tells the columns whose unit does not measure what they hold, at the line of the headings.
+    fn refuse_misfits(&mut self, text: &Text) {
+        let blank = text.text.lines().take_while(|line| line.trim().is_empty()).count();
+        for i in 0..self.layout.columns.len() {
+            if let Column::Misfit { message } = self.layout.columns[i].clone() {
+                let heading = self.layout.headings[i].clone();
+                self.refuse(blank as u64 + 1, &heading, &heading, message);
+            }
+        }
     }
 
     /// The plan of these rows with none taken in yet; `bytes` is the file as it came.
@@ -118,6 +137,8 @@ impl<'a> Rows<'a> {
             file: Hash::of(bytes),
             layout: self.layout.clone(),
             note: text.note,
+            times: self.times,
+            order: self.order.clone(),
             rows: Vec::new(),
             taken: 0,
             problems: Vec::new(),
@@ -129,6 +150,7 @@ impl<'a> Rows<'a> {
     /// Tells the plan, after the last row, how many were read and what was not taken.
     pub fn finish(self, plan: &mut Plan) {
         plan.read = self.read;
+        plan.times = self.times;
         plan.refused = self.refused;
         plan.problems = self.problems;
     }
@@ -178,12 +200,14 @@ impl<'a> Rows<'a> {
             (date, "") => date.to_owned(),
             (date, time) => format!("{date} {time}"),
         };
-        let Some(at) = instant(&written, self.order, self.how) else {
-            let message = "no time: wanted 2026-11-25T06:15:00Z, 2026-11-25 06:15 or 25.11.2026 06:15; the row is left out";
-            self.refuse(line, "time", &written, message);
-            return None;
-        };
         let actor = Some(cell(&Column::Actor)).filter(|a| !a.is_empty()).map(str::to_owned);
+        let at = match self.instant(&written) {
+            Ok(at) => at,
+            Err(why) => {
+                self.refuse(line, "time", &written, format!("{why}; the row is left out"));
+                return None;
+            }
+        };
         let values =
             if self.layout.long { self.long(record, line) } else { self.wide(record, line) };
         (!values.is_empty()).then_some(PlannedRow { line, at, actor, values })
@@ -192,27 +216,59 @@ impl<'a> Rows<'a> {
     /// The one reading of a row that names it.
     fn long(&mut self, record: &csv::StringRecord, line: u64) -> Vec<Value> {
         let cell = |wanted: &Column| cell(&self.layout, record, wanted);
-        let catalogue = self.how.catalogue;
-        let (heading, text, unit) =
-            (cell(&Column::Name), cell(&Column::Value), cell(&Column::Unit));
-        let Some(name) = catalogue.named(heading) else {
-            let near = catalogue
-                .nearest(heading)
-                .map_or(String::new(), |n| format!("; did you mean {n}?"));
-            self.refuse(line, "name", heading, format!("no such reading{near}"));
-            return Vec::new();
+        let (said, unit) = (cell(&Column::Name), cell(&Column::Unit));
+        let (name, unit) = match self.how.catalogue.named(said, unit) {
+            Meant::Reading { name, unit } => (name, unit),
+            Meant::Misfit { message } => {
+                self.refuse(line, said, unit, message);
+                return Vec::new();
+            }
+            Meant::Unknown { nearest } => {
+                let near = nearest.map_or(String::new(), |n| format!("; did you mean {n}?"));
+                self.refuse(line, "name", said, format!("no such reading{near}"));
+                return Vec::new();
+            }
         };
-        let spelled = catalogue.unit(&name, unit).unwrap_or_else(|| {
-            if unit.is_empty() { catalogue.own_unit(&name) } else { unit.to_owned() }
-        });
-        let (quality, why) = (cell(&Column::Quality), cell(&Column::Why));
-        match long_value(&name, text, &spelled, quality, why, &self.layout, self.how) {
+        let written = Long {
+            name: &name,
+            value: cell(&Column::Value),
+            typed: cell(&Column::Typed),
+            unit: &unit,
+            quality: cell(&Column::Quality),
+            why: cell(&Column::Why),
+        };
+        match written.value(&self.layout, self.how) {
             Ok(value) => value.into_iter().collect(),
             Err(message) => {
-                self.refuse(line, &name, text, message);
+                let read = if written.value.is_empty() { written.typed } else { written.value };
+                self.refuse(line, &name, read, message);
                 Vec::new()
             }
         }
+    }
+
+    /// When a row was so.
+    fn instant(&mut self, text: &str) -> Result<Timestamp, String> {
+        let Some(moment) = read_moment(text) else {
+            return Err("no time: wanted 2026-11-25T06:15:00Z, 2026-11-25 06:15, 25.11.2026 06:15 or 25 Nov 2026 06:15".into());
+        };
+        let order = self.order.as_ref().map_or(DayOrder::DayFirst, |order| order.order);
+        let date = match (moment.date.by(order), order) {
+            (Some(date), _) => date,
+            (None, DayOrder::DayFirst) => {
+                let or = "or say that the month comes first";
+                day_first(moment.date, text).map_err(|why| format!("{why}, {or}"))?
+            }
+            (None, DayOrder::MonthFirst) => {
+                return Err("the month comes first in this file, and this has no such month: write the date as 2026-11-25".into());
+            }
+        };
+        let local = date.to_datetime(moment.time.unwrap_or(Time::midnight()));
+        let at = match moment.offset {
+            Some(offset) => offset.to_timestamp(local).map_err(|e| e.to_string())?,
+            None => self.times.instant(local, self.how)?,
+        };
+        Timestamp::from_second(at.as_second()).map_err(|e| e.to_string())
     }
 
     /// The readings of a row, one a column.
@@ -279,35 +335,6 @@ fn cell<'r>(layout: &Layout, record: &'r csv::StringRecord, wanted: &Column) -> 
     found.unwrap_or_default().trim()
 }
 
-/// Dates that can be read both ways are settled by any other date of the file that cannot.
-fn settle_order(text: &Text, layout: &Layout) -> Result<Option<DayOrder>, FileRefused> {
-    let Some(at) = layout.columns.iter().position(|c| matches!(c, Column::Time | Column::Date))
-    else {
-        return Ok(None);
-    };
-    let mut open = None;
-    for record in reader(text, layout).records().flatten() {
-        let date = record.get(at).unwrap_or_default();
-        let mut parts = date.split('/');
-        let number = |s: Option<&str>| s.and_then(|s| s.trim().parse::<u32>().ok()).unwrap_or(0);
-        let (a, b) = (number(parts.next()), number(parts.next()));
-        if a > 12 && a <= 31 && b <= 12 && b > 0 {
-            return Ok(Some(DayOrder::DayFirst));
-        }
-        if b > 12 && b <= 31 && a <= 12 && a > 0 {
-            return Ok(Some(DayOrder::MonthFirst));
-        }
-        if open.is_none() && matches!(moment::read(date), Some(Moment::Open(_, _))) {
-            let line = record.position().map_or(0, csv::Position::line);
-            open = Some((usize::try_from(line).unwrap_or(0), date.to_owned()));
-        }
-    }
-    match open {
-        Some((line, read)) => Err(FileRefused::DayOrder { line, read }),
-        None => Ok(None),
-    }
-}
-
 /// A text escaped against spreadsheets loses its apostrophe.
 fn unescaped(text: &str) -> &str {
     match text.strip_prefix('\'') {
@@ -316,44 +343,55 @@ fn unescaped(text: &str) -> &str {
     }
 }
 
-fn long_value(
-    name: &str,
-    text: &str,
-    unit: &str,
-    quality: &str,
-    why: &str,
-    layout: &Layout,
-    how: &Reading<'_>,
-) -> Result<Option<Value>, String> {
-    let quality = match quality {
-        "" => Quality::Ok,
-        word => Quality::from_word(word).ok_or_else(|| format!("quality \"{word}\": not known"))?,
-    };
-    if quality == Quality::NotTaken {
-        return Ok(Some(Value::not_taken(name, unescaped(why))));
-    }
-    if text.is_empty() {
-        return Ok(None);
-    }
-    let value = how.catalogue.take(name, unescaped(text), unit, layout.decimal)?;
-    Ok(Some(if quality == Quality::Ok {
-        value
-    } else {
-        value.with_quality(quality, unescaped(why))
-    }))
+/// The cells of a row that names its reading.
+struct Long<'a> {
+    name: &'a str,
+    value: &'a str,
+    typed: &'a str,
+    unit: &'a str,
+    quality: &'a str,
+    why: &'a str,
 }
 
-fn instant(text: &str, order: Option<DayOrder>, how: &Reading<'_>) -> Option<Timestamp> {
-    let local = match moment::read(text)? {
-        Moment::Instant(at) => return Timestamp::from_second(at.as_second()).ok(),
-        Moment::Local(dt) => dt,
-        Moment::Open(day_first, month_first) => match order? {
-            DayOrder::DayFirst => day_first,
-            DayOrder::MonthFirst => month_first,
-        },
-    };
-    match how.ships_time {
-        Some(to_utc) => to_utc(local),
-        None => crate::zone::Zone::UTC.instant(local).ok(),
+impl Long<'_> {
+    /// The value, where there is one.
+    fn value(&self, layout: &Layout, how: &Reading<'_>) -> Result<Option<Value>, String> {
+        let quality = match self.quality {
+            "" => Quality::Ok,
+            word => {
+                Quality::from_word(word).ok_or_else(|| format!("quality \"{word}\": not known"))?
+            }
+        };
+        if quality == Quality::NotTaken {
+            return Ok(Some(Value::not_taken(self.name, unescaped(self.why))));
+        }
+        let (text, typed) = (unescaped(self.value), unescaped(self.typed));
+        // A word has no figure: it stands in the other column alone.
+        let read = if text.is_empty() { typed } else { text };
+        if read.is_empty() {
+            return Ok(None);
+        }
+        let mut value = how.catalogue.take(self.name, read, self.unit, layout.decimal)?;
+        if !text.is_empty() && !typed.is_empty() {
+            if value.si.is_some() && !one_figure(text, layout.decimal, typed) {
+                return Err(format!(
+                    "the value is not what stands as typed, \"{typed}\": mend one of the two"
+                ));
+            }
+            value.text = Some(typed.to_owned());
+        }
+        Ok(Some(if quality == Quality::Ok {
+            value
+        } else {
+            value.with_quality(quality, unescaped(self.why))
+        }))
     }
+}
+
+/// Whether a figure as typed, with either decimal sign, is the one in the column of values.
+fn one_figure(value: &str, decimal: Decimal, typed: &str) -> bool {
+    let style = if decimal == Decimal::Comma { Style::Comma } else { Style::Point };
+    let wanted = read_number(value, style).ok();
+    let either = [Style::Point, Style::Comma].map(|style| read_number(typed, style).ok());
+    wanted.is_some() && either.contains(&wanted)
 }

@@ -3,15 +3,14 @@
 use std::io::{BufReader, BufWriter, Write as _};
 use std::path::{Path, PathBuf};
 
-use clap::{Arg, ArgAction, ArgMatches, Command};
+use clap::{Arg, ArgMatches, Command};
 use desk::Desk;
-use desk::import::Asked;
 use logbook::SealCheck;
 
-use super::serve;
+use super::{log_import, serve};
 use crate::fail::{Code, Done, Fail};
 
-fn folder() -> Arg {
+pub(super) fn folder() -> Arg {
     Arg::new("folder")
         .value_name("FOLDER")
         .required(true)
@@ -55,22 +54,7 @@ pub fn command() -> Command {
                 .arg(Arg::new("by").long("by").value_name("INITIALS").required(true).help("Who goes on: the chief"))
                 .arg(Arg::new("reason").long("reason").value_name("WORDS").required(true).help("What the comparison with the backup and the bound book showed")),
         )
-        .subcommand(
-            Command::new("import")
-                .about("Take a CSV file of readings; the same file twice changes nothing")
-                .arg(folder())
-                .arg(Arg::new("file").value_name("FILE").required(true).value_parser(clap::value_parser!(PathBuf)))
-                .arg(Arg::new("by").long("by").value_name("INITIALS").required(true).help("Who takes the file in"))
-                .arg(Arg::new("dry-run").long("dry-run").action(ArgAction::SetTrue).help("Only show what would be taken, and why not the rest"))
-                .arg(Arg::new("ships-time").long("ships-time").action(ArgAction::SetTrue).help("Times without an offset are ship's time, not UTC"))
-                .arg(
-                    Arg::new("column")
-                        .long("column")
-                        .value_name("HEADING=READING:UNIT")
-                        .action(ArgAction::Append)
-                        .help("What a heading means, as 'HT in=jacket_in_c:degC'; the ship remembers it"),
-                ),
-        )
+        .subcommand(log_import::command())
         .subcommand(
             Command::new("restore")
                 .about("Take a whole record back from exported entries (JSON lines) into a new folder; every hash and link is proved")
@@ -92,11 +76,11 @@ pub fn command() -> Command {
         )
 }
 
-fn path<'m>(matches: &'m ArgMatches, name: &str) -> Result<&'m PathBuf, Fail> {
+pub(super) fn path<'m>(matches: &'m ArgMatches, name: &str) -> Result<&'m PathBuf, Fail> {
     matches.get_one::<PathBuf>(name).ok_or_else(|| Fail::usage(format!("{name} is missing")))
 }
 
-fn record(folder: &Path) -> PathBuf {
+pub(super) fn record(folder: &Path) -> PathBuf {
     if folder.is_dir() { folder.join(desk::RECORD_FILE) } else { folder.to_owned() }
 }
 
@@ -107,7 +91,7 @@ pub fn run(matches: &ArgMatches) -> Done {
         Some(("seal", m)) => seal(m),
         Some(("confirm-clock", m)) => confirm(m),
         Some(("go-on", m)) => go_on(m),
-        Some(("import", m)) => import(m),
+        Some(("import", m)) => log_import::run(m),
         Some(("restore", m)) => restore(m),
         Some(("export", m)) => export(m),
         _ => Err(Fail::usage("say verify, seal, confirm-clock, go-on, import, restore or export")
@@ -115,7 +99,7 @@ pub fn run(matches: &ArgMatches) -> Done {
     }
 }
 
-fn log_fail(e: &logbook::Error) -> Fail {
+pub(super) fn log_fail(e: &logbook::Error) -> Fail {
     Fail::new(serve::record_code(e), e)
 }
 
@@ -133,8 +117,7 @@ fn verify(matches: &ArgMatches) -> Done {
     }
     let Some(mut seal) = matches.get_many::<String>("seal") else { return Ok(()) };
     let (Some(day), Some(code)) = (seal.next(), seal.next()) else { return Ok(()) };
-    let date: jiff::civil::Date =
-        day.parse().map_err(|_| Fail::usage(format!("day \"{day}\": write it as 2026-11-25")))?;
+    let date = quantity::read_day(day).map_err(Fail::usage)?;
     match reader.compare_seal(date, code).map_err(|e| log_fail(&e))? {
         SealCheck::Matches { sealed, since } => {
             println!(
@@ -192,54 +175,6 @@ fn go_on(matches: &ArgMatches) -> Done {
     }
     println!("entry {seq}: writing goes on after it");
     Ok(())
-}
-
-fn import(matches: &ArgMatches) -> Done {
-    let clock = serve::clock(matches);
-    let desk = Desk::open(path(matches, "folder")?, clock.moment()).map_err(serve::desk_fail)?;
-    let file = path(matches, "file")?;
-    let bytes = std::fs::read(file).map_err(|e| Fail::usage(format!("{}: {e}", file.display())))?;
-    let mut asked = Asked {
-        name: file.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
-        actor: matches.get_one::<String>("by").cloned().unwrap_or_default(),
-        ships_time: matches.get_flag("ships-time"),
-        ..Asked::default()
-    };
-    for column in matches.get_many::<String>("column").into_iter().flatten() {
-        let parsed = column.rsplit_once('=').and_then(|(heading, rest)| {
-            let (reading, unit) = rest.split_once(':')?;
-            Some((heading.to_owned(), reading.to_owned(), unit.to_owned()))
-        });
-        let Some(parsed) = parsed else {
-            return Err(Fail::usage(format!("--column {column}: wanted HEADING=READING:UNIT"))
-                .hint("--column 'HT in=jacket_in_c:degC'"));
-        };
-        asked.mapping.push(parsed);
-    }
-    let dry = matches.get_flag("dry-run");
-    let done = if dry {
-        desk.import_plan(&bytes, &asked)
-    } else {
-        desk.import(&bytes, &asked, clock.moment())
-    };
-    let done = done.map_err(serve::desk_fail)?;
-    for p in done.plan.problems.iter().take(50) {
-        println!("line {}, {}: \"{}\" not taken: {}", p.line, p.column, p.read, p.message);
-    }
-    if done.plan.refused > 50 {
-        println!("… and {} more not taken", done.plan.refused - 50);
-    }
-    let verb = if dry { "would be taken" } else { "taken" };
-    println!(
-        "{} rows read: {} values {verb}, {} in the record already, {} not taken",
-        done.plan.read, done.new, done.known, done.plan.refused
-    );
-    if done.plan.problems.is_empty() {
-        Ok(())
-    } else {
-        let written = if dry { "nothing was written" } else { "the rest is in the record" };
-        Err(Fail::new(Code::Partly, format!("not every row can be taken; {written}")))
-    }
 }
 
 fn restore(matches: &ArgMatches) -> Done {

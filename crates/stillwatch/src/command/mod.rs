@@ -5,6 +5,7 @@ mod demo;
 mod figures;
 mod foresee;
 mod log;
+mod log_import;
 mod map;
 mod ocean;
 mod open;

@@ -67,9 +67,9 @@ async fn ident_a_file_is_understood_by_what_is_said_of_it_then_taken_once() {
     let mut browser = aboard.browser();
     let (address, page) = send(&mut browser, "..\\<b>round.csv", KEPT.as_bytes()).await;
     assert!(page.text.contains("no column of times") && !page.text.contains("<b>round"));
-    let said = "&times=utc&h0=HT+in&c0=jacket_in_c&u0=degC&h1=Sea+temp+(%C2%B0C)&c1=sea_temp_c&u1=\
+    let said = "&times=UTC&h0=HT+in&c0=jacket_in_c&u0=degC&h1=Sea+temp+(%C2%B0C)&c1=sea_temp_c&u1=\
                 &h2=Zeit&c2=time&u2=&h3=Remark&c3=&u3=";
-    let address = format!("{}{said}", address.replace("&times=utc", ""));
+    let address = format!("{}{said}", address.replace("&times=", ""));
     let page = browser.get(&address).await;
     let text = &page.text;
     assert!(
@@ -100,7 +100,10 @@ async fn ident_a_wrong_declaration_and_what_is_no_file_are_told() {
     let (address, _) = send(&mut browser, "a.csv", KEPT.as_bytes()).await;
     for (said, says) in [
         ("&h0=HT+in&c0=jacket_in&u0=", "no such reading; did you mean jacket_in_c?"),
-        ("&h0=HT+in&c0=jacket_in_c&u0=bar", "no unit of it; it is read in degC"),
+        (
+            "&h0=HT+in&c0=jacket_in_c&u0=bar",
+            "does not say how Jacket water in is measured: °C, K, °F would do",
+        ),
     ] {
         let page = browser.get(&format!("{address}{said}")).await;
         assert_eq!(page.status, StatusCode::OK);
@@ -112,6 +115,25 @@ async fn ident_a_wrong_declaration_and_what_is_no_file_are_told() {
     assert!(gone.text.contains("no longer held here"));
     let outside = browser.get("/readings/import?file=../ship.toml").await;
     assert!(outside.text.contains("no longer held here"));
+}
+
+#[tokio::test]
+async fn ident_the_look_says_whose_time_which_order_and_what_is_odd() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let file = "Time;Vacuum (°C);distillate_meter_m3\n14.11.2026 08:00;45;1000\n15.11.2026 08:00;45;990\n11.16.2026 08:00;45;999\n";
+    let (address, page) = send(&mut browser, "a.csv", file.as_bytes()).await;
+    let text = &page.text;
+    assert!(text.contains("was never set in this record: they are taken as UTC"), "{text}");
+    assert!(text.contains("the day comes first, as “14.11.2026 08:00” in line 2"), "{text}");
+    assert!(text.contains("does not say how Vacuum is measured: % vac"), "{text}");
+    assert!(text.contains("write 2026-11-16 or 16 Nov 2026"), "{text}");
+    assert!(text.contains("Worth a second look") && text.contains("a counter does not run back"));
+    let page = browser.get(&address.replace("&times=", "&times=%2B10:00")).await;
+    assert!(page.text.contains("are UTC+10:00, as you say"), "{}", page.text);
+    assert!(page.text.contains("2026-11-13 22:00"), "{}", page.text);
+    let page = browser.get(&address.replace("&times=", "&times=noon")).await;
+    assert!(page.text.contains("Not understood") && page.text.contains("noon"), "{}", page.text);
 }
 
 #[tokio::test]

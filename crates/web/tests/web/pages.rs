@@ -325,7 +325,7 @@ async fn ident_the_chain_is_walked_and_a_wrong_code_is_told_from_a_mistyped_one(
         (&day, "7381-FKRX-XVV7-7", "The code is not this record’s"),
         (&day, "7381-FKRX-XVV7-8", "That is no seal"),
         ("2020-01-01", &code, "No seal for that day"),
-        ("yesterday", &code, "Write the day of the seal"),
+        ("yesterday", &code, "is not a date: write it as 2026-11-25"),
         (&day, "", "Write the thirteen signs"),
     ] {
         let page = browser

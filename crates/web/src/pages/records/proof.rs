@@ -40,11 +40,14 @@ pub(super) async fn compare(
     reader: Reader,
     mut form: FormState,
 ) -> Result<Markup, Trouble> {
-    let day: Option<Date> = form.typed("day").trim().parse().ok();
+    let day = match quantity::read_day(form.typed("day")) {
+        Ok(day) => Some(day),
+        Err(why) => {
+            form.refuse("day", why.to_string());
+            None
+        }
+    };
     let code = form.typed("code").trim().to_owned();
-    if day.is_none() {
-        form.refuse("day", "Write the day of the seal as 2026-11-16.");
-    }
     if code.is_empty() {
         form.refuse("code", "Write the thirteen signs from the bound book, as 7381-FKRX-XVV7-7.");
     }

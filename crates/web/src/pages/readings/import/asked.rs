@@ -3,7 +3,8 @@
 use desk::field::{Often, READINGS};
 use desk::import::Asked;
 use desk::round::SOUNDING;
-use logbook::import::{Column, DATE, DayOrder, TIME, WHO};
+use logbook::Zone;
+use logbook::import::{Column, DATE, DayOrder, TIME, Times, WHO};
 use maud::{Markup, html};
 use quantity::Unit;
 
@@ -11,6 +12,9 @@ use crate::form::FormState;
 use crate::parts;
 
 use super::IMPORT;
+
+/// Said of the times: they are ship's time.
+const SHIP: &str = "ship";
 
 /// Columns that can be declared; a file with more is asked for by the command line.
 const MOST_COLUMNS: usize = 80;
@@ -20,7 +24,7 @@ const MOST_COLUMNS: usize = 80;
 pub(super) struct Wish {
     pub(super) mark: String,
     name: String,
-    ships_time: bool,
+    times: String,
     order: Option<DayOrder>,
     columns: Vec<(String, String, String)>,
 }
@@ -41,7 +45,7 @@ impl Wish {
         Wish {
             mark: form.typed("file").to_owned(),
             name: form.typed("name").to_owned(),
-            ships_time: form.typed("times") == "ship",
+            times: form.typed("times").trim().to_owned(),
             order: match form.typed("order") {
                 "day" => Some(DayOrder::DayFirst),
                 "month" => Some(DayOrder::MonthFirst),
@@ -59,14 +63,21 @@ impl Wish {
         self.columns.iter().map(|(heading, ..)| heading.clone()).collect()
     }
 
-    pub(super) fn asked(&self) -> Asked {
-        Asked {
+    /// # Errors
+    /// In words: what is said of the times is no offset.
+    pub(super) fn asked(&self) -> Result<Asked, String> {
+        let times = match self.times.as_str() {
+            "" => None,
+            SHIP => Some(Times::Ship),
+            zone => Some(Times::At(zone.parse().map_err(|e: logbook::Error| e.to_string())?)),
+        };
+        Ok(Asked {
             name: self.name.clone(),
             actor: String::new(),
-            ships_time: self.ships_time,
+            times,
             day_order: self.order,
             mapping: self.columns.clone(),
-        }
+        })
     }
 
     /// Names and texts as a form sends them.
@@ -74,7 +85,7 @@ impl Wish {
         let mut pairs = vec![
             ("file".to_owned(), self.mark.as_str()),
             ("name".to_owned(), &self.name),
-            ("times".to_owned(), if self.ships_time { "ship" } else { "utc" }),
+            ("times".to_owned(), &self.times),
             ("order".to_owned(), self.order_key()),
         ];
         for (n, (heading, name, unit)) in self.columns.iter().enumerate() {
@@ -131,7 +142,7 @@ pub(super) fn form(
             input type="hidden" name="file" value=(wish.mark);
             input type="hidden" name="name" value=(wish.name);
             div.fields {
-                (choice("times", "Times without an offset", if wish.ships_time { "ship" } else { "utc" }, &[("utc", "are UTC"), ("ship", "are ship’s time")]))
+                (choice("times", "Times without an offset", &wish.times, &times(&wish.times)))
                 @if order {
                     (choice("order", "In dates like 3/4", wish.order_key(), &[("", "the file settles it"), ("day", "the day comes first"), ("month", "the month comes first")]))
                 }
@@ -158,12 +169,28 @@ pub(super) fn form(
     parts::entry("How the file is understood", note, form)
 }
 
-fn choice(name: &str, label: &str, chosen: &str, options: &[(&str, &str)]) -> Markup {
+/// What times can be said to be: nothing, the ship's, UTC, and the offsets a ship's clocks are usually on.
+fn times(said: &str) -> Vec<(String, String)> {
+    let own = [
+        ("", "are what the heading says, else ship’s time"),
+        (SHIP, "are ship’s time"),
+        ("UTC", "are UTC"),
+    ];
+    let mut all: Vec<(String, String)> = own.map(|(k, v)| (k.to_owned(), v.to_owned())).into();
+    let hours = (-12..=14).filter(|hours| *hours != 0).filter_map(|h| Zone::from_hours(h).ok());
+    all.extend(hours.map(|zone| (zone.to_string(), format!("are UTC{zone}"))));
+    if !all.iter().any(|(key, _)| key == said) {
+        all.push((said.to_owned(), format!("are UTC{said}")));
+    }
+    all
+}
+
+fn choice<S: AsRef<str>>(name: &str, label: &str, chosen: &str, options: &[(S, S)]) -> Markup {
     html! {
         div.field {
             label for=(name) { (label) }
             p.box { select.value.words id=(name) name=(name) {
-                @for (key, shown) in options { option value=(key) selected[*key == chosen] { (shown) } }
+                @for (key, shown) in options { option value=(key.as_ref()) selected[key.as_ref() == chosen] { (shown.as_ref()) } }
             } }
         }
     }
@@ -189,6 +216,7 @@ fn hint(found: Option<&Column>, names: &[(String, String)]) -> Markup {
             let name = names.iter().find(|(key, _)| key == near).map_or(near.as_str(), |n| &n.1);
             html! { "not known; perhaps " (name) }
         }
+        Some(Column::Misfit { message }) => html! { (message) },
         _ => html! {},
     }
 }

@@ -14,6 +14,8 @@ use super::asked::Wish;
 
 /// Cells told that are not taken.
 const MOST_REFUSED: usize = 200;
+/// Figures told that are worth a second look.
+const MOST_ODD: usize = 200;
 /// Rows shown that would be taken.
 const MOST_ROWS: usize = 60;
 /// Figures shown of one row.
@@ -45,6 +47,7 @@ pub(super) fn answer(wish: &Wish, found: &Import, said: Markup) -> Markup {
             @if !out.is_empty() && !layout.long { " Left out: " (out.join(", ")) "; say below what they hold." }
             @if let Some(note) = plan.note { " " (note) "." }
         }
+        p.then { (found.times_told()) " " (found.dates_told()) }
         p.then { "Nothing is written yet." }
     };
     parts::answer("What would this file bring?", says, then, html! {}, html! {})
@@ -68,6 +71,37 @@ pub(super) fn refused(found: &Import) -> Markup {
     let more = found.plan.refused.saturating_sub(told);
     parts::entry(
         "Not taken",
+        note,
+        html! {
+            (table)
+            @if more > 0 { p.muted { "And " (more) " more." } }
+        },
+    )
+}
+
+/// What would be taken and is worth a second look.
+pub(super) fn odd(found: &Import, clock: &ShipClock) -> Markup {
+    if found.odd.is_empty() {
+        return html! {};
+    }
+    let table = Table::new("", "Where")
+        .words("Ship’s time")
+        .words("Reading")
+        .words("Read")
+        .words("What is odd about it");
+    let table = table.rows(found.odd.iter().take(MOST_ODD).map(|odd| {
+        let cells: [Cell; 4] = [
+            shiptime::long(clock, odd.at).into(),
+            odd.label.into(),
+            odd.read.as_str().into(),
+            odd.says.as_str().into(),
+        ];
+        Row::new(html! { "line " (odd.line) }, cells)
+    }));
+    let note = html! { p { "These are taken as they stand if you take the file. Mend what is a slip in the file first." } };
+    let more = found.all_odd.saturating_sub(found.odd.len().min(MOST_ODD) as u64);
+    parts::entry(
+        "Worth a second look",
         note,
         html! {
             (table)

@@ -6,8 +6,9 @@ mod looked;
 use axum::extract::{Multipart, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use desk::import::Import;
+use desk::import::{Asked, Import};
 use desk::{Desk, DeskError};
+use jiff::Timestamp;
 use logbook::import::FileRefused;
 use logbook::{Entry, ShipClock};
 use maud::{Markup, html};
@@ -46,21 +47,24 @@ struct Looked {
 }
 
 impl Looked {
-    fn of(desk: &Desk, wish: &Wish) -> Result<Looked, DeskError> {
+    fn of(desk: &Desk, wish: &Wish, now: Timestamp) -> Result<Looked, DeskError> {
         let tanks = &desk.setup().ship.tanks;
         let names = asked::names(tanks.iter().map(|tank| (tank.key.as_str(), tank.name.as_str())));
         let clock = desk.clock()?;
         let look = match (wish.mark.as_str(), desk.held(&wish.mark)?) {
             ("", _) => Look::None,
             (_, None) => Look::Gone,
-            (_, Some(bytes)) => match desk.import_plan(&bytes, &wish.asked()) {
-                Ok(found) => Look::Plan(Box::new(found)),
-                Err(DeskError::Import { why, .. }) => Look::refused(&why),
-                Err(DeskError::Asked(why)) => {
-                    Look::Refused { why, headings: wish.headings(), order: false }
+            (_, Some(bytes)) => {
+                let asked = wish.asked().map_err(DeskError::Asked);
+                match asked.and_then(|asked| desk.import_plan(&bytes, &asked, now)) {
+                    Ok(found) => Look::Plan(Box::new(found)),
+                    Err(DeskError::Import { why, .. }) => Look::refused(&why),
+                    Err(DeskError::Asked(why)) => {
+                        Look::Refused { why, headings: wish.headings(), order: false }
+                    }
+                    Err(other) => return Err(other),
                 }
-                Err(other) => return Err(other),
-            },
+            }
         };
         Ok(Looked { look, clock, names })
     }
@@ -74,7 +78,7 @@ impl Look {
             }
             _ => Vec::new(),
         };
-        let order = matches!(why, FileRefused::DayOrder { .. });
+        let order = matches!(why, FileRefused::DayOrder { .. } | FileRefused::DayOrders { .. });
         Look::Refused { why: why.to_string(), headings, order }
     }
 }
@@ -85,12 +89,12 @@ pub(super) async fn show(
     reader: Reader,
     form: FormState,
 ) -> Result<Markup, Trouble> {
-    let (desk, wish) = (app.desk().clone(), Wish::of(&form));
+    let (now, desk, wish) = (app.clock().now(), app.desk().clone(), Wish::of(&form));
     let taken = form.typed("taken").parse::<u64>().ok();
     let asked = wish.clone();
     let found = app.work().run(move |_| {
         let told = taken.map(|seq| earlier::entry(&desk, seq)).transpose()?.flatten();
-        Ok::<_, DeskError>((Looked::of(&desk, &asked)?, told))
+        Ok::<_, DeskError>((Looked::of(&desk, &asked, now)?, told))
     });
     let (looked, told) = found.await??;
     Ok(page(&reader, &wish, &looked, told.as_ref(), &form))
@@ -128,24 +132,25 @@ pub(super) async fn take(
     mut form: FormState,
 ) -> Result<Response, Trouble> {
     let (now, desk, wish) = (app.clock().now(), app.desk().clone(), Wish::of(&form));
-    let mut asked = wish.asked();
-    form.typed("actor").trim().clone_into(&mut asked.actor);
-    if let Err(refusal) = desk::written::initials(&asked.actor) {
+    let actor = form.typed("actor").trim().to_owned();
+    if let Err(refusal) = desk::written::initials(&actor) {
         form.refuse("actor", refusal.message);
     }
     let (sound, looking) = (form.is_sound(), wish.clone());
     let done = app.work().run(move |_| {
         let held = desk.held(&looking.mark)?.filter(|_| sound);
-        match held.map(|bytes| desk.import(&bytes, &asked, now)) {
+        let asked = looking.asked().map(|asked| Asked { actor, ..asked });
+        let taken = held.map(|bytes| desk.import(&bytes, &asked.map_err(DeskError::Asked)?, now));
+        match taken {
             Some(Ok(done)) => {
                 desk.let_go(&looking.mark);
                 Ok(Ok(done.entry))
             }
             Some(Err(error)) => {
-                let looked = Looked::of(&desk, &looking)?;
+                let looked = Looked::of(&desk, &looking, now)?;
                 Ok(Err((looked, Some(super::told(&error)))))
             }
-            None => Ok::<_, DeskError>(Err((Looked::of(&desk, &looking)?, None))),
+            None => Ok::<_, DeskError>(Err((Looked::of(&desk, &looking, now)?, None))),
         }
     });
     Ok(match done.await?? {
@@ -190,6 +195,7 @@ fn page(
         Look::Plan(found) => html! {
             (looked::answer(wish, found, said))
             (looked::refused(found))
+            (looked::odd(found, &looked.clock))
             (looked::rows(found, &looked.clock))
             (take_it(reader, wish, found, form))
             (asked::form(wish, &found.plan.layout.headings, &found.plan.layout.columns, &looked.names, true))
