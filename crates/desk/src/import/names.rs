@@ -87,7 +87,7 @@ impl Names<'_> {
             format!("{label} can be in {units}: write the unit behind the name, in brackets")
         } else {
             format!(
-                "\"{unit}\" does not measure {label}: {units} would do; mend it, or say what this holds and in which unit"
+                "\"{unit}\" does not say how {label} is measured: {units} would do; mend it, or say what this holds and in which unit"
             )
         };
         Meant::Misfit { message }
