@@ -434,16 +434,12 @@ impl Desk {
         Ok(receipt.seq)
     }
 
-    /// Takes a whole record back from lines of entries, each proved, into this empty one; `name` is the file's.
+    /// Writes a note that nothing stands before: not a doubted clock, a full disk or a newest entry out of order.
     ///
     /// # Errors
-    /// The record is not empty, or a line is not right.
-    pub fn restore(
-        &self,
-        lines: impl std::io::BufRead,
-        name: &str,
-    ) -> Result<logbook::Restored, DeskError> {
-        Ok(self.book().take_lines(lines, name)?)
+    /// No initials, or the record cannot be written at all.
+    pub fn emergency(&self, by: &str, text: &str, now: Timestamp) -> Result<u64, DeskError> {
+        Ok(self.book().append(Draft::emergency_note(hand(by)?, text.trim()), now)?.seq)
     }
 
     /// Seals everything up to now for the sea day that is running: the seal and its entry.
@@ -518,6 +514,6 @@ pub(crate) fn staged(path: &Path, text: &str) -> std::io::Result<PathBuf> {
 }
 
 /// Writes a file whole or not at all.
-fn write_whole(path: &Path, text: &str) -> std::io::Result<()> {
+pub(crate) fn write_whole(path: &Path, text: &str) -> std::io::Result<()> {
     std::fs::rename(staged(path, text)?, path)
 }

@@ -25,6 +25,7 @@ pub mod now;
 pub mod passage;
 pub mod plausible;
 mod remembered;
+pub mod restore;
 pub mod round;
 mod series;
 pub mod setup;

@@ -2,13 +2,17 @@
 
 use std::io::{BufRead, Read};
 
+use jiff::Timestamp;
+
 use crate::book::Book;
-use crate::entry::Entry;
+use crate::entry::{Author, Draft, Entry};
 use crate::error::Error;
 use crate::hash::Hash;
 use crate::reader::Reader;
 use crate::wire;
-use crate::write;
+use crate::words::Kind;
+use crate::write::{self, Item};
+use crate::zone::whole_second;
 
 /// Longest line taken, bytes: far more than the longest entry that anybody wrote.
 const LONGEST_LINE: u64 = 64 << 20;
@@ -42,15 +46,23 @@ impl Reader {
 
 impl Book {
     /// Takes a whole record back from its lines (as [`Reader::line`] gives them, in order) into this empty one: the same
-    /// entries with the same hashes, all or nothing. `name` is what the file is called in errors.
+    /// entries with the same hashes, and after them one that says who did it, from which file, and how many they were; all
+    /// or nothing. `name` is what the file is called, there and in errors. A file without entries leaves the record empty.
     ///
     /// # Errors
     /// The record is not empty; a line whose text, hash, number or link is not right, with its number and the field.
-    pub fn take_lines(&mut self, lines: impl BufRead, name: &str) -> Result<Restored, Error> {
+    pub fn take_lines(
+        &mut self,
+        lines: impl BufRead,
+        name: &str,
+        author: Author,
+        now: Timestamp,
+    ) -> Result<Restored, Error> {
         let (last, _) = self.head();
         if last > 0 {
             return Err(Error::NotEmpty { last });
         }
+        let node = self.node.clone();
         let restored = self.in_transaction(|batch| -> Result<_, Error> {
             let mut lines = Lines { source: lines, name, number: 0, text: Vec::new() };
             while let Some(line) = lines.next()? {
@@ -68,7 +80,18 @@ impl Book {
                     return Err(lines.refused(found.to_owned()));
                 }
             }
-            let head = batch.head();
+            let head = *batch.head();
+            if head.seq > 0 {
+                let draft = Draft::new(Kind::Restore, author)
+                    .detail("file", name)
+                    .detail("entries", head.seq.to_string())
+                    .detail("head", head.hash.to_string());
+                let logged = whole_second(now);
+                // Whoever takes a record back vouches for the day it is done.
+                let clock = batch.step_back(logged);
+                let item = Item { draft, corrects: None, logged, clock };
+                write::write_item(batch, item, &node)?;
+            }
             Ok(Restored { entries: head.seq, head: head.hash })
         })?;
         self.checkpoint();

@@ -253,7 +253,7 @@ impl Item {
     }
 }
 
-fn write_item(batch: &mut Batch<'_>, item: Item, node: &str) -> Result<Receipt, Error> {
+pub(crate) fn write_item(batch: &mut Batch<'_>, item: Item, node: &str) -> Result<Receipt, Error> {
     let draft = check::check(item.draft, item.logged)?;
     if let Some(token) = &draft.token
         && let Some(receipt) = written_before(batch.conn(), token)?

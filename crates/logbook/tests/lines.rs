@@ -5,7 +5,7 @@
 use std::path::Path;
 
 use jiff::Timestamp;
-use logbook::{Author, Book, Draft, Error, Hash, Kind, Quality, Reader, Value, verify};
+use logbook::{Author, Book, Draft, Error, Hash, Kind, Quality, Reader, Restored, Value, verify};
 
 fn at(second: i64) -> Timestamp {
     Timestamp::from_second(1_760_000_000 + second).unwrap()
@@ -40,6 +40,11 @@ fn lines(reader: &Reader) -> Vec<String> {
     (1..=reader.count().unwrap()).map(|seq| reader.line(seq).unwrap().unwrap()).collect()
 }
 
+/// Taken back a week after its newest entry: nobody is asked whether the clock is right.
+fn take(book: &mut Book, lines: &[u8], name: &str) -> Result<Restored, Error> {
+    book.take_lines(lines, name, Author::hand("ce"), at(604_800))
+}
+
 #[test]
 fn ident_a_record_taken_back_from_its_lines_is_the_same_to_the_last_sign() {
     let folder = tempfile::tempdir().unwrap();
@@ -47,23 +52,30 @@ fn ident_a_record_taken_back_from_its_lines_is_the_same_to_the_last_sign() {
     let (reader, head) = (whole.reader().unwrap(), whole.head());
     let out = lines(&reader);
     let mut other = book(&folder.path().join("other.sqlite"));
-    let restored = other.take_lines(format!("{}\n", out.join("\n")).as_bytes(), "a.jsonl").unwrap();
+    let restored = take(&mut other, format!("{}\n", out.join("\n")).as_bytes(), "a.jsonl").unwrap();
     assert_eq!((restored.entries, restored.head), head);
-    assert_eq!(other.head(), head);
     let back = other.reader().unwrap();
-    assert_eq!(lines(&back), out);
+    let (told, same) = (lines(&back).pop().unwrap(), &lines(&back)[..out.len()]);
+    assert_eq!(same, out);
+    // One entry more says who took it back, from what.
+    let told_of = back.entry(head.0 + 1).unwrap().unwrap();
+    assert_eq!((told_of.kind, told_of.author.actor.as_str()), (Kind::Restore, "ce"), "{told}");
+    let says = |key: &str| told_of.details.get(key).map(String::as_str);
+    let (entries, hash) = (head.0.to_string(), head.1.to_string());
+    assert_eq!(says("file"), Some("a.jsonl"));
+    assert_eq!((says("entries"), says("head")), (Some(&*entries), Some(&*hash)));
     assert!(verify(&back, |_, _| ()).unwrap().is_whole());
     assert_eq!(back.rounds(None, None, 99).unwrap(), reader.rounds(None, None, 99).unwrap());
     assert_eq!(back.seals(9).unwrap(), reader.seals(9).unwrap());
     assert_eq!(back.ship_clock().unwrap().changes(), reader.ship_clock().unwrap().changes());
     // Writing goes on, marks of old forms are known, and a second file is refused.
     let again = Draft::reading(at(60), Author::hand("3e"), Vec::new()).token("t1");
-    assert!(other.append(again, at(3040)).unwrap().repeated);
-    other.append(Draft::note(Author::hand("3e"), "on"), at(3050)).unwrap();
-    let refused = other.take_lines(out.join("\n").as_bytes(), "a.jsonl").unwrap_err();
-    assert!(matches!(refused, Error::NotEmpty { last } if last == head.0 + 1), "{refused:?}");
+    assert!(other.append(again, at(604_840)).unwrap().repeated);
+    other.append(Draft::note(Author::hand("3e"), "on"), at(604_850)).unwrap();
+    let refused = take(&mut other, out.join("\n").as_bytes(), "a.jsonl").unwrap_err();
+    assert!(matches!(refused, Error::NotEmpty { last } if last == head.0 + 2), "{refused:?}");
     drop((back, other));
-    assert_eq!(book(&folder.path().join("other.sqlite")).head().0, head.0 + 1);
+    assert_eq!(book(&folder.path().join("other.sqlite")).head().0, head.0 + 2);
 }
 
 /// The line with its hash made anew, as somebody would who alters it knowingly.
@@ -82,7 +94,7 @@ fn ident_a_line_that_is_not_right_is_named_with_its_field_and_nothing_is_taken()
     let mut refused = |change: &dyn Fn(&mut Vec<String>), line: u64, says: &str| {
         let mut changed = out.clone();
         change(&mut changed);
-        let error = other.take_lines(changed.join("\n").as_bytes(), "a.jsonl").unwrap_err();
+        let error = take(&mut other, changed.join("\n").as_bytes(), "a.jsonl").unwrap_err();
         let told = error.to_string();
         assert!(matches!(error, Error::Line { line: found, .. } if found == line), "{told}");
         assert!(told.contains(says) && told.starts_with("a.jsonl, line "), "{says}: {told}");
@@ -125,12 +137,13 @@ fn ident_an_entry_out_of_order_is_written_out_as_it_is_and_not_taken_back() {
     let out = lines(&reader);
     assert_eq!(out.len() as u64, reader.count().unwrap());
     let mut other = book(&folder.path().join("other.sqlite"));
-    let refused = other.take_lines(out.join("\n").as_bytes(), "a.jsonl").unwrap_err();
+    let refused = take(&mut other, out.join("\n").as_bytes(), "a.jsonl").unwrap_err();
     let kind = |line: u64| reader.entry(line).map(|e| e.map(|e| e.kind));
     let Error::Line { line, .. } = refused else { unreachable!("{refused:?}") };
     assert!(matches!(kind(line), Err(Error::Broken { .. })));
     assert_eq!(kind(line - 1).unwrap(), Some(Kind::Correction));
-    assert!(other.take_lines(&b"\xff\n"[..], "b.jsonl").is_err());
+    assert!(take(&mut other, b"\xff\n", "b.jsonl").is_err());
     // An empty file is an empty record.
-    assert_eq!(other.take_lines(&b"\n"[..], "c.jsonl").unwrap().entries, 0);
+    assert_eq!(take(&mut other, b"\n", "c.jsonl").unwrap().entries, 0);
+    assert_eq!(other.head().0, 0);
 }

@@ -32,39 +32,50 @@ fn ident_a_record_is_taken_back_whole_and_a_broken_end_is_gone_on_from_by_name()
         log(&["export"], &[&path("ship")], &["--as", "lines", "--out", out.to_str().unwrap()]);
     assert!(written.status.success(), "{}", said(&written));
 
-    let back = log(&["restore"], &[&path("other"), &out], &[]);
+    let ship = path("ship").join("ship.toml");
+    let text = std::fs::read_to_string(&ship).unwrap().replace("unnamed", "Marram");
+    std::fs::write(path("ship.toml"), &text).unwrap();
+    let back = log(&["restore"], &[&path("other"), &out], &["--by", "ce"]);
     assert!(back.status.success(), "{}", said(&back));
     let proof = |name: &str| log(&["verify"], &[&path(name)], &[]);
     let whole = String::from_utf8(proof("ship").stdout).unwrap();
     assert!(whole.starts_with("3 entries in order, head "), "{whole}");
-    assert_eq!(String::from_utf8(proof("other").stdout).unwrap(), whole);
-    let again = log(&["restore"], &[&path("other"), &out], &[]);
+    let head = whole.trim().rsplit(' ').next().unwrap();
+    assert!(said(&back).contains(head) && said(&back).contains("ship.toml taken back"));
+    assert_eq!(std::fs::read_to_string(path("other").join("ship.toml")).unwrap(), text);
+    // One entry more: by whom it was taken back, and from what.
+    assert!(said(&proof("other")).starts_with("4 entries in order"));
+    let told = said(&log(&["export"], &[&path("other")], &["--as", "lines"]));
+    assert!(told.contains("\"kind\":\"restore\"") && told.contains("\"file\":\"a.jsonl\""));
+    let again = log(&["restore"], &[&path("other"), &out], &["--by", "ce"]);
     assert_eq!(again.status.code(), Some(2));
-    assert!(said(&again).contains("holds entries 1 to 3 already"), "{}", said(&again));
+    assert!(said(&again).contains("holds entries 1 to 4 already"), "{}", said(&again));
     let spoiled = std::fs::read_to_string(&out).unwrap().replace("84.5", "85.5");
     std::fs::write(path("b.jsonl"), spoiled).unwrap();
-    let refused = log(&["restore"], &[&path("third"), &path("b.jsonl")], &[]);
+    let refused = log(&["restore"], &[&path("third"), &path("b.jsonl")], &["--by", "ce"]);
     assert_eq!(refused.status.code(), Some(2));
     assert!(said(&refused).contains("b.jsonl, line 3: field hash"), "{}", said(&refused));
 
-    let file = path("other").join("record.sqlite");
+    let file = path("ship").join("record.sqlite");
+    // Closed by its writer, everything is in the file itself.
+    drop(logbook::Book::open(&file, "A1", "2026-11-25T06:00:00Z".parse().unwrap()).unwrap());
     let mut bytes = std::fs::read(&file).unwrap();
     let place = bytes.windows(4).position(|seen| seen == b"84.5").unwrap();
     bytes[place] ^= 1;
     std::fs::write(&file, bytes).unwrap();
-    let broken = proof("other");
+    let broken = proof("ship");
     assert_eq!(broken.status.code(), Some(3));
     assert!(said(&broken).contains("first out of order: entry 3"), "{}", said(&broken));
     std::fs::write(path("c.csv"), csv.replace("2026-10-01", "2026-10-02")).unwrap();
-    let import = || log(&["import"], &[&path("other"), &path("c.csv")], &["--by", "ce"]);
+    let import = || log(&["import"], &[&path("ship"), &path("c.csv")], &["--by", "ce"]);
     let stopped = import();
     assert_eq!(stopped.status.code(), Some(3));
     assert!(said(&stopped).contains("go on from entry 3 by name"), "{}", said(&stopped));
     let reason = ["--by", "ce", "--reason", "sheet of 1 October compared"];
-    let went = log(&["go-on"], &[&path("other")], &reason);
+    let went = log(&["go-on"], &[&path("ship")], &reason);
     assert!(went.status.success() && said(&went).contains("entry 4: "), "{}", said(&went));
     assert!(import().status.success());
-    assert!(said(&proof("other")).contains("first out of order: entry 3"));
+    assert!(said(&proof("ship")).contains("first out of order: entry 3"));
 }
 
 #[test]
@@ -76,7 +87,9 @@ fn ident_what_only_reads_works_while_the_pages_are_open_and_writing_says_what_to
     let open = desk::Desk::open(&ship, now).unwrap();
     let dry = log(&["import"], &[&ship, &csv], &["--dry-run"]);
     assert!(dry.status.success(), "{}", said(&dry));
-    for says in ["1 values would be taken", "ship’s time, which was never set", "the day comes first"] {
+    for says in
+        ["1 values would be taken", "ship’s time, which was never set", "the day comes first"]
+    {
         assert!(said(&dry).contains(says), "{says}: {}", said(&dry));
     }
     let taken = log(&["import"], &[&ship, &csv], &["--by", "ce"]);
@@ -102,7 +115,11 @@ fn ident_the_clock_and_the_order_of_dates_can_be_said() {
     drop(desk::Desk::open(&ship, "2026-11-25T06:00:00Z".parse().unwrap()).unwrap());
     let look = |rest: &[&str]| log(&["import", "--dry-run"], &[&ship, &csv], rest);
     let asked = look(&[]);
-    assert!(asked.status.code() == Some(2) && said(&asked).contains("say which"), "{}", said(&asked));
+    assert!(
+        asked.status.code() == Some(2) && said(&asked).contains("say which"),
+        "{}",
+        said(&asked)
+    );
     let west = look(&["--dates", "month-first", "--times", "-03:30"]);
     assert!(west.status.success(), "{}", said(&west));
     assert!(said(&west).contains("UTC-03:30, as you say"), "{}", said(&west));

@@ -1,6 +1,6 @@
 //! `stillwatch log`: prove, seal, import, export and restore a record.
 
-use std::io::{BufReader, BufWriter, Write as _};
+use std::io::{BufWriter, Write as _};
 use std::path::{Path, PathBuf};
 
 use clap::{Arg, ArgMatches, Command};
@@ -57,9 +57,10 @@ pub fn command() -> Command {
         .subcommand(log_import::command())
         .subcommand(
             Command::new("restore")
-                .about("Take a whole record back from exported entries (JSON lines) into a new folder; every hash and link is proved")
+                .about("Take a whole record back from exported entries (JSON lines) into a new folder, with the ship.toml beside them; every hash and link is proved")
                 .arg(folder())
-                .arg(Arg::new("file").value_name("FILE").required(true).value_parser(clap::value_parser!(PathBuf))),
+                .arg(Arg::new("file").value_name("FILE").required(true).value_parser(clap::value_parser!(PathBuf)))
+                .arg(Arg::new("by").long("by").value_name("INITIALS").required(true).help("Who takes it back")),
         )
         .subcommand(
             Command::new("export")
@@ -178,15 +179,15 @@ fn go_on(matches: &ArgMatches) -> Done {
 }
 
 fn restore(matches: &ArgMatches) -> Done {
-    let clock = serve::clock(matches);
-    let file = path(matches, "file")?;
-    let lines =
-        std::fs::File::open(file).map_err(|e| Fail::usage(format!("{}: {e}", file.display())))?;
-    let desk = Desk::open(path(matches, "folder")?, clock.moment()).map_err(serve::desk_fail)?;
-    let restored = desk
-        .restore(BufReader::new(lines), &file.display().to_string())
-        .map_err(serve::desk_fail)?;
-    println!("{} entries taken back and proved, head {}", restored.entries, restored.head);
+    let (folder, file) = (path(matches, "folder")?, path(matches, "file")?);
+    let by = matches.get_one::<String>("by").map_or("", String::as_str);
+    let now = serve::clock(matches).moment();
+    let back = desk::restore::restore(folder, file, by, now).map_err(serve::desk_fail)?;
+    println!("{} entries taken back and proved, head {}", back.record.entries, back.record.head);
+    match back.ship_file {
+        Some(ship) => println!("{} taken back with them", ship.display()),
+        None => println!("no ship file taken: look at {}", folder.join(desk::SHIP_FILE).display()),
+    }
     Ok(())
 }
 

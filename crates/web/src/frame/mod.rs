@@ -57,8 +57,8 @@ pub(crate) fn page(
 /// The record's end is out of order: said first on every page until somebody has gone on from it.
 fn broken(fault: &str) -> Markup {
     let still = html! {
-        (fault) ". It was altered, or the disk is failing. What is written earlier can be read; nothing is added to it until the record is compared with the backup and the chief goes on by name: end the program and call "
-        code { "stillwatch log go-on" } "."
+        (fault) ". It was altered, or the disk is failing. What is written earlier can be read; nothing is added to it until the record is compared with the backup and the chief goes on by name, on the page "
+        a href=(Page::Records.path()) { "Records" } "; emergency notes are written there too."
     };
     parts::fault("The newest entry of the record is out of order", still)
 }

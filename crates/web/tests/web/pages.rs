@@ -304,7 +304,25 @@ async fn ident_a_newest_entry_out_of_order_is_said_on_every_page_and_nothing_fol
     let token = browser.get("/records").await.hidden("_token");
     let walked = browser.post("/records/verify", &[("_token", &token)]).await.text;
     assert!(walked.contains("entry 1"), "{walked}");
-    aboard.desk.go_on("ce", "sheet compared", "2026-11-16T05:10:00Z".parse().unwrap()).unwrap();
+    // An emergency is written all the same, and on the same page the chief goes on.
+    let page = browser.get("/records").await;
+    assert!(
+        page.text.contains("When nothing else is taken") && page.text.contains("Go on after it")
+    );
+    for (address, words, by, seq) in [
+        ("/records/emergency", ("note", "flooding, plant shut down"), "noted_by", 2),
+        ("/records/go-on", ("found", "sheet compared"), "chief", 3),
+    ] {
+        let page = browser.get("/records").await;
+        let (token, once) = (page.hidden("_token"), page.hidden("_once"));
+        let hidden = [("_token", token.as_str()), ("_once", once.as_str())];
+        let empty =
+            browser.post(address, &[&hidden[..], &[(words.0, ""), (by, "ce")]].concat()).await;
+        assert_eq!(empty.status, StatusCode::UNPROCESSABLE_ENTITY, "{address}");
+        let done = browser.post(address, &[&hidden[..], &[words, (by, "ce")]].concat()).await;
+        assert_eq!(done.location(), format!("/records?written={seq}#stopped"), "{}", done.text);
+        assert!(browser.get(done.location()).await.text.contains(words.1));
+    }
     assert!(!browser.get("/").await.text.contains("do not fit"));
     assert_eq!(send(&mut browser, &with(&[("do", "sign")])).await.status, StatusCode::SEE_OTHER);
 }

@@ -3,6 +3,7 @@
 mod export;
 mod proof;
 mod seals;
+mod stopped;
 mod words;
 
 use axum::Router;
@@ -10,7 +11,7 @@ use axum::extract::State;
 use axum::routing::{get, post};
 use desk::{Desk, DeskError};
 use jiff::Timestamp;
-use logbook::{Entry, Hash, Sealed, ShipClock};
+use logbook::{Broken, Entry, Hash, Sealed, ShipClock};
 use maud::{Markup, html};
 
 use crate::app::App;
@@ -34,6 +35,8 @@ pub(crate) fn routes() -> Router<App> {
         .route(proof::COMPARE, post(proof::compare))
         .route(proof::CLOCK, post(proof::vouch))
         .route(seals::SEAL, post(seals::seal))
+        .route(stopped::EMERGENCY, post(stopped::emergency))
+        .route(stopped::GO_ON, post(stopped::go_on))
 }
 
 struct Records {
@@ -49,6 +52,10 @@ struct Records {
     seals: Vec<Sealed>,
     /// The entry of the seal made by the press before this page.
     just_sealed: Option<u64>,
+    /// The newest entry, where it is out of order.
+    broken: Option<Broken>,
+    /// The entry of an emergency, or of going on, written before this page.
+    written: Option<u64>,
 }
 
 async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Result<Markup, Trouble> {
@@ -61,6 +68,7 @@ async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Resul
     };
     let mut found = read(&app, before, |_| Ok(proof::Proof::None)).await?;
     found.just_sealed = asked.typed("sealed").parse().ok();
+    found.written = asked.typed("written").parse().ok();
     Ok(page(&reader, &found, &FormState::default()))
 }
 
@@ -77,8 +85,21 @@ async fn read(
         let entries = desk.entries(before, ON_A_PAGE)?;
         let (clock, newest) = (desk.clock()?, before.is_none());
         let seals = desk.seals(seals::MOST)?;
-        let just_sealed = None;
-        let found = Records { entries, count, head, clock, now, newest, proof, seals, just_sealed };
+        let broken = desk.broken();
+        let (just_sealed, written) = (None, None);
+        let found = Records {
+            entries,
+            count,
+            head,
+            clock,
+            now,
+            newest,
+            proof,
+            seals,
+            just_sealed,
+            broken,
+            written,
+        };
         Ok::<_, DeskError>(found)
     });
     Ok(found.await??)
@@ -89,7 +110,14 @@ fn page(reader: &Reader, records: &Records, form: &FormState) -> Markup {
     let shown = format!("{} ship’s time, {utc} UTC", shiptime::long(&records.clock, records.now));
     reader.page(
         Page::Records,
-        html! { (answer(records)) (seals::entry(reader, form, &records.seals, &records.clock, records.just_sealed)) (proof::forms(reader, form, &shown)) (copies()) (log(records)) },
+        html! {
+            (answer(records))
+            (seals::entry(reader, form, &records.seals, &records.clock, records.just_sealed))
+            (proof::forms(reader, form, &shown))
+            (stopped::entry(reader, form, records.broken.as_ref(), records.written, records.count))
+            (copies())
+            (log(records))
+        },
     )
 }
 
