@@ -59,7 +59,7 @@ impl Desk {
         }
         let author = Author::hand(actor);
         let receipt =
-            self.book().correct(to.seq, vec![new.value], to.reason.trim(), author, now)?;
+            self.book()?.correct(to.seq, vec![new.value], to.reason.trim(), author, now)?;
         Ok(receipt.seq)
     }
 

@@ -126,7 +126,8 @@ pub struct Signed {
 pub struct Desk {
     folder: PathBuf,
     setup: RwLock<Arc<Setup>>,
-    book: Mutex<Book>,
+    /// None where the folder is open for reading alone.
+    book: Option<Mutex<Book>>,
     /// What the book says of its newest entry, beside it: a long write must not keep pages from saying so.
     broken: RwLock<Option<Broken>>,
     reader: Mutex<Reader>,
@@ -153,6 +154,24 @@ impl Desk {
         Self::open_or_make(folder, &Ship::unfilled(), now)
     }
 
+    /// Opens a ship's folder for reading alone: it takes no lock, so that another program may have it open for writing.
+    ///
+    /// # Errors
+    /// As [`Setup::of_folder`], or why the record cannot be opened; there must be one.
+    pub fn open_to_read(folder: &Path) -> Result<Self, DeskError> {
+        let reader = Reader::open(&folder.join(RECORD_FILE))?;
+        let setup = Setup::of_folder(folder)?;
+        Ok(Self {
+            folder: folder.to_owned(),
+            setup: RwLock::new(Arc::new(setup)),
+            broken: RwLock::default(),
+            book: None,
+            reader: Mutex::new(reader),
+            plans: Plans::default(),
+            remembered: Mutex::default(),
+        })
+    }
+
     pub(crate) fn open_or_make(
         folder: &Path,
         first: &Ship,
@@ -176,7 +195,7 @@ impl Desk {
             folder: folder.to_owned(),
             setup: RwLock::new(Arc::new(setup)),
             broken: RwLock::new(book.broken().cloned()),
-            book: Mutex::new(book),
+            book: Some(Mutex::new(book)),
             reader: Mutex::new(reader),
             plans: Plans::default(),
             remembered: Mutex::default(),
@@ -195,8 +214,9 @@ impl Desk {
         Arc::clone(&self.setup.read().unwrap_or_else(PoisonError::into_inner))
     }
 
-    pub(crate) fn book(&self) -> MutexGuard<'_, Book> {
-        unpoisoned(&self.book)
+    pub(crate) fn book(&self) -> Result<MutexGuard<'_, Book>, DeskError> {
+        let only_read = || DeskError::Asked("the folder was opened for reading alone".into());
+        self.book.as_ref().map(unpoisoned).ok_or_else(only_read)
     }
 
     pub(crate) fn plans(&self) -> &Plans {
@@ -308,7 +328,7 @@ impl Desk {
         }
         let draft =
             entry::draft(&self.setup().ship, &checked, typed, at).map_err(DeskError::Asked)?;
-        let receipt = self.book().append(draft, now)?;
+        let receipt = self.book()?.append(draft, now)?;
         let late = now.as_second() - at.as_second() > logbook::LATE_AFTER_S;
         Ok(Signed { seq: receipt.seq, late, repeated: receipt.repeated })
     }
@@ -393,7 +413,7 @@ impl Desk {
     /// The record cannot be read at all.
     pub fn verify(&self) -> Result<logbook::Verdict, DeskError> {
         // A reader of its own: the walk takes a while on a long record, and pages go on meanwhile.
-        let reader = self.book().reader()?;
+        let reader = self.record()?;
         Ok(logbook::verify(&reader, |_, _| ())?)
     }
 
@@ -406,7 +426,7 @@ impl Desk {
         day: jiff::civil::Date,
         code: &str,
     ) -> Result<logbook::SealCheck, DeskError> {
-        let reader = self.book().reader()?;
+        let reader = self.record()?;
         Ok(reader.compare_seal(day, code)?)
     }
 
@@ -415,7 +435,7 @@ impl Desk {
     /// # Errors
     /// The record cannot be written.
     pub fn confirm_clock(&self, by: &str, now: Timestamp) -> Result<u64, DeskError> {
-        Ok(self.book().confirm_clock(hand(by)?, now)?.seq)
+        Ok(self.book()?.confirm_clock(hand(by)?, now)?.seq)
     }
 
     /// The newest entry, where it is out of order: nothing but emergencies is written until somebody goes on from it.
@@ -429,7 +449,7 @@ impl Desk {
     /// # Errors
     /// Nothing is out of order there, no reason, or the record cannot be written.
     pub fn go_on(&self, by: &str, reason: &str, now: Timestamp) -> Result<u64, DeskError> {
-        let receipt = self.book().go_on(hand(by)?, reason.trim(), now)?;
+        let receipt = self.book()?.go_on(hand(by)?, reason.trim(), now)?;
         *self.broken.write().unwrap_or_else(PoisonError::into_inner) = None;
         Ok(receipt.seq)
     }
@@ -439,7 +459,7 @@ impl Desk {
     /// # Errors
     /// No initials, or the record cannot be written at all.
     pub fn emergency(&self, by: &str, text: &str, now: Timestamp) -> Result<u64, DeskError> {
-        Ok(self.book().append(Draft::emergency_note(hand(by)?, text.trim()), now)?.seq)
+        Ok(self.book()?.append(Draft::emergency_note(hand(by)?, text.trim()), now)?.seq)
     }
 
     /// Seals everything up to now for the sea day that is running: the seal and its entry.
@@ -447,7 +467,7 @@ impl Desk {
     /// # Errors
     /// Nothing to seal, or the record cannot be written.
     pub fn seal(&self, by: &str, now: Timestamp) -> Result<(u64, logbook::Seal), DeskError> {
-        let (receipt, seal) = self.book().seal_day(now, hand(by)?, now)?;
+        let (receipt, seal) = self.book()?.seal_day(now, hand(by)?, now)?;
         Ok((receipt.seq, seal))
     }
 
@@ -464,7 +484,7 @@ impl Desk {
     /// # Errors
     /// Why the record cannot be written.
     pub fn write(&self, draft: Draft, now: Timestamp) -> Result<u64, DeskError> {
-        Ok(self.book().append(draft, now)?.seq)
+        Ok(self.book()?.append(draft, now)?.seq)
     }
 
     /// Keeps a new ship file: checked whole, the change written into the record, the file put in place at once.
@@ -489,9 +509,10 @@ impl Desk {
         let path = self.folder.join(SHIP_FILE);
         let file = |source| DeskError::File { path: path.clone(), source };
         let staged = staged(&path, &setup.text).map_err(file)?;
-        if let Err(e) = self.book().append(draft, now) {
+        let written = self.book().and_then(|mut book| Ok(book.append(draft, now)?));
+        if let Err(e) = written {
             let _ = std::fs::remove_file(&staged);
-            return Err(e.into());
+            return Err(e);
         }
         std::fs::rename(&staged, &path).map_err(file)?;
         *self.setup.write().unwrap_or_else(PoisonError::into_inner) = Arc::new(setup);

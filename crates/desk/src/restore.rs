@@ -42,6 +42,6 @@ pub fn restore(
         write_whole(&own, &setup.text).map_err(|e| failed(&own, e))?;
     }
     let name = lines.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    let record = Desk::open(folder, now)?.book().take_lines(source, &name, author, now)?;
+    let record = Desk::open(folder, now)?.book()?.take_lines(source, &name, author, now)?;
     Ok(TakenBack { record, ship_file })
 }

@@ -277,9 +277,11 @@ fn ident_a_dry_run_needs_no_lock() {
     let folder = tempfile::tempdir().unwrap();
     let desk = Desk::open(folder.path(), now()).unwrap();
     assert!(Desk::open(folder.path(), now()).is_err(), "one writes at a time");
-    let setup = desk::Setup::of_folder(folder.path()).unwrap();
-    let record = logbook::Reader::open(&folder.path().join(desk::RECORD_FILE)).unwrap();
+    let beside = Desk::open_to_read(folder.path()).unwrap();
     let file = "time utc,jacket_in_c\n2026-11-20T06:00:00Z,83\n";
-    let found = desk::import::plan(&setup, &record, file.as_bytes(), &asked(), now()).unwrap();
+    let found = beside.import_plan(file.as_bytes(), &asked(), now()).unwrap();
     assert_eq!((found.new, desk.head().unwrap().0), (1, 0));
+    assert!(beside.import(file.as_bytes(), &asked(), now()).is_err());
+    desk.import(file.as_bytes(), &asked(), now()).unwrap();
+    assert_eq!(beside.head().unwrap().0, 2, "what is written meanwhile is seen");
 }

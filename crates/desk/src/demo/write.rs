@@ -33,7 +33,7 @@ pub fn open(folder: &Path, now: Timestamp, seed: u64) -> Result<Desk, DeskError>
     }
     let drafts = drafts(&setup.ship, &story(&setup.ship, &setup.plant, now, seed));
     {
-        let mut book = desk.book();
+        let mut book = desk.book()?;
         let receipts = book.append_many(drafts)?;
         correct_one(&mut book, &receipts, now)?;
     }

@@ -179,13 +179,13 @@ impl Desk {
                 Err(e) => Some(Err(e)),
             });
             let all = std::iter::once(Ok(told)).chain(drafts);
-            let receipts = self.book().append_together(all, now)?;
+            let receipts = self.book()?.append_together(all, now)?;
             Ok(receipts.first().map(|receipt| receipt.seq))
         })?;
         if !asked.mapping.is_empty() {
             let names = Names { ship: &setup.ship };
             let json = serde_json::json!(mapping(&record, &names, &asked.mapping)?).to_string();
-            self.book().remember(MAPPING, &json)?;
+            self.book()?.remember(MAPPING, &json)?;
         }
         Ok(done)
     }

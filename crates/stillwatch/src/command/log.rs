@@ -81,7 +81,7 @@ pub(super) fn path<'m>(matches: &'m ArgMatches, name: &str) -> Result<&'m PathBu
     matches.get_one::<PathBuf>(name).ok_or_else(|| Fail::usage(format!("{name} is missing")))
 }
 
-pub(super) fn record(folder: &Path) -> PathBuf {
+fn record(folder: &Path) -> PathBuf {
     if folder.is_dir() { folder.join(desk::RECORD_FILE) } else { folder.to_owned() }
 }
 
@@ -100,7 +100,7 @@ pub fn run(matches: &ArgMatches) -> Done {
     }
 }
 
-pub(super) fn log_fail(e: &logbook::Error) -> Fail {
+fn log_fail(e: &logbook::Error) -> Fail {
     Fail::new(serve::record_code(e), e)
 }
 

@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
+use desk::Desk;
 use desk::import::{Asked, Import};
-use desk::{Desk, Setup};
+use logbook::Zone;
 use logbook::import::{DayOrder, Times};
-use logbook::{Reader, Zone};
 
-use super::log::{folder, log_fail, path, record};
+use super::log::{folder, path};
 use super::serve;
 use crate::fail::{Code, Done, Fail};
 
@@ -70,10 +70,8 @@ pub(super) fn run(matches: &ArgMatches) -> Done {
     let dry = matches.get_flag("dry-run");
     let done = if dry {
         // A reader alone takes no lock: the pages may be open meanwhile.
-        let reader = Reader::open(&record(folder)).map_err(|e| log_fail(&e))?;
-        let beside = if folder.is_dir() { Some(folder.as_path()) } else { folder.parent() };
-        let setup = Setup::of_folder(beside.unwrap_or(Path::new("."))).map_err(serve::desk_fail)?;
-        desk::import::plan(&setup, &reader, &bytes, &asked, now)
+        let desk = Desk::open_to_read(folder).map_err(serve::desk_fail)?;
+        desk.import_plan(&bytes, &asked, now)
     } else {
         let desk = Desk::open(folder, now).map_err(serve::desk_fail)?;
         desk.import(&bytes, &asked, now)

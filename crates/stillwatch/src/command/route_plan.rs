@@ -26,7 +26,10 @@ pub fn run(matches: &ArgMatches, path: &Path) -> Done {
         return Err(Fail::usage(format!("{}: no {} there", folder.display(), desk::SHIP_FILE))
             .hint("--ship FOLDER, the folder that `stillwatch open` made"));
     }
-    let desk = Desk::open(&folder, now).map_err(serve::desk_fail)?;
+    // The pages may be open meanwhile; a folder without a record gets one.
+    let recorded = folder.join(desk::RECORD_FILE).exists();
+    let desk = if recorded { Desk::open_to_read(&folder) } else { Desk::open(&folder, now) };
+    let desk = desk.map_err(serve::desk_fail)?;
     let read = desk::passage::read_route(&bytes);
     let told = || read.told.iter().map(|line| format!("{}: {line}", path.display()));
     if read.text.is_empty() {
