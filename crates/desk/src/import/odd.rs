@@ -10,7 +10,7 @@ use crate::field;
 use crate::plausible::{self, Around, Remark};
 use crate::round::own_unit;
 use crate::setup::Setup;
-use crate::typed::shown;
+use crate::typed::{shown, unit_of};
 
 const METER: &str = "distillate_meter_m3";
 
@@ -111,7 +111,9 @@ impl<'a> Odds<'a> {
             self.all += 1;
             if self.told.len() < most {
                 let reading = field::reading(key);
-                let read = reading.zip(figures.get(key)).map(|(r, x)| shown(r, *x));
+                let figure =
+                    |(r, x): (&field::Reading, &f64)| format!("{} {}", shown(r, *x), unit_of(r));
+                let read = reading.zip(figures.get(key)).map(figure);
                 self.told.push(Odd {
                     line,
                     at,

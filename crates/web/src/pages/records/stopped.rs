@@ -114,7 +114,7 @@ pub(super) fn entry(
                 p.acts { button { "Write it down" } }
             }))
         }))
-        (parts::details_shown("The newest entry is out of order", broken.is_some() || open(["found", "chief"]), match broken {
+        (parts::details_shown("Going on after an entry out of order", broken.is_some() || open(["found", "chief"]), match broken {
             Some(broken) => html! {
                 p { (broken) ". Compare the record with the backup and the bound book first: a whole copy is better than going on. Whoever goes on is named, and the entry stays named as out of order ever after." }
                 (reader.form(GO_ON, &format!("go-on-{newest}"), html! {
@@ -126,7 +126,7 @@ pub(super) fn entry(
                 }))
             },
             None => html! {
-                p { "It is in order now. Should it ever be altered or spoilt, every page says so, nothing but emergency notes is taken, and here the chief goes on by name and with what the comparison with the backup showed (on the command line " code { "stillwatch log go-on" } ")." }
+                p { "The newest entry is in order. Should it ever be altered or spoilt, every page says so, nothing but emergency notes is taken, and here the chief goes on by name and with what the comparison with the backup showed (on the command line " code { "stillwatch log go-on" } ")." }
             },
         }))
     };

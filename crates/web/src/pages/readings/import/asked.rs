@@ -142,9 +142,9 @@ pub(super) fn form(
             input type="hidden" name="file" value=(wish.mark);
             input type="hidden" name="name" value=(wish.name);
             div.fields {
-                (choice("times", "Times without an offset", &wish.times, &times(&wish.times)))
+                (choice("times", "Times without an offset", "not said: UTC where their heading has it, else ship’s time", &wish.times, &times(&wish.times)))
                 @if order {
-                    (choice("order", "In dates like 3/4", wish.order_key(), &[("", "the file settles it"), ("day", "the day comes first"), ("month", "the month comes first")]))
+                    (choice("order", "In dates like 3/4", "", wish.order_key(), &[("", "the file settles it"), ("day", "the day comes first"), ("month", "the month comes first")]))
                 }
                 @for (n, heading) in columns.iter().enumerate() {
                     @let (key, unit) = standing(wish, heading, found.get(n));
@@ -171,24 +171,26 @@ pub(super) fn form(
 
 /// What times can be said to be: nothing, the ship's, UTC, and the offsets a ship's clocks are usually on.
 fn times(said: &str) -> Vec<(String, String)> {
-    let own = [
-        ("", "are what the heading says, else ship’s time"),
-        (SHIP, "are ship’s time"),
-        ("UTC", "are UTC"),
-    ];
+    let own = [("", "not said"), (SHIP, "ship’s time"), ("UTC", "UTC")];
     let mut all: Vec<(String, String)> = own.map(|(k, v)| (k.to_owned(), v.to_owned())).into();
     let hours = (-12..=14).filter(|hours| *hours != 0).filter_map(|h| Zone::from_hours(h).ok());
-    all.extend(hours.map(|zone| (zone.to_string(), format!("are UTC{zone}"))));
+    all.extend(hours.map(|zone| (zone.to_string(), format!("UTC{zone}"))));
     if !all.iter().any(|(key, _)| key == said) {
-        all.push((said.to_owned(), format!("are UTC{said}")));
+        all.push((said.to_owned(), format!("UTC{said}")));
     }
     all
 }
 
-fn choice<S: AsRef<str>>(name: &str, label: &str, chosen: &str, options: &[(S, S)]) -> Markup {
+fn choice<S: AsRef<str>>(
+    name: &str,
+    label: &str,
+    note: &str,
+    chosen: &str,
+    options: &[(S, S)],
+) -> Markup {
     html! {
         div.field {
-            label for=(name) { (label) }
+            label for=(name) { (label) @if !note.is_empty() { small { (note) } } }
             p.box { select.value.words id=(name) name=(name) {
                 @for (key, shown) in options { option value=(key.as_ref()) selected[key.as_ref() == chosen] { (shown.as_ref()) } }
             } }
