@@ -73,6 +73,12 @@ fn run<const L: usize, const KEEP: bool>(
             off[i] = choice.stop_run + (stopped[i] + nothing[i]);
         }
         let foreseen = choice.callout[0];
+        // Of two trims, by how much the second is dearer tells all: less or more than a change costs, either way.
+        let second = if KEEP && L == 2 {
+            spread(chunk(&going[0][1..]), chunk(&going[L - 1][1..]), len)
+        } else {
+            (f64::NEG_INFINITY, f64::INFINITY)
+        };
         for trim in 0..L {
             let go_on: &[f64; CHUNK] = chunk(&going[trim][1..]);
             let other = best_other::<L>(&going, trim, choice.retrim);
@@ -94,9 +100,14 @@ fn run<const L: usize, const KEEP: bool>(
                 unmanned(&mut found[2 * trim], base, stops, (go_on, off), none);
                 let list = &mut found[2 * trim + 1];
                 if L > 1 {
-                    let changes = spread(chunk(&going[trim][1..]), &other, len);
+                    let changes = match (L, trim) {
+                        (2, 0) => (second.0 + choice.retrim, second.1 + choice.retrim),
+                        (2, _) => (choice.retrim - second.1, choice.retrim - second.0),
+                        _ => spread(chunk(&going[trim][1..]), &other, len),
+                    };
                     let which = |i: usize| RETRIM + which_other::<L>(&going, trim, i);
-                    manned(list, base, (stops, changes), (go_on, off, &other[..len]), hands, which);
+                    let rows = (go_on, off, &other[..len]);
+                    manned(list, base, (stops, changes), rows, hands, (L == 2, which));
                 } else {
                     unmanned(list, base, stops, (go_on, off), hands);
                 }
@@ -232,15 +243,19 @@ fn manned(
     (stops, changes): ((f64, f64), (f64, f64)),
     (go_on, off, other): (&[f64], &[f64], &[f64]),
     callout: f64,
-    which: impl Fn(usize) -> u8,
+    (one_other, which): (bool, impl Fn(usize) -> u8),
 ) {
     let pays = -(callout + TIE);
-    if stops.0 >= pays && changes.0 >= -TIE {
+    if stops.0 >= pays && changes.0 >= -0.5 * TIE {
         return found.from(base, STAY);
     }
     // Where stopping gains more everywhere than any change does anywhere.
-    if stops.1 < pays && stops.1 + callout <= changes.0 {
+    if stops.1 < pays && stops.1 + callout <= changes.0 - TIE {
         return found.from(base, GO);
+    }
+    // Where a change gains everywhere, more than stopping does anywhere, and there is but one trim to change to.
+    if changes.1 < -2.0 * TIE && stops.0 + callout > changes.1 + TIE && one_other {
+        return found.from(base, which(0));
     }
     for (i, ((on, off), other)) in go_on.iter().zip(off).zip(other).enumerate() {
         let (off, on) = (off + callout + TIE, *on);

@@ -95,7 +95,7 @@ pub(super) struct Rung {
 /// The policy and its bands.
 #[must_use]
 pub fn policy(problem: &Problem, draws: Draws) -> (Policy, Bands) {
-    let rung = ladder(problem, &Steps::new(problem), draws);
+    let rung = ladder(problem, &Steps::new(problem), draws, Climb::Together);
     (rung.policy, rung.bands)
 }
 
@@ -111,21 +111,36 @@ pub fn coverage(problem: &Problem, price: f64, draws: Draws, fresh: Draws) -> f6
     Sailed::new(&voyage, fresh.count.max(1), fresh.seed).covered(&bands)
 }
 
+/// How the rungs above the first are solved.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Climb {
+    /// One after the other, as they are needed: where other ladders are climbed at the same time.
+    InTurn,
+    /// Both at once, though the last may not be needed: three modes leave a core of two idle a quarter of the time.
+    Together,
+}
+
 /// Climbs the ladder of prices until the reserve holds, three solves at most.
 ///
 /// A fifth of the passages is sailed first, and the rest only where the choice hangs on them, and at the rung taken.
-pub(super) fn ladder(problem: &Problem, steps: &Steps, draws: Draws) -> Rung {
-    let mut price = problem.costs.below_reserve_t_day;
-    let mut best = Climbed::at(problem, steps, price, draws);
-    for _ in 1..RUNGS {
+pub(super) fn ladder(problem: &Problem, steps: &Steps, draws: Draws, climb: Climb) -> Rung {
+    let at = |price| Climbed::at(problem, steps, price, draws);
+    let dearer = |price: f64| if price > 0.0 { price * RUNG } else { FIRST_PRICE };
+    let mut best = at(problem.costs.below_reserve_t_day);
+    let mut above: [Option<Climbed>; RUNGS - 1] = [None, None];
+    for rung in 0..RUNGS - 1 {
         if !best.surely_fails() {
             best.sail_on();
             if best.holds() {
                 break;
             }
         }
-        price = if price > 0.0 { price * RUNG } else { FIRST_PRICE };
-        let mut next = Climbed::at(problem, steps, price, draws);
+        if rung == 0 && climb == Climb::Together {
+            let next = dearer(best.price);
+            let (second, third) = rayon::join(|| at(next), || at(dearer(next)));
+            above = [Some(second), Some(third)];
+        }
+        let mut next = above[rung].take().unwrap_or_else(|| at(dearer(best.price)));
         if !best.surely_worse_than(&next) {
             best.sail_on();
             next.sail_on();

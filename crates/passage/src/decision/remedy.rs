@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::answer::Brief;
-use super::policy::{Draws, Policy, ladder};
+use super::policy::{Climb, Draws, Policy, ladder};
 use super::problem::{Problem, State};
 use super::simulate::Bands;
 use super::steps::Steps;
@@ -201,7 +201,7 @@ pub fn remedies(
                 return Some(Remedied::of(remedy, problem, &brief.policy, &brief.bands, 0.0));
             }
             let (other, price) = remedy.of(problem)?;
-            let rung = ladder(&other, &Steps::new(&other), passages);
+            let rung = ladder(&other, &Steps::new(&other), passages, Climb::InTurn);
             Some(Remedied::of(remedy, &other, &rung.policy, &rung.bands, price))
         })
         .collect()

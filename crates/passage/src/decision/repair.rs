@@ -1,7 +1,7 @@
 //! A plan mended until every class has its water: the total can be enough while a class is short.
 
 use super::outlook::Outlook;
-use super::policy::{Draws, Policy, Rung, judged, ladder};
+use super::policy::{Climb, Draws, Policy, Rung, judged, ladder};
 use super::problem::Problem;
 use super::solve::{policy_cell, solve};
 use super::steps::Steps;
@@ -22,7 +22,7 @@ pub(super) struct Mended {
 
 /// Plans, splits over the tanks, and while a class is short raises the reserve before it and plans again.
 pub(super) fn mended(problem: &Problem, steps: &Steps, draws: Draws) -> Mended {
-    let rung = ladder(problem, steps, draws);
+    let rung = ladder(problem, steps, draws, Climb::Together);
     let split_of = |rung: &Rung| split(problem, steps, &rung.schedule.doing, &rung.taken_t);
     let Some(mut tanks) = split_of(&rung) else {
         return Mended { rung, tanks: None, policy: None, rounds: 0 };
