@@ -334,6 +334,10 @@ fn name_region(
     let inside = |x: f64, y: f64| region.covers(frame.x.value(x), frame.y.value(y));
     let mut there = false;
     for lines in [vec![region.name], halves(region.name)] {
+        // Cut only where two lines are too wide as well.
+        if lines.len() == 1 && lines.iter().any(|l| Type::Name.width(l) > room) {
+            continue;
+        }
         let lines: Vec<String> = lines.iter().map(|l| Type::Name.fit(l, room)).collect();
         let width = lines.iter().map(|l| Type::Name.width(l)).fold(0.0, f64::max);
         let height = line * lines.len() as f64;

@@ -33,7 +33,10 @@ impl Shell for Desk {
         Heading {
             ship,
             voyage,
-            doing: format!("Day {} of the record", clock.day(now).sea_day),
+            doing: match self.head() {
+                Ok((0, _)) => "Nothing written yet".to_owned(),
+                _ => format!("Day {} of the record", clock.day(now).sea_day),
+            },
             ships_time: format!("{}{unset}", local.strftime("%a %-d %b %H:%M")),
             utc,
             watch: watch(local.hour()).to_owned(),

@@ -227,7 +227,7 @@ pub(crate) fn regions(
     let named = [
         (format!("held at {:.0} t/day, the maker’s maximum", sheet.product_max_t_day), product),
         ("held by the engine’s heat".to_owned(), heat),
-        ("colder than this: shell kept warm, condenser throttled".to_owned(), shell),
+        ("shell kept warm: condenser throttled".to_owned(), shell),
         ("brine too strong: give more feed".to_owned(), brine),
         ("more brine than the ejector lifts".to_owned(), lifted),
     ];
