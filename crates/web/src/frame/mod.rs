@@ -65,14 +65,12 @@ fn broken(fault: &str) -> Markup {
 
 /// Nothing expected is hers while figures of the sheet are another plant's.
 fn unconfirmed(count: usize) -> Markup {
-    parts::caution(
-        "Not this ship’s plant yet.",
-        html! {
-            (count) @if count == 1 { " figure of the maker’s is" } @else { " figures of the maker’s are" }
-            " still a typical plant’s, so what is expected here is that plant’s too. "
-            a href=(Page::Ship.path()) { "Fill in the sheet" } " from the manual or the sea trial."
-        },
-    )
+    let says = html! {
+        (count) @if count == 1 { " figure of the maker’s is" } @else { " figures of the maker’s are" }
+        " still a typical plant’s, so what is expected here is that plant’s too. "
+        a href=(Page::Ship.path()) { "Fill in the sheet" } " from the manual or the sea trial."
+    };
+    html! { section.entry { (parts::caution("Not this ship’s plant yet.", says)) } }
 }
 
 /// A page for a stranger: no ship's name, no index, no form but what `body` brings.

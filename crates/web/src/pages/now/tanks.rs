@@ -63,7 +63,7 @@ pub(super) fn entry(
         (parts::beside(parts::picture(&picture, ""), html! { (table) }))
         (duty(asked))
     };
-    html! { div id="tanks" { (parts::entry(&heading, note, body)) } }
+    parts::entry(&heading, note, body)
 }
 
 /// The valves were moved: which tank is filled, which serves.
@@ -72,7 +72,7 @@ fn duty(asked: &Asked<'_>) -> Markup {
     let refused = form.error("by").is_some() || !form.overall().is_empty();
     html! {
         @if form.was_sent("duty") && form.is_sound() {
-            p.then role="status" { (parts::state(Mark::Done, "Written down.")) }
+            p.then id="tanks" role="status" { (parts::state(Mark::Done, "Written down.")) }
         }
         (parts::details_shown("A tank was changed over", refused, html! {
             @for why in form.overall() { p { span.asks { "Not written." } " " (why) } }

@@ -83,7 +83,7 @@ pub(super) fn entry(reader: &Reader, view: &View) -> Markup {
     let body = html! {
         @if view.clocks_kept { p.then role="status" { (parts::state(Mark::Done, "The clocks are moved, and the move stands in the record.")) } }
         @for why in form.overall() { p { span.asks { "Not moved." } " " (why) } }
-        p {
+        p id="ships-time" {
             "Her clocks are on " b.nb { (clock.zone(now).to_string()) } ": " (clock.local(now).strftime("%-d %b %H:%M").to_string()) " by this computer."
             @if !set { " " span.asks { "Nobody has said so yet" } ": until then ship’s time is taken as UTC." }
         }
@@ -98,7 +98,7 @@ pub(super) fn entry(reader: &Reader, view: &View) -> Markup {
         }))
         (moves(clock))
     };
-    html! { div id="ships-time" { (parts::entry("Ship’s time", note, body)) } }
+    parts::entry("Ship’s time", note, body)
 }
 
 fn moves(clock: &ShipClock) -> Markup {
