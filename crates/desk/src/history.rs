@@ -6,6 +6,7 @@ use jiff::{Timestamp, ToSpan};
 use logbook::Reader;
 
 use crate::desk::DeskError;
+use crate::now::Sounded;
 use crate::round::{Cell, Round, SOUNDING, own_unit};
 use crate::ship::Ship;
 use crate::view::Spot;
@@ -88,19 +89,20 @@ pub(crate) fn duties(
     Ok(out)
 }
 
-/// The newest sounding of each tank: its key, cm, when.
+/// The newest sounding of each tank.
 pub(crate) fn soundings(
     reader: &Reader,
     ship: &Ship,
     until: Timestamp,
-) -> Result<Vec<(String, f64, Timestamp)>, DeskError> {
+) -> Result<Vec<Sounded>, DeskError> {
     let mut out = Vec::new();
     for tank in &ship.tanks {
         let name = format!("{SOUNDING}{}", tank.key);
         if let Some(latest) = reader.latest(&name, Some(until))?
             && let Some(si) = latest.si
         {
-            out.push((tank.key.clone(), own_unit(&name, si), latest.at));
+            let (tank, cm) = (tank.key.clone(), own_unit(&name, si));
+            out.push(Sounded { tank, cm, at: latest.at, seq: latest.seq });
         }
     }
     Ok(out)

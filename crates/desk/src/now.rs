@@ -38,9 +38,26 @@ pub enum Verdict {
     },
 }
 
+/// A sounding as the record has it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sounded {
+    /// Key of the tank.
+    pub tank: String,
+    /// Sounding, cm.
+    pub cm: f64,
+    /// When it was sounded.
+    pub at: Timestamp,
+    /// The entry that holds it.
+    pub seq: u64,
+}
+
 /// A tank as last sounded.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TankView {
+    /// Her short name in the record.
+    pub key: String,
+    /// The entry that holds the sounding.
+    pub seq: u64,
     /// Her name for it.
     pub name: String,
     /// Filling, serving, standing, or what it holds.
@@ -116,8 +133,8 @@ pub struct Recent {
     pub due: Option<Timestamp>,
     /// Last change of the plant: on or shut down, and when.
     pub plant: Option<(bool, Timestamp)>,
-    /// Newest sounding of each tank: its key, cm, when.
-    pub soundings: Vec<(String, f64, Timestamp)>,
+    /// Newest sounding of each tank.
+    pub soundings: Vec<Sounded>,
     /// Tank on each duty: (tank key, duty).
     pub duties: Vec<(String, String)>,
 }
@@ -331,8 +348,7 @@ fn tanks(setup: &Setup, recent: &Recent) -> Vec<TankView> {
         .tanks
         .iter()
         .filter_map(|tank| {
-            let (_, sounding_cm, at) =
-                recent.soundings.iter().find(|(key, _, _)| *key == tank.key)?;
+            let sounded = recent.soundings.iter().find(|sounded| sounded.tank == tank.key)?;
             let duty = recent.duties.iter().find(|(key, _)| *key == tank.key).map_or_else(
                 || match tank.holds {
                     crate::ship::Holds::Fresh => "standing".to_owned(),
@@ -343,11 +359,13 @@ fn tanks(setup: &Setup, recent: &Recent) -> Vec<TankView> {
             Some(TankView {
                 name: tank.name.clone(),
                 duty,
-                sounding_cm: *sounding_cm,
-                content_m3: tank.volume_m3(*sounding_cm),
+                sounding_cm: sounded.cm,
+                content_m3: tank.volume_m3(sounded.cm),
                 capacity_m3: tank.capacity_m3,
                 unpumpable_m3: tank.unpumpable_m3,
-                at: *at,
+                at: sounded.at,
+                key: tank.key.clone(),
+                seq: sounded.seq,
             })
         })
         .collect()

@@ -119,7 +119,9 @@ impl Desk {
         let aboard = aboard::aboard(&setup.ship, &current, &events);
         let voyage = Voyage { route: &route, events: &events, aboard: &aboard, share };
         let unsounded = aboard::unsounded(&setup.ship, &current);
-        Ok(PassageView { unsounded, ..planned(&setup, &voyage, from, how, waters)? })
+        let view = planned(&setup, &voyage, from, how, waters)?;
+        let zones = zones_differ(&view, &self.clock()?, from);
+        Ok(PassageView { unsounded, zones, ..view })
     }
 }
 
@@ -209,6 +211,7 @@ pub fn planned(
         cautions: view::stretches(&line.samples),
         aboard: aboard.clone(),
         unsounded: Vec::new(),
+        zones: None,
         timeline: line,
         brief,
         remedies,
@@ -221,6 +224,24 @@ pub fn planned(
         areas: events.areas.clone(),
         shores: Vec::new(),
     })
+}
+
+/// Where the record's clocks and the route's stand apart: a plan read off in the wrong hour is no plan.
+fn zones_differ(view: &PassageView, clock: &logbook::ShipClock, now: Timestamp) -> Option<String> {
+    let recorded = clock.zone(now);
+    let reckoned = i64::from(view.timeline.clock.zone(now).seconds());
+    if reckoned == recorded.seconds() {
+        return None;
+    }
+    let hours = |seconds: i64| {
+        let (sign, minutes) = (if seconds < 0 { '\u{2212}' } else { '+' }, seconds.abs() / 60);
+        format!("{sign}{}:{:02}", minutes / 60, minutes % 60)
+    };
+    Some(format!(
+        "By the record the ship’s clocks are on {}, the route reckons with {}: times on this page are the route’s.",
+        hours(recorded.seconds()),
+        hours(reckoned)
+    ))
 }
 
 /// The time a route plans for: events outside it belong to another voyage.

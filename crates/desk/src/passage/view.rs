@@ -86,6 +86,8 @@ pub struct PassageView {
     pub aboard: Aboard,
     /// Tanks that were never sounded: counted as empty.
     pub unsounded: Vec<String>,
+    /// The record's clocks and the route's differ: in a sentence.
+    pub zones: Option<String>,
     /// Reserve at each sample, t.
     pub reserve_t: Vec<f64>,
     /// Ceiling at each sample, t.

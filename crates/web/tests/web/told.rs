@@ -66,6 +66,22 @@ async fn ident_a_tank_changed_over_stands_in_the_record() {
     let sounding = logbook::Value::number("sounding_cm.port", "204", "cm", 2.04);
     desk.write(logbook::Draft::reading(now, logbook::Author::hand("3e"), vec![sounding]), now)
         .unwrap();
+    // A sounding that was misread is corrected from where it is shown.
+    let page = browser.get("/").await;
+    let seq = desk.entries(None, 1).unwrap()[0].seq.to_string();
+    let path = format!("/readings/correct?seq={seq}&amp;key=sounding_cm.port");
+    assert!(page.text.contains(&path), "{path}");
+    let right = [
+        ("seq", seq.as_str()),
+        ("key", "sounding_cm.port"),
+        ("text", "2,14 m"),
+        ("reason", "misread"),
+        ("actor", "3e"),
+    ];
+    let from = path.replace("&amp;", "&");
+    let corrected = send(&mut browser, &from, "/readings/correct", &right).await;
+    assert_eq!(corrected.status, StatusCode::SEE_OTHER, "{}", corrected.text);
+    assert!(browser.get("/").await.text.contains(">214<"));
     let typed = [("tank", "port"), ("duty", "filling"), ("by", "3e")];
     let written = send(&mut browser, "/", "/tanks/duty", &typed).await;
     assert_eq!(written.status, StatusCode::SEE_OTHER, "{}", written.text);

@@ -2,6 +2,7 @@
 
 use chart::{Ids, Tank};
 use desk::now::{NowView, TankView};
+use desk::round::SOUNDING;
 use desk::ship::Ship;
 use desk::told::DUTIES;
 use desk::typed::digits;
@@ -10,6 +11,7 @@ use logbook::ShipClock;
 use maud::{Markup, html};
 
 use crate::form::FormState;
+use crate::pages::readings::CORRECT;
 use crate::parts::{self, Cell, Field, Mark, Row, Table};
 use crate::reader::Reader;
 use crate::shiptime;
@@ -48,7 +50,7 @@ pub(super) fn entry(
     let drawn: Vec<Tank> = view.tanks.iter().map(tank).collect();
     let picture = chart::tanks(&mut Ids::new("tanks"), &drawn);
     let note = html! {
-        p { "Soundings " b { (shiptime::short(clock, first.at, now)) } ". Tonnes to use are those the pump can reach; a tank’s content is all that is in it." }
+        p { "Soundings " b { (shiptime::short(clock, first.at, now)) } ". Tonnes to use are those the pump can reach; a tank’s content is all that is in it. Press a sounding to correct it." }
     };
     let rows = view.tanks.iter().map(row);
     let table = Table::new("", "Tank")
@@ -116,7 +118,7 @@ fn row(view: &TankView) -> Row {
     };
     let cells: [Cell; 5] = [
         view.duty.as_str().into(),
-        digits(view.sounding_cm, 0).into(),
+        html! { a href={ (CORRECT) "?seq=" (view.seq) "&key=" (SOUNDING) (view.key) } { (digits(view.sounding_cm, 0)) } }.into(),
         content.into(),
         digits(view.capacity_m3 * T_M3, 0).into(),
         digits(view.unpumpable_m3 * T_M3, 0).into(),

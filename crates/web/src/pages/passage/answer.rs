@@ -42,6 +42,10 @@ pub(super) fn entry(view: &PassageView) -> Markup {
         @if !view.outside.is_empty() { p.then {
             span.asks { "Of another voyage?" } " Dated outside this route’s time: " (view.outside.join("; ")) ". " a href="#events" { "Mend or drop them below." }
         } }
+        @if let Some(says) = &view.zones { p.then {
+            span.asks { "Two clocks." } " " (says) " Mend the route’s " code { "zone:" } " and " code { "clock:" } " lines below, or "
+            a href="/ship#ships-time" { "move the clocks" } "."
+        } }
         @for note in &view.brief.notes { p.then { (note) } }
     };
     let note = html! {

@@ -5,7 +5,9 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use desk::DeskError;
 use desk::correct::Correction;
-use desk::field::{self, Reading};
+use desk::field::{self, Role};
+use desk::round::SOUNDING;
+use desk::ship::Ship;
 use jiff::Timestamp;
 use logbook::{Entry as Logged, ShipClock, Value};
 use maud::{Markup, html};
@@ -25,9 +27,40 @@ use super::{CORRECT, earlier};
 struct Old {
     entry: Logged,
     value: Value,
-    reading: &'static Reading,
+    what: What,
     clock: ShipClock,
     now: Timestamp,
+}
+
+/// A reading, or the sounding of a tank, as the form needs to know it.
+struct What {
+    key: String,
+    label: String,
+    place: &'static str,
+    /// Its own unit first; none of a word.
+    units: Vec<(&'static str, &'static str)>,
+    words: &'static [&'static str],
+}
+
+impl What {
+    fn of(ship: &Ship, key: &str) -> Option<What> {
+        if let Some(tank) = key.strip_prefix(SOUNDING) {
+            let label = format!("Sounding, {}", ship.tank(tank)?.name);
+            let (place, units) = ("sounding tape", vec![("cm", "cm")]);
+            return Some(What { key: key.to_owned(), label, place, units, words: &[] });
+        }
+        let reading = field::reading(key)?;
+        let codes = std::iter::once(reading.unit).chain(reading.also.iter().copied());
+        let units = codes
+            .filter_map(|code| code.parse::<Symbol>().ok().map(|unit| (code, unit.symbol())))
+            .collect();
+        let words = match reading.role {
+            Role::Word(words) => words,
+            _ => &[],
+        };
+        let (label, place) = (reading.label.to_owned(), reading.place);
+        Some(What { key: key.to_owned(), label, place, units, words })
+    }
 }
 
 async fn find(app: &App, form: &FormState) -> Result<Old, Trouble> {
@@ -40,7 +73,8 @@ async fn find(app: &App, form: &FormState) -> Result<Old, Trouble> {
     let (seq, key) = (form.typed("seq").to_owned(), form.typed("key").to_owned());
     let number: u64 =
         seq.parse().map_err(|_| bad(format!("“{seq}” is not the number of an entry")))?;
-    let reading = field::reading(&key).ok_or_else(|| bad(format!("“{key}” is not a reading")))?;
+    let what = What::of(&app.desk().setup().ship, &key);
+    let what = what.ok_or_else(|| bad(format!("“{key}” is not a reading")))?;
     let (now, desk) = (app.clock().now(), app.desk().clone());
     let found = app
         .work()
@@ -49,8 +83,8 @@ async fn find(app: &App, form: &FormState) -> Result<Old, Trouble> {
     let entry = entry.ok_or_else(|| bad(format!("there is no entry {number}")))?;
     let value = entry.value(&key).cloned();
     let value =
-        value.ok_or_else(|| bad(format!("entry {number} has no reading “{}”", reading.label)))?;
-    Ok(Old { entry, value, reading, clock, now })
+        value.ok_or_else(|| bad(format!("entry {number} has no reading “{}”", what.label)))?;
+    Ok(Old { entry, value, what, clock, now })
 }
 
 /// The form.
@@ -82,12 +116,12 @@ pub(super) async fn write(
     let mut doubt = None;
     if form.is_sound() {
         let (now, desk, sent) = (old.now, app.desk().clone(), form.clone());
-        let (seq, key) = (old.entry.seq, old.reading.key);
+        let (seq, key) = (old.entry.seq, old.what.key.clone());
         let done = app.work().run(move |_| {
             let of = |name| sent.typed(name);
             let to = Correction {
                 seq,
-                key,
+                key: &key,
                 text: of("text"),
                 unit: of("unit"),
                 reason: of("reason"),
@@ -112,28 +146,25 @@ pub(super) async fn write(
 }
 
 fn page(reader: &Reader, old: &Old, form: &FormState, doubt: Option<&str>) -> Markup {
-    let (entry, reading) = (&old.entry, old.reading);
+    let (entry, what) = (&old.entry, &old.what);
     let text = old.value.text.clone().unwrap_or_default();
     let unit = old.value.unit.as_deref().unwrap_or("").parse::<Symbol>().map_or("", Symbol::symbol);
     let when = shiptime::long(&old.clock, entry.at);
-    let codes = std::iter::once(reading.unit).chain(reading.also.iter().copied());
-    let units: Vec<_> = codes
-        .filter_map(|code| code.parse::<Symbol>().ok().map(|unit| (code, unit.symbol())))
-        .collect();
     let chosen = if form.was_sent("unit") {
         form.typed("unit")
     } else {
-        old.value.unit.as_deref().unwrap_or(reading.unit)
+        let own = what.units.first().map_or("", |unit| unit.0);
+        old.value.unit.as_deref().unwrap_or(own)
     };
-    let mut figure = Field::new("text", reading.label).place(reading.place).was(&when, &text);
-    if let desk::field::Role::Word(words) = reading.role {
-        figure = figure.one_of(words);
-    } else {
-        figure = figure.unit(Unit::Choice { name: "unit", options: &units, chosen });
-    }
-    let body = reader.form(CORRECT, &format!("correct-{}-{}", entry.seq, reading.key), html! {
+    let figure = Field::new("text", &what.label).place(what.place).was(&when, &text);
+    let figure = match what.units[..] {
+        _ if !what.words.is_empty() => figure.one_of(what.words),
+        [(_, only)] => figure.unit(Unit::Fixed(only)),
+        _ => figure.unit(Unit::Choice { name: "unit", options: &what.units, chosen }),
+    };
+    let body = reader.form(CORRECT, &format!("correct-{}-{}", entry.seq, what.key), html! {
         input type="hidden" name="seq" value=(entry.seq);
-        input type="hidden" name="key" value=(reading.key);
+        input type="hidden" name="key" value=(what.key);
         section.entry {
             h2 { "The right figure" }
             div.note { p { "The old figure stays readable, struck through, with your initials, the time and the reason." } }
@@ -154,7 +185,7 @@ fn page(reader: &Reader, old: &Old, form: &FormState, doubt: Option<&str>) -> Ma
         @if let Some(why) = doubt { p.then { span.asks { "Does not fit:" } " " (why) " Mend the figure below, or let it stand." } }
         p.then { "Entry " (entry.seq) ", written by " (entry.author.actor) "." }
     };
-    let says = html! { (reading.label) " of " (when) " stands as " (fig(if text.is_empty() { "–" } else { &text }, unit)) "." };
+    let says = html! { (what.label) " of " (when) " stands as " (fig(if text.is_empty() { "–" } else { &text }, unit)) "." };
     reader.page(
         Page::Readings,
         html! {

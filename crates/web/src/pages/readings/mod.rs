@@ -34,7 +34,7 @@ use self::typed::Press;
 /// Checks what is typed without writing anything; answers with the answer and the fields alone.
 const CHECK: &str = "/readings/check";
 /// Corrects one figure.
-const CORRECT: &str = "/readings/correct";
+pub(crate) const CORRECT: &str = "/readings/correct";
 /// One quantity over a span.
 const TREND: &str = "/readings/trend";
 /// The blank watch sheet.
