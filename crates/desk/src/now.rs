@@ -66,20 +66,14 @@ pub struct TankView {
     pub sounding_cm: f64,
     /// Content, m³, from the sounding table; none outside the table.
     pub content_m3: Option<f64>,
+    /// What the pump can reach of it, m³.
+    pub pumpable_m3: Option<f64>,
     /// Full, m³.
     pub capacity_m3: f64,
     /// What the pump cannot reach, m³.
     pub unpumpable_m3: f64,
     /// When it was sounded.
     pub at: Timestamp,
-}
-
-impl TankView {
-    /// What the pump can reach, m³: the rule by which water aboard is counted. None outside the sounding table.
-    #[must_use]
-    pub fn pumpable_m3(&self) -> Option<f64> {
-        Some((self.content_m3?.min(self.capacity_m3) - self.unpumpable_m3).max(0.0))
-    }
 }
 
 /// Everything the page Now shows.
@@ -356,16 +350,18 @@ fn tanks(setup: &Setup, recent: &Recent) -> Vec<TankView> {
                 },
                 |(_, duty)| duty.clone(),
             );
+            let content_m3 = tank.volume_m3(sounded.cm);
             Some(TankView {
+                key: tank.key.clone(),
+                seq: sounded.seq,
                 name: tank.name.clone(),
                 duty,
                 sounding_cm: sounded.cm,
-                content_m3: tank.volume_m3(sounded.cm),
+                content_m3,
+                pumpable_m3: content_m3.map(|m3| tank.pumpable_m3(m3)),
                 capacity_m3: tank.capacity_m3,
                 unpumpable_m3: tank.unpumpable_m3,
                 at: sounded.at,
-                key: tank.key.clone(),
-                seq: sounded.seq,
             })
         })
         .collect()

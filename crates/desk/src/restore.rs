@@ -42,6 +42,11 @@ pub fn restore(
         write_whole(&own, &setup.text).map_err(|e| failed(&own, e))?;
     }
     let name = lines.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    let record = Desk::open(folder, now)?.book()?.take_lines(source, &name, author, now)?;
-    Ok(TakenBack { record, ship_file })
+    let taken = Desk::open(folder, now)
+        .and_then(|desk| Ok(desk.book()?.take_lines(source, &name, author, now)?));
+    if taken.is_err() && ship_file.is_some() {
+        // No record came with it: the next try starts as this one did.
+        let _ = fs::remove_file(&own);
+    }
+    Ok(TakenBack { record: taken?, ship_file })
 }

@@ -1,11 +1,11 @@
 //! What somebody aboard tells the record beside readings: the clocks are moved, a tank has another duty.
 
+use std::fmt;
+
 use jiff::Timestamp;
 use logbook::{Draft, Kind, ShipClock, Zone};
 
 use crate::desk::{Desk, DeskError, hand};
-use crate::ship::Ship;
-use crate::typed::Refusal;
 
 /// Duties of a tank that change; what a tank holds stands on the page Ship.
 pub const DUTIES: &[&str] = &["filling", "serving", "standing"];
@@ -21,30 +21,40 @@ pub struct Clocks {
     pub order: String,
 }
 
+/// Why a move of the clocks is not taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ClocksRefused {
+    /// Nobody is named who ordered it, or in too many words.
+    Order,
+    /// They are on that time already.
+    Unchanged(Zone),
+}
+
+impl fmt::Display for ClocksRefused {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Order => {
+                write!(f, "Write by whose order, as master: 1 to {LONGEST_ORDER} signs.")
+            }
+            Self::Unchanged(zone) => write!(f, "Her clocks are on {zone} then already."),
+        }
+    }
+}
+
+impl std::error::Error for ClocksRefused {}
+
+/// Longest name of who ordered it, characters.
+const LONGEST_ORDER: usize = 40;
+
 /// Reads an offset from UTC as it is written aboard: `+10:00`, `+10`, `-3.5`, `UTC+10`, `Z`.
 ///
 /// # Errors
 /// What was read and how it is written.
 pub fn zone(text: &str) -> Result<Zone, String> {
-    let plain = text.trim().replace('\u{2212}', "-");
-    let bare = plain.strip_prefix("UTC").or_else(|| plain.strip_prefix("utc")).unwrap_or(&plain);
-    let bare = bare.trim();
-    let half = |text: &str| {
-        let (hours, tenths) = text.split_once(['.', ','])?;
-        let minutes = match tenths {
-            "0" | "00" => "00",
-            "25" => "15",
-            "5" | "50" => "30",
-            "75" => "45",
-            _ => return None,
-        };
-        Some(format!("{hours}:{minutes}"))
-    };
-    let text = if bare.is_empty() && !plain.is_empty() { "Z" } else { bare };
-    let text = half(text).unwrap_or_else(|| text.to_owned());
     text.parse().map_err(|_| {
+        let read = text.trim();
         format!(
-            "“{plain}”: write hours from UTC with their sign, −14:00 to +14:00, as +10:00 or −3:30"
+            "“{read}”: write hours from UTC with their sign, −14:00 to +14:00, as +10:00 or −3:30"
         )
     })
 }
@@ -52,15 +62,15 @@ pub fn zone(text: &str) -> Result<Zone, String> {
 /// Holds a move of the clocks against those they are on.
 ///
 /// # Errors
-/// In words: no order, or nothing would change.
-pub fn check_clocks(clock: &ShipClock, told: &Clocks) -> Result<(), Refusal> {
-    let refuse = |label: &str, message: String| Err(Refusal { label: label.to_owned(), message });
-    if told.order.trim().is_empty() || told.order.chars().count() > 40 {
-        return refuse("By whose order", "Write by whose order, as master: 1 to 40 signs.".into());
+/// [`ClocksRefused`].
+pub fn check_clocks(clock: &ShipClock, told: &Clocks) -> Result<(), ClocksRefused> {
+    if !(1..=LONGEST_ORDER).contains(&told.order.trim().chars().count()) {
+        return Err(ClocksRefused::Order);
     }
+    // Where nobody ever said it, even UTC is news.
     let never_set = clock.changes().is_empty() && told.zone == Zone::UTC;
     if clock.zone(told.from) == told.zone && !never_set {
-        return refuse("Ship’s time", format!("Her clocks are on {} then already.", told.zone));
+        return Err(ClocksRefused::Unchanged(told.zone));
     }
     Ok(())
 }
@@ -71,20 +81,13 @@ pub fn clocks_set(clock: &ShipClock, now: Timestamp) -> bool {
     !clock.changes().is_empty() || clock.zone(now) != Zone::UTC
 }
 
-fn known<'s>(ship: &'s Ship, key: &str) -> Result<&'s str, DeskError> {
-    ship.tank(key).map(|tank| tank.name.as_str()).ok_or_else(|| {
-        let keys: Vec<&str> = ship.tanks.iter().map(|tank| tank.key.as_str()).collect();
-        DeskError::Asked(format!("no tank \"{key}\": one of {}", keys.join(", ")))
-    })
-}
-
 impl Desk {
     /// Writes a move of the ship's clocks into the record.
     ///
     /// # Errors
     /// In words what does not hold, or why the record cannot be written.
     pub fn move_clocks(&self, told: &Clocks, by: &str, now: Timestamp) -> Result<u64, DeskError> {
-        check_clocks(&self.clock()?, told).map_err(|e| DeskError::Asked(e.message))?;
+        check_clocks(&self.clock()?, told).map_err(|e| DeskError::Asked(e.to_string()))?;
         let draft =
             Draft::zone_change(told.from, told.zone.minutes(), hand(by)?, told.order.trim());
         self.write(draft, now)
@@ -101,7 +104,14 @@ impl Desk {
         by: &str,
         now: Timestamp,
     ) -> Result<u64, DeskError> {
-        known(&self.setup().ship, tank)?;
+        let setup = self.setup();
+        if setup.ship.tank(tank).is_none() {
+            let keys: Vec<&str> = setup.ship.tanks.iter().map(|t| t.key.as_str()).collect();
+            return Err(DeskError::Asked(format!(
+                "no tank \"{tank}\": one of {}",
+                keys.join(", ")
+            )));
+        }
         if !DUTIES.contains(&duty) {
             let words = DUTIES.join(", ");
             return Err(DeskError::Asked(format!("duty \"{duty}\": one of {words}")));

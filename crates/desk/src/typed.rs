@@ -69,7 +69,7 @@ fn si_of(reading: &Reading, value: f64, unit: Unit) -> Result<f64, String> {
     let si = unit.to_si(value, Some(standard)).map_err(|e| match e {
         // The dial is printed for the standard atmosphere: naming the day's barometer would mislead.
         ConversionError::BelowVacuum { .. } => {
-            format!("{value} {unit} is more than a full vacuum, which no shell can hold: read the gauge and its unit again")
+            format!("{value} {unit} is more than a full vacuum, which cannot be: read the gauge and its unit again")
         }
         e => e.to_string(),
     })?;

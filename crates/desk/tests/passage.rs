@@ -214,7 +214,7 @@ fn ident_water_aboard_is_what_the_pump_can_reach() {
     let (_folder, desk) = aboard();
     let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
     let tanks = desk.now(now()).expect("read").tanks;
-    let reach: f64 = tanks.iter().filter_map(desk::now::TankView::pumpable_m3).sum();
+    let reach: f64 = tanks.iter().filter_map(|tank| tank.pumpable_m3).sum();
     let all: f64 = tanks.iter().filter_map(|tank| tank.content_m3).sum();
     assert!((view.aboard.stock_t() - reach).abs() < 1.0e-9 && reach < all - 1.0, "{reach} {all}");
 }

@@ -77,35 +77,11 @@ impl fmt::Display for Zone {
 impl FromStr for Zone {
     type Err = Error;
 
-    /// Reads `+10:00`, `-0330`, `+10`, `Z` or `UTC`.
+    /// Reads an offset as [`quantity::read_offset`] does: `+10:00`, `-0330`, `+9.5`, `UTC+10`, `Z`.
     fn from_str(text: &str) -> Result<Self, Error> {
         let refuse = || Error::Zone { read: text.to_owned() };
-        let trimmed = text.trim();
-        if matches!(trimmed, "Z" | "z" | "UTC" | "utc") {
-            return Ok(Self::UTC);
-        }
-        let (sign, digits) = if let Some(rest) = trimmed.strip_prefix('+') {
-            (1, rest)
-        } else if let Some(rest) = trimmed.strip_prefix(['-', '\u{2212}']) {
-            (-1, rest)
-        } else {
-            return Err(refuse());
-        };
-        let (hours, minutes) = match digits.split_once(':') {
-            Some(parts) => parts,
-            None if digits.len() == 4 && digits.is_ascii() => digits.split_at(2),
-            None => (digits, "0"),
-        };
-        let number = |part: &str| -> Result<i32, Error> {
-            let plain =
-                !part.is_empty() && part.len() <= 2 && part.bytes().all(|b| b.is_ascii_digit());
-            if plain { part.parse().map_err(|_| refuse()) } else { Err(refuse()) }
-        };
-        let (hours, minutes) = (number(hours)?, number(minutes)?);
-        if minutes > 59 {
-            return Err(refuse());
-        }
-        Self::from_minutes(sign * (hours * 60 + minutes)).map_err(|_| refuse())
+        let offset = quantity::read_offset(text).ok_or_else(refuse)?;
+        Self::from_minutes(offset.seconds() / 60).map_err(|_| refuse())
     }
 }
 
@@ -135,6 +111,7 @@ mod tests {
         }
         assert_eq!("+10".parse::<Zone>().unwrap().minutes(), 600);
         assert_eq!("-0330".parse::<Zone>().unwrap().minutes(), -210);
+        assert_eq!("UTC-3,5".parse::<Zone>().unwrap().minutes(), -210);
         assert_eq!("Z".parse::<Zone>().unwrap(), Zone::UTC);
         for bad in ["", "10:00", "+15:00", "+10:60", "+1:0:0", "++1", "+ 1", "+-1"] {
             assert!(bad.parse::<Zone>().is_err(), "{bad}");

@@ -233,7 +233,7 @@ fn read_hour(text: &str) -> Option<(Time, Option<Offset>)> {
     Some((Time::new(part(hour)?, part(minute)?, part(second)?, 0).ok()?, offset))
 }
 
-/// Reads an offset from UTC: `+10`, `-03:30`, `+0530`, `Z`, `UTC`, `UTC+10`. None when it is none, or beyond 14 h.
+/// Reads an offset from UTC: `+10`, `-03:30`, `+0530`, `+9.5`, `Z`, `UTC`, `UTC+10`. None when it is none, or beyond 14 h.
 #[must_use]
 pub fn read_offset(text: &str) -> Option<Offset> {
     let tidy = text.trim().to_uppercase().replace('\u{2212}', "-");
@@ -247,16 +247,28 @@ pub fn read_offset(text: &str) -> Option<Offset> {
         (_, Some(digits)) => (-1, digits),
         _ => return None,
     };
-    let (hours, minutes) = match digits.split_once(':') {
-        Some(parts) => parts,
-        None if digits.len() == 4 && digits.is_ascii() => digits.split_at(2),
-        None => (digits, "0"),
+    let (hours, minutes) = match (digits.split_once(':'), digits.split_once(['.', ','])) {
+        (Some(parts), _) => parts,
+        (None, Some((hours, part))) => (hours, quarter(part)?),
+        (None, None) if digits.len() == 4 && digits.is_ascii() => digits.split_at(2),
+        (None, None) => (digits, "0"),
     };
     let (hours, minutes) = (i32::from(number(hours)?), i32::from(number(minutes)?));
     let seconds = hours * 3600 + minutes * 60;
     (minutes <= 59 && seconds <= WIDEST_OFFSET_S)
         .then(|| Offset::from_seconds(sign * seconds).ok())
         .flatten()
+}
+
+/// The minutes of the quarters of an hour that clocks are set by, after a decimal sign.
+fn quarter(part: &str) -> Option<&'static str> {
+    Some(match part {
+        "0" | "00" => "0",
+        "25" => "15",
+        "5" | "50" => "30",
+        "75" => "45",
+        _ => return None,
+    })
 }
 
 /// 25-Nov-26, 25 November 2026, Nov 25, 2026, 2026-Nov-25.

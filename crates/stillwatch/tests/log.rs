@@ -55,6 +55,10 @@ fn ident_a_record_is_taken_back_whole_and_a_broken_end_is_gone_on_from_by_name()
     let refused = log(&["restore"], &[&path("third"), &path("b.jsonl")], &["--by", "ce"]);
     assert_eq!(refused.status.code(), Some(2));
     assert!(said(&refused).contains("b.jsonl, line 3: field hash"), "{}", said(&refused));
+    // A record that is not taken leaves no ship file behind: mended, the file brings both.
+    assert!(!path("third").join("ship.toml").exists());
+    let mended = log(&["restore"], &[&path("third"), &out], &["--by", "ce"]);
+    assert!(mended.status.success() && path("third").join("ship.toml").exists());
 
     let file = path("ship").join("record.sqlite");
     // Closed by its writer, everything is in the file itself.

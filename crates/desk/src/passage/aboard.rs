@@ -20,7 +20,7 @@ pub(super) fn tanks(ship: &Ship, now: &NowView) -> Vec<Tank> {
     ship.tanks
         .iter()
         .map(|tank| {
-            let seen = now.tanks.iter().find(|view| view.name == tank.name);
+            let seen = now.tanks.iter().find(|view| view.key == tank.key);
             let content = seen.and_then(|view| view.content_m3).unwrap_or(0.0);
             let class = match tank.holds {
                 Holds::Fresh => Class::Domestic,
@@ -47,10 +47,10 @@ pub(super) fn tanks(ship: &Ship, now: &NowView) -> Vec<Tank> {
 
 /// Tanks of which nobody knows the content.
 pub(super) fn unsounded(ship: &Ship, now: &NowView) -> Vec<String> {
-    let known = |name: &String| {
-        now.tanks.iter().any(|view| view.name == *name && view.content_m3.is_some())
-    };
-    ship.tanks.iter().map(|tank| tank.name.clone()).filter(|name| !known(name)).collect()
+    let known =
+        |key: &str| now.tanks.iter().any(|view| view.key == key && view.content_m3.is_some());
+    let unknown = ship.tanks.iter().filter(|tank| !known(&tank.key));
+    unknown.map(|tank| tank.name.clone()).collect()
 }
 
 pub(super) fn aboard(ship: &Ship, now: &NowView, events: &Events) -> Aboard {

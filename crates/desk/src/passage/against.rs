@@ -51,10 +51,7 @@ impl Desk {
             self.rounds(now, MOST_ROUNDS)?.into_iter().filter(|round| round.at >= away).collect();
         let ship = &self.setup().ship;
         let before = self.now(away)?.tanks;
-        let known = before.iter().filter_map(|tank| {
-            let key = &ship.tanks.iter().find(|t| t.name == tank.name)?.key;
-            Some((key.clone(), tank.pumpable_m3()?))
-        });
+        let known = before.iter().filter_map(|tank| Some((tank.key.clone(), tank.pumpable_m3?)));
         let sounded_t = stocks(ship, known.collect(), &rounds);
         if sounded_t.is_empty() {
             return Ok(None);
@@ -64,12 +61,8 @@ impl Desk {
     }
 }
 
-/// A tonne of fresh water is a cubic metre to one part in two hundred.
-fn pumpable(content_m3: f64, unpumpable_m3: f64) -> f64 {
-    (content_m3 - unpumpable_m3).max(0.0)
-}
-
-/// The stock after each round in which a tank was sounded, from the time on when every tank is known.
+/// The stock, t, after each round in which a tank was sounded, from the time on when every tank is known. A tonne of fresh
+/// water is a cubic metre to one part in two hundred.
 fn stocks(
     ship: &Ship,
     mut known: BTreeMap<String, f64>,
@@ -81,7 +74,7 @@ fn stocks(
         for tank in &ship.tanks {
             let cm = round.value(&format!("{SOUNDING}{}", tank.key));
             if let Some(content) = cm.and_then(|cm| tank.volume_m3(cm)) {
-                known.insert(tank.key.clone(), pumpable(content, tank.unpumpable_m3));
+                known.insert(tank.key.clone(), tank.pumpable_m3(content));
                 fresh = true;
             }
         }

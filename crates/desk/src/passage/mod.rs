@@ -26,6 +26,7 @@ pub use view::{CautionLine, OrderLine, PassageView};
 use std::sync::Arc;
 
 use jiff::{SignedDuration, Timestamp};
+use logbook::{ShipClock, Zone};
 use passage::decision::{
     Brief, Draws, Noise, Problem, Remedy, binding, brief, remedies, sentence, worth,
 };
@@ -227,21 +228,14 @@ pub fn planned(
 }
 
 /// Where the record's clocks and the route's stand apart: a plan read off in the wrong hour is no plan.
-fn zones_differ(view: &PassageView, clock: &logbook::ShipClock, now: Timestamp) -> Option<String> {
+fn zones_differ(view: &PassageView, clock: &ShipClock, now: Timestamp) -> Option<String> {
     let recorded = clock.zone(now);
-    let reckoned = i64::from(view.timeline.clock.zone(now).seconds());
-    if reckoned == recorded.seconds() {
-        return None;
-    }
-    let hours = |seconds: i64| {
-        let (sign, minutes) = (if seconds < 0 { '\u{2212}' } else { '+' }, seconds.abs() / 60);
-        format!("{sign}{}:{:02}", minutes / 60, minutes % 60)
-    };
-    Some(format!(
-        "By the record the ship’s clocks are on {}, the route reckons with {}: times on this page are the route’s.",
-        hours(recorded.seconds()),
-        hours(reckoned)
-    ))
+    let reckoned = Zone::from_minutes(view.timeline.clock.zone(now).seconds() / 60).ok()?;
+    (reckoned != recorded).then(|| {
+        format!(
+            "By the record the ship’s clocks are on {recorded}, the route reckons with {reckoned}: times on this page are the route’s."
+        )
+    })
 }
 
 /// The time a route plans for: events outside it belong to another voyage.

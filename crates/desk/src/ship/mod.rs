@@ -78,6 +78,12 @@ impl Tank {
         }
         Some(between(&self.soundings, sounding_cm))
     }
+
+    /// What the pump can reach of a content, m³: the rule by which water aboard is counted.
+    #[must_use]
+    pub fn pumpable_m3(&self, content_m3: f64) -> f64 {
+        (content_m3.min(self.capacity_m3) - self.unpumpable_m3).max(0.0)
+    }
 }
 
 /// What a valve position means as a flow: rows of [position in %, kg/s].

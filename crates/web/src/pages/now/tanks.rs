@@ -46,7 +46,7 @@ pub(super) fn entry(
             ),
         );
     };
-    let aboard: f64 = view.tanks.iter().filter_map(TankView::pumpable_m3).sum::<f64>() * T_M3;
+    let aboard: f64 = view.tanks.iter().filter_map(|tank| tank.pumpable_m3).sum::<f64>() * T_M3;
     let drawn: Vec<Tank> = view.tanks.iter().map(tank).collect();
     let picture = chart::tanks(&mut Ids::new("tanks"), &drawn);
     let note = html! {

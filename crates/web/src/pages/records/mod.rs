@@ -8,6 +8,8 @@ mod words;
 
 use axum::Router;
 use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use desk::{Desk, DeskError};
 use jiff::Timestamp;
@@ -103,6 +105,12 @@ async fn read(
         Ok::<_, DeskError>(found)
     });
     Ok(found.await??)
+}
+
+/// The page again, with what was typed and why it is not taken.
+async fn refused(app: &App, reader: &Reader, form: &FormState) -> Result<Response, Trouble> {
+    let found = read(app, None, |_| Ok(proof::Proof::None)).await?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page(reader, &found, form)).into_response())
 }
 
 fn page(reader: &Reader, records: &Records, form: &FormState) -> Markup {

@@ -1,7 +1,6 @@
 //! The seals: one made by a press, its code big enough to copy by hand, and those made before.
 
 use axum::extract::State;
-use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use desk::DeskError;
 use desk::written::initials;
@@ -48,9 +47,7 @@ pub(super) async fn seal(
         }
         Err(refusal) => form.refuse("sealer", refusal.message),
     }
-    let found = super::read(&app, None, |_| Ok(super::proof::Proof::None)).await?;
-    let page = super::page(&reader, &found, &form);
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    super::refused(&app, &reader, &form).await
 }
 
 /// Makes one, and lists those made. `just` is the entry of one made a moment ago.

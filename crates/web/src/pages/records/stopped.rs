@@ -1,10 +1,9 @@
 //! What can be written when nothing else can: an emergency note, and going on after a newest entry out of order.
 
 use axum::extract::State;
-use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use desk::DeskError;
 use desk::written::initials;
+use desk::{Desk, DeskError};
 use logbook::Broken;
 use maud::{Markup, html};
 
@@ -28,21 +27,29 @@ struct Asked {
     by: &'static str,
     words: &'static str,
     missing: &'static str,
-    write: fn(&desk::Desk, &str, &str, jiff::Timestamp) -> Result<u64, DeskError>,
+    write: fn(&Desk, &str, &str, jiff::Timestamp) -> Result<u64, DeskError>,
 }
+
+const EMERGENCY_NOTE: Asked = Asked {
+    by: "noted_by",
+    words: "note",
+    missing: "Write in a few words what happens.",
+    write: Desk::emergency,
+};
+
+const GOING_ON: Asked = Asked {
+    by: "chief",
+    words: "found",
+    missing: "Say what the comparison with the backup and the bound book showed.",
+    write: Desk::go_on,
+};
 
 pub(super) async fn emergency(
     app: State<App>,
     reader: Reader,
     form: FormState,
 ) -> Result<Response, Trouble> {
-    let asked = Asked {
-        by: "noted_by",
-        words: "note",
-        missing: "Write in a few words what happens.",
-        write: desk::Desk::emergency,
-    };
-    answer(app, reader, form, asked).await
+    answer(app, reader, form, EMERGENCY_NOTE).await
 }
 
 pub(super) async fn go_on(
@@ -50,13 +57,7 @@ pub(super) async fn go_on(
     reader: Reader,
     form: FormState,
 ) -> Result<Response, Trouble> {
-    let asked = Asked {
-        by: "chief",
-        words: "found",
-        missing: "Say what the comparison with the backup and the bound book showed.",
-        write: desk::Desk::go_on,
-    };
-    answer(app, reader, form, asked).await
+    answer(app, reader, form, GOING_ON).await
 }
 
 async fn answer(
@@ -85,9 +86,7 @@ async fn answer(
             Err(why) => form.refuse(asked.words, why.to_string()),
         }
     }
-    let found = super::read(&app, None, |_| Ok(super::proof::Proof::None)).await?;
-    let page = super::page(&reader, &found, &form);
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    super::refused(&app, &reader, &form).await
 }
 
 /// The two forms, folded away; `written` is the entry one of them has just made.

@@ -3,7 +3,7 @@
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use desk::told::{self, Clocks};
+use desk::told::{self, Clocks, ClocksRefused};
 use desk::written::initials;
 use jiff::Timestamp;
 use logbook::ShipClock;
@@ -65,8 +65,11 @@ fn read(clock: &ShipClock, form: &mut FormState, now: Timestamp) -> Option<(Cloc
     match told::check_clocks(clock, &told) {
         Ok(()) => Some((told, by)),
         Err(why) => {
-            let field = if why.label == "By whose order" { "order" } else { "zone" };
-            form.refuse(field, why.message);
+            let field = match why {
+                ClocksRefused::Order => "order",
+                ClocksRefused::Unchanged(_) => "zone",
+            };
+            form.refuse(field, why.to_string());
             None
         }
     }
