@@ -91,7 +91,7 @@ pub fn north(coast: &[Vec<(f64, f64)>]) -> TrackMap {
         _ => TrackWater::Made,
     };
     TrackMap {
-        title: "Track from Newcastle to Yokohama".into(),
+        title: "Track from Sand Haven to Heron Bay".into(),
         says: "Water is made along most of the way.".into(),
         coast: coast.to_vec(),
         track: along(&corners, water),
@@ -99,8 +99,8 @@ pub fn north(coast: &[Vec<(f64, f64)>]) -> TrackMap {
             name(-31.2, 153.3, "start, 9 Nov 15:15"),
             name(33.2, 140.2, "heat off, 22 Nov 11:15"),
         ],
-        ports: vec![name(-32.93, 151.82, "Newcastle"), name(35.3, 139.75, "Yokohama")],
-        names: vec![name(-25.0, 140.0, "Australia"), name(-6.0, 143.0, "New Guinea")],
+        ports: vec![name(-32.93, 151.82, "Sand Haven"), name(35.3, 139.75, "Heron Bay")],
+        names: vec![name(-25.0, 140.0, "Great Southland"), name(-6.0, 143.0, "Cloud Island")],
         sea: vec![
             name(-18.0, 158.0, "sea 26 °C"),
             name(8.0, 155.0, "sea 29 °C"),
@@ -138,13 +138,13 @@ pub fn east(coast: &[Vec<(f64, f64)>]) -> TrackMap {
     let corners =
         [(35.3, 139.8), (34.6, 141.0), (45.0, 165.0), (49.5, 185.0), (50.0, 210.0), (48.4, 235.0)];
     TrackMap {
-        title: "Track from Yokohama to the Strait of Juan de Fuca".into(),
+        title: "Track from Heron Bay to Cedar Sound".into(),
         coast: coast.to_vec(),
         track: along(&corners, |p| {
             if (0.08..0.93).contains(&p) { TrackWater::Made } else { TrackWater::Not }
         }),
         orders: vec![name(36.0, 144.0, "start"), name(48.9, -131.0, "heat off")],
-        ports: vec![name(35.3, 139.8, "Yokohama"), name(48.4, -125.0, "Cape Flattery")],
+        ports: vec![name(35.3, 139.8, "Heron Bay"), name(48.4, -125.0, "Cedar Sound")],
         areas: vec![MapArea {
             name: "fishing ground".into(),
             ring: [(47.0, 178.0), (47.0, -176.0), (52.0, -176.0), (52.0, 178.0)]
@@ -159,12 +159,12 @@ pub fn east(coast: &[Vec<(f64, f64)>]) -> TrackMap {
 pub fn ice(coast: &[Vec<(f64, f64)>]) -> TrackMap {
     let corners = [(70.7, 23.6), (71.8, 22.0), (76.0, 16.0), (78.0, 12.5), (78.2, 15.5)];
     TrackMap {
-        title: "Track from Hammerfest to Longyearbyen".into(),
+        title: "Track from Northwick to Whitefell".into(),
         coast: coast.to_vec(),
         track: along(&corners, |p| {
             if (0.3..0.7).contains(&p) { TrackWater::May } else { TrackWater::Not }
         }),
-        ports: vec![name(70.7, 23.6, "Hammerfest"), name(78.2, 15.5, "Longyearbyen")],
+        ports: vec![name(70.7, 23.6, "Northwick"), name(78.2, 15.5, "Whitefell")],
         ..TrackMap::default()
     }
 }

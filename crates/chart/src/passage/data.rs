@@ -83,6 +83,10 @@ pub struct StripLane {
     pub decimals: u8,
     /// The values.
     pub points: Vec<StripPoint>,
+    /// What came, in ink over the values, which then are foreseen throughout; empty where nothing is told.
+    pub came: Vec<StripPoint>,
+    /// What that is, "sounded".
+    pub came_word: String,
     /// How they are joined.
     pub joined: Joined,
     /// What lies between them and zero.

@@ -7,7 +7,7 @@ use crate::clock::Span;
 use crate::data::Band;
 use crate::geometry::{Rect, Scale, extent};
 use crate::labels::{Placer, spread};
-use crate::number::{nice_ticks, number, usable};
+use crate::number::{nice_ticks, number, some_usable, usable};
 use crate::series::stroke;
 use crate::text::Type;
 use crate::thin::{Line, spots, thin};
@@ -55,7 +55,9 @@ impl Plot<'_> {
             thin(&line, share(corners), 0.3)
         };
         let middle = |corners: &[Corner]| curve(corners, |c| c.value);
-        let parts: Vec<_> = pieces.iter().map(|p| parted(p, self.now_s)).collect();
+        // Where what came stands over it, all that was foreseen is pencil.
+        let parted_at = if self.lane.came.is_empty() { self.now_s } else { f64::NEG_INFINITY };
+        let parts: Vec<_> = pieces.iter().map(|p| parted(p, parted_at)).collect();
         let past: Vec<Line> = parts.iter().map(|p| middle(&p.0)).collect();
         let coming: Vec<Line> = parts.iter().map(|p| middle(&p.1)).collect();
 
@@ -94,11 +96,24 @@ impl Plot<'_> {
             sheet.path(&dots, class);
         }
         past.iter().chain(&coming).for_each(|l| placer.add_ink(spots(l)));
+        self.came(sheet, &mut placer, &x, &y);
         for &at in self.crossed {
             placer.add_ink(spots(&[(at, area.y), (at, area.bottom())]));
         }
         self.remarks(sheet, &mut placer, &x, &past, &coming);
         self.threshold_names(sheet, &mut placer, &y);
+    }
+
+    /// What came: each point a dot, joined in ink.
+    fn came(&self, sheet: &mut Canvas, placer: &mut Placer, x: &Scale, y: &Scale) {
+        let line: Line =
+            came(self.lane, self.span).iter().map(|(at_s, v)| (x.at(*at_s), y.at(*v))).collect();
+        let line = thin(&line, self.points, 0.3);
+        placer.add_ink(spots(&line));
+        let mut dots = sheet.pen();
+        line.iter().for_each(|p| dots.point(p.0, p.1));
+        stroke(sheet, &[line], "ink");
+        sheet.path(&dots, "dots");
     }
 
     fn axis(&self, sheet: &mut Canvas, y: &Scale) {
@@ -241,7 +256,8 @@ fn range(lane: &StripLane, pieces: &[Vec<Corner>]) -> Option<(f64, f64)> {
         let band = c.band.unwrap_or(Band { low: c.value, high: c.value });
         [c.value, band.low, band.high]
     });
-    let (low, high) = extent(values)?;
+    let came = came(lane, Span { from_s: f64::NEG_INFINITY, to_s: f64::INFINITY });
+    let (low, high) = extent(values.chain(came.into_iter().map(|(_, v)| v)))?;
     let across = lane.thresholds.iter().map(|t| t.value);
     let (low, high) = extent(across.chain([low, high])).unwrap_or((low, high));
     // What is filled, or cut at a cap, is measured from zero.
@@ -255,6 +271,15 @@ fn range(lane: &StripLane, pieces: &[Vec<Corner>]) -> Option<(f64, f64)> {
         Some(cap) if top > cap => (floor, cap),
         _ => (floor, top),
     })
+}
+
+/// What came in a span, in time.
+pub(super) fn came(lane: &StripLane, span: Span) -> Vec<(f64, f64)> {
+    let points = lane.came.iter().filter(|p| usable(p.at_s) && span.holds(p.at_s));
+    let mut came: Vec<(f64, f64)> =
+        points.filter_map(|p| Some((p.at_s, some_usable(p.value)?))).collect();
+    came.sort_by(|a, b| a.0.total_cmp(&b.0));
+    came
 }
 
 fn wash(sheet: &mut Canvas, line: &Line, zero: f64, class: &str) {

@@ -18,6 +18,7 @@ enum Sample {
     May,
     Hatch,
     Band,
+    Came,
     None,
 }
 
@@ -54,6 +55,14 @@ impl Legend {
         if strip.lanes.iter().any(|l| l.points.iter().any(|p| p.band.is_some())) {
             told.push((Sample::Band, String::from("eight in ten lie within")));
         }
+        let mut came: Vec<&str> = strip
+            .lanes
+            .iter()
+            .filter(|l| !l.came.is_empty())
+            .map(|l| l.came_word.as_str())
+            .collect();
+        came.dedup();
+        told.extend(came.into_iter().map(|word| (Sample::Came, word.to_owned())));
         if !rules.is_empty() {
             told.push((Sample::Hatch, String::from("may not be made:")));
         }
@@ -104,6 +113,12 @@ impl Legend {
                 Sample::Band => {
                     sheet.rect(swatch, "f-band");
                     sheet.line(x, middle, end, middle, "pen");
+                }
+                Sample::Came => {
+                    sheet.line(x, middle, end, middle, "ink");
+                    let mut dots = sheet.pen();
+                    [x + 2.0, end - 2.0].into_iter().for_each(|at| dots.point(at, middle));
+                    sheet.path(&dots, "dots");
                 }
                 Sample::None => {}
             }

@@ -2,7 +2,7 @@
 
 use super::curve::{Corner, pieces};
 use super::data::{PassageStrip, StripLane};
-use super::lane::told;
+use super::lane::{came, told};
 use crate::clock::{Clock, Span};
 use crate::geometry::extent;
 use crate::number::{number, usable, with_unit};
@@ -73,6 +73,10 @@ fn lane_words(lane: &StripLane, span: Span, clock: &Clock) -> String {
             let (low, high) = (show(band.low), show(band.high));
             words.push_str(&format!(", eight in ten {low} to {high}"));
         }
+    }
+    if let Some((at_s, value)) = came(lane, span).last() {
+        let when = clock.moment(*at_s).unwrap_or_default();
+        words.push_str(&format!("; {} {} at {when}", lane.came_word, show(*value)));
     }
     for threshold in lane.thresholds.iter().filter(|t| usable(t.value)) {
         words.push_str(&format!("; line at {}: {}", show(threshold.value), threshold.label));

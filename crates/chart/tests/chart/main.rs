@@ -5,6 +5,7 @@
 mod any;
 mod flows;
 mod maps;
+mod passages;
 mod size;
 mod sound;
 mod words;
