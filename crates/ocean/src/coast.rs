@@ -101,6 +101,15 @@ impl Coast {
         self.line.positions()
     }
 
+    /// The distance to the coast itself, the line off Australia apart; as [`Coast::nearest_land`] measures it.
+    #[must_use]
+    pub fn off_coast(&self, position: Position) -> Distance {
+        match self.tree.nearest_before(&space::point(position), self.line_from) {
+            Some(found) => ellipsoid::inverse(position, space::position(found.point)).0,
+            None => Distance::ZERO,
+        }
+    }
+
     /// Nearest land to a position.
     ///
     /// The nearest point is that by the straight distance through the earth, which orders points as the way over the sea does,

@@ -114,14 +114,25 @@ impl Tree {
 
     /// The nearest piece; `None` only where there is none at all.
     pub fn nearest(&self, to: &Point) -> Option<Found> {
+        self.nearest_before(to, usize::MAX)
+    }
+
+    /// The nearest piece of those that begin at one of the first `count` points.
+    pub fn nearest_before(&self, to: &Point, count: usize) -> Option<Found> {
         let mut best = None;
-        self.search(self.levels.len().checked_sub(1)?, 0, to, &mut best);
+        self.search((self.levels.len().checked_sub(1)?, 0), to, count, &mut best);
         best
     }
 
-    fn search(&self, level: usize, index: usize, to: &Point, best: &mut Option<Found>) {
+    fn search(
+        &self,
+        (level, index): (usize, usize),
+        to: &Point,
+        count: usize,
+        best: &mut Option<Found>,
+    ) {
         let Some(below) = level.checked_sub(1) else {
-            self.search_run(index, to, best);
+            self.search_run(index, to, count, best);
             return;
         };
         let first = index * FAN;
@@ -139,14 +150,14 @@ impl Tree {
             if best.is_some_and(|found| *square >= found.square) {
                 break;
             }
-            self.search(below, *child, to, best);
+            self.search((below, *child), to, count, best);
         }
     }
 
-    fn search_run(&self, run: usize, to: &Point, best: &mut Option<Found>) {
+    fn search_run(&self, run: usize, to: &Point, count: usize, best: &mut Option<Found>) {
         let Some((first, last)) = self.runs.get(run) else { return };
         let Chains { points, joined } = &self.chains;
-        for index in *first as usize..=*last as usize {
+        for index in (*first as usize..=*last as usize).take_while(|index| *index < count) {
             let (Some(a), Some(joined)) = (points.get(index), joined.get(index)) else { return };
             let point = match points.get(index + 1) {
                 Some(b) if *joined => nearest_on(a, b, to),
