@@ -6,6 +6,7 @@ mod clock;
 mod exchange;
 mod hostile;
 mod problems;
+mod resail;
 mod round_trip;
 mod schema;
 mod times;
