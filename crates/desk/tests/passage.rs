@@ -3,7 +3,7 @@
 #![allow(clippy::expect_used, reason = "a test's helpers may fail it")]
 
 use desk::entry::TypedRound;
-use desk::passage::{Ahead, Foresight, How, Outlook, strip};
+use desk::passage::{Ahead, Foresight, Heat, How, Outlook, Wanted, strip};
 use desk::{Desk, demo};
 use jiff::{SignedDuration, Timestamp};
 
@@ -70,7 +70,7 @@ fn ident_the_strip_draws_what_is_ordered() {
         assert_eq!(share > 0.0, ordered, "sample {k}");
         assert!((made - share * samples[k].make.t_day).abs() < 1.0e-9, "sample {k}: {made}");
     }
-    let strip = strip(&view, now()).expect("drawn");
+    let strip = strip(&view, now(), None).expect("drawn");
     let lane = strip.lanes.iter().find(|lane| lane.name == "Making").expect("a lane");
     let drawn: Vec<f64> = lane.points.iter().filter_map(|p| p.value).collect();
     assert_eq!(drawn, view.making_t_day);
@@ -103,8 +103,24 @@ fn ident_plan_against_actual_counts_what_was_sounded() {
     let planned = against.plan.brief.bands.p50[against.plan.timeline.index(last)];
     assert!((against.off_t - (stock - planned)).abs() < 1.0e-9);
     assert!(against.says().contains("since departure"), "{}", against.says());
-    let strip = against.strip(at).expect("drawn");
-    assert_eq!(strip.lanes[1].points.len(), against.sounded_t.len());
+    // The strip begins at departure: the soundings over the band of then, the plan of now from now on.
+    let view = desk.passage(at, How::AtOnce).expect("planned").expect("a route");
+    let strip = strip(&view, at, Some(&against)).expect("drawn");
+    let lane = strip.lanes.iter().find(|lane| lane.name == "Aboard").expect("a lane");
+    assert_eq!(lane.came.len(), against.sounded_t.len());
+    for (point, (when, t)) in lane.came.iter().zip(&against.sounded_t) {
+        assert_eq!((point.at_s, point.value), (when.as_second() as f64, Some(*t)));
+        assert!((strip.span.from_s..=strip.span.to_s).contains(&point.at_s));
+    }
+    let departure = against.plan.timeline.samples[0].at.as_second() as f64;
+    assert_eq!(strip.span.from_s, departure);
+    let behind = against.plan.timeline.index(view.timeline.samples[0].at);
+    assert_eq!(lane.points.len(), behind + 1 + view.timeline.samples.len());
+    let drawn = lane.points[behind / 2].band.expect("a band");
+    let bands = &against.plan.brief.bands;
+    assert_eq!((drawn.low, drawn.high), (bands.p10[behind / 2], bands.p90[behind / 2]));
+    let word = if against.off_t > 0.0 { "ahead of" } else { "behind" };
+    assert!(against.ahead().contains(word) && strip.says.contains(word), "{}", strip.says);
 }
 
 /// The route as a chart system takes it is the route that was typed.
@@ -239,4 +255,130 @@ fn ident_heat_off_while_it_does_not_last_is_explained() {
     let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
     assert!(view.brief.policy.lasts());
     assert_eq!(view.why_off, None);
+}
+
+/// A speed, a sea and a stop told on the form are events in the record; the route stays as it is written, and the next plan
+/// is by them. Told empty, the route holds again.
+#[test]
+fn ident_a_leg_changed_is_an_event_and_replans() {
+    let (_folder, desk) = aboard();
+    let route = desk.route_text().expect("read").expect("a route");
+    let events = desk.events_text().expect("read").unwrap_or_default();
+    let first = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let leg = first.legs.iter().find(|leg| leg.nmi > 200.0).expect("a long leg").clone();
+    let head = desk.head().expect("read").0;
+    let wanted = Wanted::typed(&leg.to.to_string(), "10,5", "30.5", "").expect("figures");
+    desk.change_leg(&wanted, "2o", now()).expect("kept");
+    assert_eq!(desk.route_text().expect("read").as_ref(), Some(&route));
+    assert_eq!(desk.head().expect("read").0, head + 1, "one entry in the record");
+    let second = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let changed = second.legs.iter().find(|other| other.to == leg.to).expect("the leg");
+    assert!((changed.kn - 10.5).abs() < 1e-9 && changed.sea_temp_c == Some(30.5));
+    assert_eq!(changed.told, (Some(10.5), Some(30.5), None));
+    let load = leg.load_percent.expect("on it") * (10.5 / leg.kn).powi(3);
+    assert!((changed.load_percent.expect("on it") - load).abs() < 0.1, "{changed:?} {load}");
+    let later = changed.arrives.duration_since(leg.arrives).as_secs_f64() / 3600.0;
+    let whole = leg.nmi / 10.5 - leg.nmi / leg.kn;
+    assert!((later - whole).abs() < 0.01, "{later} {whole}");
+
+    // The stop at Yokohama, a day longer; then everything as the route has it.
+    let stop = first.legs.iter().find(|leg| leg.stop_h > 0.0).expect("a stop").clone();
+    let hours = format!("{}", stop.stop_h + 24.0);
+    let wanted = Wanted::typed(&stop.to.to_string(), "", "", &hours).expect("figures");
+    desk.change_leg(&wanted, "2o", now()).expect("kept");
+    let third = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let longer = third.legs.iter().find(|leg| leg.to == stop.to).expect("the stop");
+    assert!((longer.stop_h - stop.stop_h - 24.0).abs() < 0.01, "{longer:?}");
+    for to in [leg.to, stop.to] {
+        let wanted = Wanted::typed(&to.to_string(), "", "", "").expect("nothing");
+        desk.change_leg(&wanted, "2o", now()).expect("kept");
+    }
+    assert_eq!(desk.events_text().expect("read").unwrap_or_default(), events);
+
+    for (to, kn, says) in [("1", "9", "waypoints 2 to"), ("900", "9", "waypoints 2 to")] {
+        let wanted = Wanted::typed(to, kn, "", "").expect("figures");
+        let refused = desk.change_leg(&wanted, "2o", now()).expect_err(to).to_string();
+        assert!(refused.contains(says), "{refused}");
+    }
+    let wanted = Wanted::typed(&leg.to.to_string(), "24", "", "").expect("figures");
+    let refused = desk.change_leg(&wanted, "2o", now()).expect_err("too fast").to_string();
+    assert!(refused.contains("% engine load") && refused.contains("110 %"), "{refused}");
+    let wrong = Wanted::typed("x", "fast", "99", "-3").expect_err("no figures");
+    let fields: Vec<&str> = wrong.iter().map(|(field, _)| *field).collect();
+    assert_eq!(fields, ["leg_kn", "leg_sea_c", "leg_stop_h", "leg"]);
+}
+
+/// Faster arrives sooner and burns more, slower later and less; what each comes to is a plan of its own.
+#[test]
+fn ident_other_speeds_are_planned_beside_the_remedies() {
+    let (_folder, desk) = aboard();
+    let view = desk.passage(now(), How::Whole).expect("planned").expect("a route");
+    let [faster, slower] = view.speeds.get(..2).expect("two at least") else { panic!("two") };
+    assert!(faster.more_kn > 0.0 && slower.more_kn < 0.0);
+    let (fast, slow) =
+        (faster.plan.as_ref().expect("planned"), slower.plan.as_ref().expect("planned"));
+    let arrives = view.timeline.samples[view.arrival].at;
+    assert!(fast.arrives < arrives && arrives < slow.arrives);
+    let (more, less) = (fast.fuel_more.expect("told"), slow.fuel_more.expect("told"));
+    assert!(more > 0.0 && less < 0.0, "{more} {less}");
+    // By the third power of speed an hour, by the second for the way: about 2 x 1/13.2 of the fuel to arrival.
+    let sea_load = desk.setup().ship.orders.sea_load_percent / 100.0;
+    let days: f64 = view.timeline.samples[..view.arrival]
+        .iter()
+        .filter(|sample| sample.moment.is_under_way())
+        .map(|sample| sample.load / sea_load / 96.0)
+        .sum();
+    let burnt = days * 22.0 * 600.0;
+    assert!((more / burnt - 2.0 / 13.2).abs() < 0.04, "{more} of {burnt}");
+    for (one, plan) in [(faster, fast), (slower, slow)] {
+        let (low, middle, high) = plan.on_arrival_t;
+        assert!(low <= middle && middle <= high && one.what.contains("from now on"), "{one:?}");
+    }
+    // Where neither lasts the search goes on; what it ends with lasts.
+    if !view.brief.policy.lasts() && view.speeds.len() == 3 {
+        assert!(view.speeds[2].plan.as_ref().expect("planned").lasts);
+    }
+}
+
+/// The sentence over a plan that does not last says the ship's date, no shorthand; Now has the same, and what is due now.
+#[test]
+fn ident_the_reason_is_told_with_its_date_and_without_shorthand() {
+    let (_folder, desk) = aboard();
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    assert!(!view.brief.policy.lasts());
+    let worst = view.brief.policy.worst_at;
+    let at = view.timeline.samples.get(worst).map(|sample| sample.at).expect("in the plan");
+    let date = view.timeline.clock.local(at).strftime("%-d %b %H:%M").to_string();
+    assert!(view.says.starts_with("It does not last: "), "{}", view.says);
+    assert!(view.says.contains(&date) && view.says.contains("one chance in ten"), "{}", view.says);
+    for shorthand in ["P10", "day "] {
+        assert!(!view.says.contains(shorthand), "{}", view.says);
+    }
+    let ahead = Ahead::of(&view, now());
+    assert_eq!(ahead.why.as_ref(), Some(&view.says));
+    match view.heat(now()) {
+        Heat::OffNow => assert_eq!(ahead.due.map(|order| order.what), Some("Heat off".into())),
+        Heat::OffBy(sample) => assert!(sample.at > now()),
+        Heat::StaysOn | Heat::None => panic!("it does not last and takes the heat off"),
+    }
+}
+
+/// A stretch forbidden by distance tells its least and most, and when the order is passed.
+#[test]
+fn ident_a_stretch_tells_its_least_and_most() {
+    let (_folder, desk) = aboard();
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let near = view.stretches();
+    let near: Vec<_> = near.iter().filter(|s| s.says.contains("nmi off")).collect();
+    assert!(!near.is_empty());
+    for stretch in near {
+        let inside =
+            view.timeline.samples.iter().filter(|s| s.at >= stretch.from && s.at < stretch.to);
+        let offs: Vec<f64> = inside.map(|s| s.sea.distance_off.nmi()).collect();
+        let least = offs.iter().copied().fold(f64::INFINITY, f64::min);
+        let told: Vec<f64> =
+            stretch.says.split([' ', ',']).filter_map(|word| word.parse::<f64>().ok()).collect();
+        assert!(told[0] <= least + 0.05, "{}: {least}", stretch.says);
+        assert!(told.contains(&20.0), "{}", stretch.says);
+    }
 }

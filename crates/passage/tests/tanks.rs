@@ -154,3 +154,42 @@ fn ident_what_stays_short_is_named() {
     assert!((domestic.tonnes - 6.0).abs() < 1.0e-6, "{domestic:?}");
     assert!(problem.tanks.iter().any(|t| t.class == Class::Technical));
 }
+
+/// Where water is for the distilled tank only none of it gets into another: that tank is filled, or nothing is.
+#[test]
+fn ident_water_for_the_distilled_tank_only_goes_nowhere_else() {
+    let n = 96 * 6;
+    let only: Vec<u8> = (0..n).map(|k| u8::from((100..300).contains(&k))).collect();
+    let make: Vec<f64> = only.iter().map(|only| if *only == 1 { 2.0 } else { 24.0 }).collect();
+    let manned: Vec<u8> = (0..n).map(|k| u8::from((28..76).contains(&(k % 96)))).collect();
+    let problem = |only: &[u8]| {
+        parse(&json!({
+            "samples": {
+                "allowed": vec![1; n], "manned": manned, "make_t_day": make, "technical_only": only,
+                "use_by_class": {"drinking": 0.8, "domestic": 4.0, "technical": 2.0, "wash_down": 0.0},
+            },
+            "initial": {"state": "making"},
+            "costs": {"start": 500, "run_h": 0, "carry_t_day": 0},
+            "tanks": [
+                {"name": "FW port", "cls": "domestic", "cap_t": 100, "stock_t": 20, "dead_t": 3, "state": "serving"},
+                {"name": "FW starboard", "cls": "domestic", "cap_t": 100, "stock_t": 10, "dead_t": 3, "state": "filling"},
+                {"name": "Distilled", "cls": "technical", "cap_t": 25, "stock_t": 8, "dead_t": 1},
+            ],
+        }))
+    };
+    let rises = |only: &[u8]| {
+        let plan = answer(&problem(only), 0.1, Draws { count: 40, seed: 3 }).tank_plan.unwrap();
+        holds(&problem(only), &plan);
+        let level = |i: usize, k: usize| plan.levels_t[i][k];
+        let rise = |i: usize| -> f64 {
+            (100..300).map(|k| (level(i, k + 1) - level(i, k)).max(0.0)).sum()
+        };
+        (rise(0) + rise(1), level(2, 100) - level(2, 300))
+    };
+    // Two tonnes a day are made there and two are used: the distilled tank holds its own, 4.2 t being used meanwhile.
+    let (taps, fallen) = rises(&only);
+    assert!(taps < 1e-9, "{taps} t got to the taps");
+    assert!(fallen < 0.5, "{fallen} t fallen");
+    let (free, _) = rises(&vec![0; n]);
+    assert!(free > 0.0, "without the flag it fills them");
+}

@@ -8,8 +8,8 @@ use jiff::{SignedDuration, Timestamp};
 use ocean::{Distance, Position};
 use passage::decision::{Class, Noise, State, Tank, TankState, plan};
 use passage::timeline::{
-    Aboard, Assumed, Caution, Demand, Draw, Hands, Make, Orders, Plan, Prices, Rule, Sea, Still,
-    Timeline, TimelineError, Waters, timeline,
+    Aboard, Area, Assumed, Caution, Demand, Draw, Hands, Make, Near, Orders, Plan, Prices, Rule,
+    Sea, Still, Timeline, TimelineError, Waters, timeline,
 };
 use route::{Lying, Mark, Pace, Route, Schedule, Stay, Waypoint};
 
@@ -17,9 +17,15 @@ use route::{Lying, Mark, Pace, Route, Schedule, Stay, Waypoint};
 struct Plain;
 
 impl Waters for Plain {
+    fn near(&self, position: Position) -> Near {
+        let off = Distance::from_nmi(position.lon_deg().abs() * 60.0);
+        Near { off, coast: off }
+    }
+
     fn at(&self, position: Position, _date: Date) -> Sea {
         Sea {
-            distance_off: Distance::from_nmi(position.lon_deg().abs() * 60.0),
+            distance_off: self.near(position).off,
+            coast_off: self.near(position).coast,
             depth_m: Some(position.lon_deg().abs() * 1000.0),
             temp_c: 27.0,
             salinity_g_kg: 35.0,
@@ -80,6 +86,7 @@ fn orders() -> Orders {
         settle_h: 0.5,
         notice_h: 2.0,
         areas: Vec::new(),
+        distilled_tank: true,
         discharges: vec![(at("2026-11-17T08:00:00Z"), at("2026-11-17T09:00:00Z"))],
     }
 }
@@ -108,6 +115,7 @@ fn drawn(schedule: &Schedule, now: &str) -> Result<Timeline, TimelineError> {
         orders: &orders,
         hands: Hands { from_h: 7.0, to_h: 19.0 },
         demand: &demand,
+        sea_temps: &[],
         sea_load: 0.8,
         harbour_load: 0.3,
         beyond_days: 1.0,
@@ -205,6 +213,7 @@ fn ident_the_plan_keeps_inside_the_rules_and_uses_what_is_used() {
         short_t: 200.0,
         spill_t: 1.0,
         end_t: 9.0,
+        more_load_h: 0.0,
         for_sale: Vec::new(),
     };
     let problem = line.problem("there", &aboard, &demand(), &prices, Noise::default());
@@ -243,7 +252,7 @@ fn ident_assumed_figures_and_land_are_told_where_they_are() {
         let told = sample.cautions.contains(&Caution::AssumedTemp(27.0));
         assert_eq!(told, sample.rule.is_none() && lon > 1.0, "{lon}");
         assert!(!sample.cautions.iter().any(|c| matches!(c, Caution::AssumedSalinity(_))));
-        let over = sample.cautions.contains(&Caution::OverLand);
+        let over = sample.cautions.iter().any(|c| matches!(c, Caution::OverLand { .. }));
         assert_eq!(over, (2.0..2.5).contains(&lon), "{lon}");
         assumed += usize::from(told);
         known += usize::from(sample.rule.is_none() && !told);
@@ -251,4 +260,113 @@ fn ident_assumed_figures_and_land_are_told_where_they_are() {
     }
     assert!(assumed > 50 && known > 5 && land > 5, "{assumed} {known} {land}");
     assert!(Caution::AssumedTemp(27.0).sentence().contains("27 °C"));
+}
+
+/// In an area for distilled only, the distance order notwithstanding, no more is made than is used of distilled water, and
+/// none where there is no tank for it.
+#[test]
+fn ident_an_area_for_distilled_only_gives_what_is_used_of_it() {
+    let schedule = schedule();
+    let demand = demand();
+    let corner = |lat: f64, lon: f64| Position::from_degrees(lat, lon).unwrap();
+    let box_of = |west: f64, east: f64| {
+        let corners = [(-1.0, west), (-1.0, east), (1.0, east), (1.0, west)];
+        Area::new("roads", &corners.map(|(lat, lon)| corner(lat, lon))).unwrap()
+    };
+    let areas = vec![box_of(0.2, 0.3).for_distilled(), box_of(3.0, 4.0).for_distilled()];
+    let line = |distilled_tank: bool| {
+        let orders = Orders { areas: areas.clone(), distilled_tank, depth_min_m: 0.0, ..orders() };
+        let asked = Plan {
+            schedule: &schedule,
+            orders: &orders,
+            hands: Hands { from_h: 0.0, to_h: 24.0 },
+            demand: &demand,
+            sea_temps: &[(1, 29.5)],
+            sea_load: 0.8,
+            harbour_load: 0.3,
+            beyond_days: 0.0,
+        };
+        timeline(&asked, at("2026-11-16T00:00:00Z"), &Plain, &Twenty).unwrap()
+    };
+    let (with, without) = (line(true), line(false));
+    let mut distilled = 0;
+    for (a, b) in with.samples.iter().zip(&without.samples) {
+        let lon = a.moment.position.lon_deg();
+        let inside = (0.2..0.3).contains(&lon) || (3.0..4.0).contains(&lon);
+        let settled = lon > 0.21 && lon < 9.5;
+        let rinsed = matches!(a.rule, Some(Rule::Discharge));
+        if inside && settled && !rinsed {
+            assert!(a.distilled_only && a.rule.is_none(), "{lon}: {:?}", a.rule);
+            assert!((a.make.t_day - 3.2).abs() < 1e-12 && a.make.sea_slope_per_k == 0.0);
+            assert!(a.cautions.contains(&Caution::DistilledOnly));
+            let word = b.rule.as_ref().map(Rule::word);
+            assert!(matches!(word, Some("area" | "distance")), "{lon}: {word:?}");
+            distilled += 1;
+        } else {
+            assert!(!a.distilled_only, "{lon}");
+            assert_eq!(a.rule, b.rule, "{lon}");
+        }
+        // The officer's sea on the leg it was told for, the data's elsewhere.
+        let told = a.moment.leg == Some(1);
+        assert_eq!(a.sea.temp_c, if told { 29.5 } else { 27.0 });
+        assert!(!(told && a.sea.assumed.temp));
+    }
+    assert!(distilled > 20, "{distilled}");
+}
+
+/// A rock between two samples: neither is near it, the quarter of an hour between them is forbidden, and the leg over it told.
+#[test]
+fn ident_a_rock_between_two_samples_is_seen() {
+    struct Rock(f64);
+    impl Waters for Rock {
+        fn near(&self, position: Position) -> Near {
+            let off = (position.lon_deg() - self.0).hypot(position.lat_deg()) * 60.0;
+            Near { off: Distance::from_nmi(off), coast: Distance::from_nmi(off) }
+        }
+        fn at(&self, position: Position, _date: Date) -> Sea {
+            let Near { off, coast } = self.near(position);
+            Sea {
+                distance_off: off,
+                coast_off: coast,
+                depth_m: None,
+                temp_c: 20.0,
+                salinity_g_kg: 35.0,
+                assumed: Assumed::default(),
+                land: false,
+            }
+        }
+    }
+    let schedule = schedule();
+    let demand = demand();
+    let orders = Orders { distance_off: Distance::from_nmi(1.0), ..orders() };
+    let asked = Plan {
+        schedule: &schedule,
+        orders: &orders,
+        hands: Hands { from_h: 0.0, to_h: 24.0 },
+        demand: &demand,
+        sea_temps: &[],
+        sea_load: 0.8,
+        harbour_load: 0.3,
+        beyond_days: 0.0,
+    };
+    // Half-way between two samples of the way.
+    let samples = drawn(&schedule, "2026-11-16T00:00:00Z").unwrap().samples;
+    let rock = samples[120..122].iter().map(|s| s.moment.position.lon_deg()).sum::<f64>() / 2.0;
+    let line = timeline(&asked, at("2026-11-16T00:00:00Z"), &Rock(rock), &Twenty).unwrap();
+    let near: Vec<usize> = (0..line.samples.len())
+        .filter(|k| matches!(line.samples[*k].rule, Some(Rule::Distance { .. })))
+        .collect();
+    assert_eq!(near.len(), 1, "one quarter of an hour, 3 miles long");
+    let sample = &line.samples[near[0]];
+    assert!(sample.sea.distance_off.nmi() > 1.0, "the sample itself is clear of it");
+    assert!(line.samples[near[0] + 1].sea.distance_off.nmi() > 1.0);
+    // A mile before the rock and a mile behind it.
+    let lons: Vec<f64> = line.crossings.iter().map(|c| c.position.lon_deg()).collect();
+    assert_eq!(line.crossings.iter().map(|c| c.outward).collect::<Vec<_>>(), [false, true]);
+    for (lon, wanted) in lons.iter().zip([rock - 1.0 / 60.0, rock + 1.0 / 60.0]) {
+        assert!((lon - wanted).abs() * 60.0 < 0.02, "{lons:?}");
+    }
+    let told: Vec<Caution> = line.samples.iter().flat_map(|s| s.cautions.clone()).collect();
+    let over = told.iter().filter(|c| matches!(c, Caution::OverLand { leg: 1, .. })).count();
+    assert_eq!(over, 1, "{told:?}");
 }

@@ -73,3 +73,23 @@ fn ident_what_cannot_be_planned_is_told_with_its_place() {
     let output = plan("{\"samples\": NaN}", &[]);
     assert!(String::from_utf8_lossy(&output.stderr).contains("line 1, column"));
 }
+
+/// Where the problem tells date and zone a person reads the ship's time, and no shorthand of statistics.
+#[test]
+fn ident_a_person_reads_ships_time_and_plain_words() {
+    let mut problem = passage();
+    problem["start_utc"] = json!("2026-11-09T02:00:00Z");
+    problem["samples"]["zone_h"] = json!(vec![11.0; 480]);
+    problem["samples"]["make_t_day"] = json!(vec![6.0; 480]);
+    let text = String::from_utf8(plan(&problem.to_string(), &["--draws", "50"]).stdout).unwrap();
+    let first = text.lines().next().unwrap();
+    assert!(first.starts_with("It does not last: on ") && first.contains("Nov"), "{text}");
+    assert!(first.contains("UTC+11") && first.contains("one chance in ten"), "{text}");
+    for shorthand in ["P10", "P90", "on day"] {
+        assert!(!text.contains(shorthand), "{shorthand}: {text}");
+    }
+    problem["samples"]["zone_h"] = json!(vec![15.0; 480]);
+    let refused = plan(&problem.to_string(), &[]);
+    let told = String::from_utf8_lossy(&refused.stderr).into_owned();
+    assert!(told.contains("samples.zone_h") && told.contains("15"), "{told}");
+}

@@ -57,7 +57,8 @@ pub fn marram() -> Ship {
             technical_port_t_day: 1.2,
             ..Demand::default()
         },
-        prices: Prices::default(),
+        // Two thirds of 600 x 22 a day over 46,000 t are the 0.19 of a tonne carried.
+        prices: Prices { fuel_t: 600.0, fuel_day_t: 22.0, ..Prices::default() },
         trusts: Vec::new(),
         tanks: vec![
             tank("port", "Port", Holds::Fresh, 160.0, 400.0, 6.0),

@@ -75,6 +75,7 @@ pub(super) fn orders(ship: &Ship, events: &Events) -> Orders {
         settle_h: orders.settle_h,
         notice_h: orders.notice_h,
         areas: events.areas.clone(),
+        distilled_tank: ship.tanks.iter().any(|tank| tank.holds == Holds::Distilled),
         discharges: events.discharges.clone(),
     }
 }
@@ -108,9 +109,14 @@ pub(super) fn prices(ship: &Ship, events: &Events) -> Prices {
         short_t: prices.short_t,
         spill_t: prices.spill_t,
         end_t: prices.end_t,
+        more_load_h: prices.fuel_day_t * prices.fuel_t / 24.0 * MORE_LOAD_PERCENT
+            / ship.orders.sea_load_percent.max(MORE_LOAD_PERCENT),
         for_sale: events.for_sale.clone(),
     }
 }
+
+/// Engine load more whose worth is told, percent of rated.
+const MORE_LOAD_PERCENT: f64 = 5.0;
 
 /// What she made in the last days of what a clean plant would have, the middle of the rounds; 1 where nothing tells.
 pub(super) fn share(desk: &Desk, now: Timestamp) -> Result<f64, DeskError> {

@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use chart::{Clock, PassageStrip, Span, StripLane, StripPoint};
 use jiff::Timestamp;
 use route::Reading;
 
@@ -11,7 +10,8 @@ use crate::desk::{Desk, DeskError};
 use crate::round::{Round, SOUNDING};
 use crate::ship::Ship;
 
-use super::{How, PassageView};
+use super::events::Events;
+use super::{How, PassageView, as_changed};
 
 /// Rounds looked at: three months of four-hour watches.
 const MOST_ROUNDS: usize = 600;
@@ -33,6 +33,13 @@ pub struct Against {
     pub to_be_made_t: f64,
 }
 
+/// What was sounded since a departure, and what was read.
+struct Since {
+    away: Timestamp,
+    sounded_t: Vec<(Timestamp, f64)>,
+    rounds: Vec<Round>,
+}
+
 impl Desk {
     /// Holds what was sounded since the last departure against the plan of then; none before departure and where
     /// nothing has been sounded since.
@@ -40,24 +47,39 @@ impl Desk {
     /// # Errors
     /// As [`Desk::passage`].
     pub fn against(&self, now: Timestamp) -> Result<Option<Against>, DeskError> {
+        let Some(since) = self.since_departure(now)? else { return Ok(None) };
+        let Some(plan) = self.passage(since.away, How::AtDeparture)? else { return Ok(None) };
+        Ok(Some(Against::of(plan, since.sounded_t, &since.rounds)))
+    }
+
+    /// The same where the plan of the departure is at hand: nobody waits for it.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn against_at_hand(&self, now: Timestamp) -> Result<Option<Against>, DeskError> {
+        let Some(since) = self.since_departure(now)? else { return Ok(None) };
+        let Some(asked) = self.asked(since.away, How::AtDeparture)? else { return Ok(None) };
+        let plan = self.plans().of_departure(&asked);
+        Ok(plan.map(|plan| Against::of(plan, since.sounded_t, &since.rounds)))
+    }
+
+    fn since_departure(&self, now: Timestamp) -> Result<Option<Since>, DeskError> {
         let Some(text) = self.route_text()? else { return Ok(None) };
         let Some(route) = Reading::of_bytes(text.as_bytes()).route else { return Ok(None) };
-        let Ok(schedule) = route.schedule() else { return Ok(None) };
+        let events = self.events_text()?.and_then(|text| Events::read(&text).ok());
+        let setup = self.setup();
+        let changed = as_changed(&route, &events.unwrap_or_default(), &setup.ship);
+        let Ok((_, schedule)) = changed else { return Ok(None) };
         let passages = schedule.sea_passages();
         let Some(away) = passages.iter().rev().map(|p| p.full_away).find(|at| *at <= now) else {
             return Ok(None);
         };
         let rounds: Vec<Round> =
             self.rounds(now, MOST_ROUNDS)?.into_iter().filter(|round| round.at >= away).collect();
-        let ship = &self.setup().ship;
         let before = self.now(away)?.tanks;
         let known = before.iter().filter_map(|tank| Some((tank.key.clone(), tank.pumpable_m3?)));
-        let sounded_t = stocks(ship, known.collect(), &rounds);
-        if sounded_t.is_empty() {
-            return Ok(None);
-        }
-        let Some(plan) = self.passage(away, How::AtDeparture)? else { return Ok(None) };
-        Ok(Some(Against::of(plan, sounded_t, &rounds)))
+        let sounded_t = stocks(&setup.ship, known.collect(), &rounds);
+        Ok((!sounded_t.is_empty()).then_some(Since { away, sounded_t, rounds }))
     }
 }
 
@@ -105,6 +127,21 @@ impl Against {
         Against { plan, sounded_t, inside, off_t, made_t, to_be_made_t }
     }
 
+    /// Ahead or behind, in a sentence of its own.
+    #[must_use]
+    pub fn ahead(&self) -> String {
+        match self.off_t.round() {
+            t if t > 0.0 => {
+                format!("By the last sounding she is {t:.0} t ahead of the plan made at departure.")
+            }
+            t if t < 0.0 => format!(
+                "By the last sounding she is {:.0} t behind the plan made at departure.",
+                -t
+            ),
+            _ => "By the last sounding as much is aboard as was planned at departure.".to_owned(),
+        }
+    }
+
     /// The comparison in words.
     #[must_use]
     pub fn says(&self) -> String {
@@ -121,55 +158,13 @@ impl Against {
             }
         };
         let off = match self.off_t.round() {
-            t if t > 0.0 => format!("{t:.0} t more is aboard than was planned for now"),
-            t if t < 0.0 => format!("{:.0} t less is aboard than was planned for now", -t),
-            _ => "as much is aboard as was planned for now".to_owned(),
+            t if t > 0.0 => format!("she is {t:.0} t ahead of the plan made at departure"),
+            t if t < 0.0 => format!("she is {:.0} t behind the plan made at departure", -t),
+            _ => "as much is aboard as was planned at departure".to_owned(),
         };
         let made = self.made_t.map_or_else(String::new, |made| {
             format!(" {made:.0} t have been made, {:.0} were to be.", self.to_be_made_t)
         });
         format!("{sounded}; {off}.{made}")
-    }
-
-    /// What was planned and what was sounded, one above the other on one clock; the same scale is the reader's own.
-    #[must_use]
-    pub fn strip(&self, now: Timestamp) -> Option<PassageStrip> {
-        let samples = &self.plan.timeline.samples;
-        let first = samples.first()?.at;
-        let span = Span { from_s: first.as_second() as f64, to_s: now.as_second() as f64 };
-        let upto = self.plan.timeline.index(now);
-        let bands = &self.plan.brief.bands;
-        let planned = samples.iter().enumerate().take(upto + 1).map(|(k, sample)| {
-            let at = |band: &[f64]| band.get(k).copied().unwrap_or(f64::NAN);
-            let at_s = sample.at.as_second() as f64;
-            StripPoint::banded(at_s, at(&bands.p50), at(&bands.p10), at(&bands.p90))
-        });
-        let sounded = self.sounded_t.iter().map(|(at, t)| StripPoint {
-            at_s: at.as_second() as f64,
-            value: Some(*t),
-            band: None,
-        });
-        let lane = |name: &str, points| StripLane {
-            name: name.to_owned(),
-            unit: "t".to_owned(),
-            points,
-            tall: true,
-            ..StripLane::default()
-        };
-        let clock = &self.plan.timeline.clock;
-        Some(PassageStrip {
-            title: "Plan against actual".to_owned(),
-            says: self.says(),
-            span,
-            now_s: Some(span.to_s),
-            clock: Clock::sampled(span, |at_s| {
-                let at = Timestamp::from_second(at_s as i64).unwrap_or(Timestamp::UNIX_EPOCH);
-                clock.zone(at).seconds()
-            }),
-            forbidden: Vec::new(),
-            making: Vec::new(),
-            events: Vec::new(),
-            lanes: vec![lane("Planned", planned.collect()), lane("Sounded", sounded.collect())],
-        })
     }
 }

@@ -18,10 +18,14 @@ pub struct Ahead {
     pub to: String,
     /// Whether it lasts: the reserve holds and nobody is left without.
     pub holds: bool,
+    /// The first reason, with its date, where it does not.
+    pub why: Option<String>,
     /// Days that the stock on arrival lasts; infinite where nothing is used.
     pub days_in_hand: f64,
     /// On arrival: one in ten below, middle, one in ten above, t.
     pub on_arrival_t: (f64, f64, f64),
+    /// What the plant is to do now or was to do since the plan was made.
+    pub due: Option<OrderLine>,
     /// The next order that is still to come.
     pub next: Option<OrderLine>,
     /// When it was planned.
@@ -35,8 +39,10 @@ impl Ahead {
         Ahead {
             to: view.to.clone(),
             holds: view.brief.policy.lasts(),
+            why: (!view.brief.policy.lasts()).then(|| view.says.clone()),
             days_in_hand: view.days_in_hand(),
             on_arrival_t: view.on_arrival_t(),
+            due: view.orders.iter().rfind(|order| order.plant && order.at <= now).cloned(),
             next: view.orders.iter().find(|order| order.at > now).cloned(),
             planned: view.from,
         }

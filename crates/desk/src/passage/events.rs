@@ -1,4 +1,4 @@
-//! What is dated on a passage: draws, areas without water, own discharges, ceilings, water for sale.
+//! What is dated on a passage: draws, areas without water, own discharges, ceilings, water for sale; changes of legs and stops.
 
 use std::fmt;
 
@@ -6,7 +6,10 @@ use jiff::Timestamp;
 use jiff::tz::Offset;
 use ocean::Position;
 use passage::timeline::{Area, Draw};
+use route::Route;
 use serde::Deserialize;
+
+use super::changes::{LegChange, LegLine, StopChange, StopLine};
 
 /// The dated events as they are written, `events.toml` in the ship's folder.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -21,11 +24,15 @@ pub struct Events {
     pub ceilings: Vec<(Timestamp, f64)>,
     /// Water for sale: name, when, a tonne, fixed, most.
     pub for_sale: Vec<(String, Timestamp, f64, f64, f64)>,
+    /// Legs that are otherwise than the route has them.
+    pub legs: Vec<LegChange>,
+    /// Stops that are longer or less long than the route has them.
+    pub stops: Vec<StopChange>,
 }
 
 /// Why the events are not taken.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct EventsRefused(String);
+pub struct EventsRefused(pub(super) String);
 
 impl fmt::Display for EventsRefused {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -47,6 +54,7 @@ pub const EXAMPLE: &str = r#"# Dated events of this passage. Times are UTC. Take
 # [[area]]
 # name = "no water order"
 # corners = ["12 30.0 S 045 00.0 E", "12 30.0 S 046 00.0 E", "13 30.0 S 046 00.0 E"]
+# only = "distilled"       # water for the distilled tank only, nearer to land than ordered too; leave out for no water at all
 #
 # [[discharge]]
 # from = "2026-11-20T08:00Z"
@@ -62,6 +70,15 @@ pub const EXAMPLE: &str = r#"# Dated events of this passage. Times are UTC. Take
 # price_t = 9
 # fixed = 250
 # most_t = 300
+#
+# [[leg]]                  # the leg to this waypoint, counted from 1
+# to = 3
+# kn = 12.5
+# sea_temp_c = 28.5        # as measured, in place of the climatology
+#
+# [[stop]]
+# at = 3
+# hours = 36
 "#;
 
 #[derive(Debug, Default, Deserialize)]
@@ -72,6 +89,8 @@ struct File {
     discharge: Vec<DischargeLine>,
     ceiling: Vec<CeilingLine>,
     for_sale: Vec<SaleLine>,
+    leg: Vec<LegLine>,
+    stop: Vec<StopLine>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -89,6 +108,7 @@ struct DrawLine {
 struct AreaLine {
     name: String,
     corners: Vec<String>,
+    only: Option<String>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -144,9 +164,17 @@ impl Events {
                 text.parse::<Position>().map_err(|e| EventsRefused(format!("{at}: {e}")))
             });
             let corners = corners.collect::<Result<Vec<_>, _>>()?;
-            events
-                .areas
-                .push(Area::new(&area.name, &corners).map_err(|e| EventsRefused(e.to_string()))?);
+            let bounds =
+                Area::new(&area.name, &corners).map_err(|e| EventsRefused(e.to_string()))?;
+            events.areas.push(match area.only.as_deref() {
+                None => bounds,
+                Some("distilled") => bounds.for_distilled(),
+                Some(other) => {
+                    return Err(EventsRefused(format!(
+                        "{at}: only \"{other}\", allowed is \"distilled\"; leave it out where no water at all is to be made"
+                    )));
+                }
+            });
         }
         for (n, line) in file.discharge.iter().enumerate() {
             let at = format!("discharge {}", n + 1);
@@ -174,6 +202,17 @@ impl Events {
                 within(&at, "most_t", sale.most_t, (0.0, 1.0e5), "t")?,
             ));
         }
+        events.legs = file.leg.into_iter().map(LegLine::read).collect::<Result<_, _>>()?;
+        events.stops = file.stop.into_iter().map(StopLine::read).collect::<Result<_, _>>()?;
+        let mut told: Vec<(&str, usize)> =
+            events.legs.iter().map(|leg| ("leg to", leg.to)).collect();
+        told.extend(events.stops.iter().map(|stop| ("stop at", stop.at)));
+        told.sort_unstable();
+        if let Some([(what, number), ..]) = told.windows(2).find(|pair| pair[0] == pair[1]) {
+            return Err(EventsRefused(format!(
+                "{what} waypoint {number}: told twice; leave one of them out"
+            )));
+        }
         Ok(events)
     }
 }
@@ -182,8 +221,8 @@ impl Events {
 pub(super) type Sailed = (Timestamp, Timestamp);
 
 impl Events {
-    /// What is dated before the route's departure or after its end, each in words.
-    pub(super) fn outside(&self, (from, to): Sailed) -> Vec<String> {
+    /// What is dated before the route's departure or after its end, or was written for another route; each in words.
+    pub(super) fn outside(&self, (from, to): Sailed, route: &Route) -> Vec<String> {
         let day = |at: Timestamp| at.strftime("%-d %b %Y").to_string();
         let out = |begins: Timestamp, ends: Timestamp| ends < from || begins > to;
         let mut told = Vec::new();
@@ -203,25 +242,31 @@ impl Events {
         for (name, at, ..) in self.for_sale.iter().filter(|(_, at, ..)| out(*at, *at)) {
             told.push(format!("{name}, {}", day(*at)));
         }
+        told.extend(self.of_another_route(route));
         told
     }
 
     /// The text without the events dated outside; everything else stands as it was typed.
-    pub(super) fn inside(text: &str, sailed: Sailed) -> String {
-        let mut blocks = vec![String::new()];
-        for line in text.split_inclusive('\n') {
-            if line.trim_start().starts_with("[[") {
-                blocks.push(String::new());
-            }
-            if let Some(block) = blocks.last_mut() {
-                block.push_str(line);
-            }
-        }
+    pub(super) fn inside(text: &str, sailed: Sailed, route: &Route) -> String {
         let stays = |block: &String| {
-            Events::read(block).is_ok_and(|events| events.outside(sailed).is_empty())
+            Events::read(block).is_ok_and(|events| events.outside(sailed, route).is_empty())
         };
-        blocks.into_iter().filter(stays).collect()
+        blocks(text).into_iter().filter(stays).collect()
     }
+}
+
+/// The text cut before each event.
+pub(super) fn blocks(text: &str) -> Vec<String> {
+    let mut blocks = vec![String::new()];
+    for line in text.split_inclusive('\n') {
+        if line.trim_start().starts_with("[[") {
+            blocks.push(String::new());
+        }
+        if let Some(block) = blocks.last_mut() {
+            block.push_str(line);
+        }
+    }
+    blocks
 }
 
 /// UTC where no offset stands behind it.
@@ -238,7 +283,7 @@ fn instant(at: &str, field: &str, text: &str) -> Result<Timestamp, EventsRefused
     moment.offset.unwrap_or(Offset::UTC).to_timestamp(local).map_err(|_| no_time())
 }
 
-fn within(
+pub(super) fn within(
     at: &str,
     field: &str,
     value: f64,
@@ -256,6 +301,11 @@ fn within(
 mod tests {
     use super::*;
 
+    fn route() -> Route {
+        let lines = "departure: 2026-11-20T00:00Z\n1 N 1 E\n2 N 2 E, 12 kn\n3 N 3 E, 12 kn\n";
+        route::Reading::of_bytes(lines.as_bytes()).route.expect("a route")
+    }
+
     #[test]
     fn ident_the_example_is_empty_and_its_figures_are_taken_when_uncovered() {
         assert_eq!(Events::read(EXAMPLE), Ok(Events::default()));
@@ -271,9 +321,11 @@ mod tests {
                 events.areas.len(),
                 events.discharges.len(),
                 events.ceilings.len(),
-                events.for_sale.len()
+                events.for_sale.len(),
+                events.legs.len(),
+                events.stops.len()
             ),
-            (1, 1, 1, 1, 1)
+            (1, 1, 1, 1, 1, 1, 1)
         );
     }
 
@@ -287,15 +339,15 @@ mod tests {
             "2026-12-20T00:00Z".parse().expect("a time"),
         );
         let text = format!("{old}{kept}{ceiling}");
-        let told = Events::read(&text).expect("taken").outside(sailed);
+        let told = Events::read(&text).expect("taken").outside(sailed, &route());
         assert_eq!(
             told,
             ["hold 1, 29 Aug 2026", "at most 240 t aboard from 1 Aug 2026, which still holds"]
         );
-        assert_eq!(Events::inside(&text, sailed), format!("# rinsing\n{kept}"));
+        assert_eq!(Events::inside(&text, sailed, &route()), format!("# rinsing\n{kept}"));
         // One that began before the departure and runs on is not of another voyage.
         let text = "[[draw]]\nname = \"tank\"\nfrom = \"2026-11-19T22:00Z\"\nhours = 6\nt = 3\n";
-        assert!(Events::read(text).expect("taken").outside(sailed).is_empty());
+        assert!(Events::read(text).expect("taken").outside(sailed, &route()).is_empty());
     }
 
     #[test]
@@ -312,6 +364,22 @@ mod tests {
         }
     }
 
+    /// A change holds for the waypoint it was written for; on another route it is told and dropped.
+    #[test]
+    fn ident_a_change_of_another_route_is_told_and_dropped() {
+        let sailed = (
+            "2026-11-20T00:00:00Z".parse().expect("a time"),
+            "2026-12-20T00:00:00Z".parse().expect("a time"),
+        );
+        let kept = "[[leg]]\nto = 3\nposition = \"3 N 3 E\"\nkn = 11\n";
+        let other =
+            "[[stop]]\nat = 2\nposition = \"9 N 2 E\"\nhours = 4\n[[leg]]\nto = 7\nkn = 9\n";
+        let text = format!("{kept}{other}");
+        let told = Events::read(&text).expect("taken").outside(sailed, &route());
+        assert_eq!(told, ["the leg to waypoint 7", "the stop at waypoint 2"]);
+        assert_eq!(Events::inside(&text, sailed, &route()), kept);
+    }
+
     #[test]
     fn ident_a_slip_is_told_with_its_place() {
         for (text, says) in [
@@ -325,6 +393,16 @@ mod tests {
                 "write 2026-11-29 or",
             ),
             ("[[drew]]\n", "unknown field"),
+            ("[[leg]]\nto = 1\nkn = 12", "counted from 1"),
+            ("[[leg]]\nto = 3", "give kn, sea_temp_c or both"),
+            ("[[leg]]\nto = 3\nkn = 70", "allowed 1 to 40 kn"),
+            ("[[leg]]\nto = 3\nsea_temp_c = 83", "allowed -2 to 38"),
+            ("[[leg]]\nto = 3\nkn = 9\n[[leg]]\nto = 3\nsea_temp_c = 9", "told twice"),
+            ("[[stop]]\nat = 3\nhours = -1", "allowed 0 to 2400 h"),
+            (
+                "[[area]]\nname = \"a\"\nonly = \"taps\"\ncorners = [\"1 N 1 E\", \"1 N 2 E\", \"2 N 2 E\"]",
+                "allowed is \"distilled\"",
+            ),
             ("[[area]]\nname = \"a\"\ncorners = [\"1 1\"]", "1 corners"),
             (
                 "[[discharge]]\nfrom = \"2026-11-29T00:00Z\"\nuntil = \"2026-11-28T00:00Z\"",

@@ -30,6 +30,13 @@ impl Foresight {
             Err(other) => return Err(other),
         }
         self.seen = asked;
+        // What was planned at departure is held against the soundings on the same page: it is planned once.
+        if desk.against_at_hand(now)?.is_none() {
+            match desk.against(now) {
+                Ok(_) | Err(DeskError::Asked(_)) => {}
+                Err(other) => return Err(other),
+            }
+        }
         Ok(true)
     }
 }

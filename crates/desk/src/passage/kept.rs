@@ -104,6 +104,16 @@ impl Plans {
         }
     }
 
+    /// The plan of the same passage for the same departure, with the record as it was when it was made.
+    pub(super) fn of_departure(&self, asked: &Asked) -> Option<Arc<PassageView>> {
+        let table = self.table();
+        let like = |kept: &Asked| {
+            kept.how == How::AtDeparture && kept.same_passage(asked) && kept.from == asked.from
+        };
+        let found = table.kept.iter().find(|(kept, _)| like(kept))?;
+        found.1.as_ref().ok().cloned()
+    }
+
     fn table(&self) -> MutexGuard<'_, Table> {
         // Every change of the table is one push or one sweep: a panic elsewhere leaves it whole.
         self.table.lock().unwrap_or_else(PoisonError::into_inner)

@@ -3,12 +3,16 @@
 mod aboard;
 mod against;
 mod ahead;
+mod alternative;
+mod changes;
 mod events;
 mod foresight;
 mod kept;
+mod legs;
 mod route_file;
 mod seas;
 mod still;
+mod stretch;
 mod strip;
 mod view;
 mod why;
@@ -16,19 +20,24 @@ mod why;
 pub use ::passage::timeline::{Area, Rule};
 pub use against::Against;
 pub use ahead::{Ahead, Outlook};
+pub use alternative::{AtSpeed, Figures};
+pub use changes::{LegChange, NotTaken, StopChange, Wanted};
 pub use events::{EXAMPLE, Events, EventsRefused};
 pub use foresight::Foresight;
+pub use legs::LegLine;
 pub use route_file::{EVENTS_FILE, ROUTE_FILE, RouteRead, read_route};
 pub use seas::Seas;
+pub use stretch::{Stretch, Water};
 pub use strip::{strip, strip_file};
-pub use view::{CautionLine, OrderLine, PassageView};
+pub use view::{CautionLine, Heat, OrderLine, PassageView};
 
 use std::sync::Arc;
 
 use jiff::{SignedDuration, Timestamp};
 use logbook::{ShipClock, Zone};
 use passage::decision::{
-    Brief, Draws, Noise, Problem, Remedy, binding, brief, remedies, sentence, worth,
+    Brief, Draws, Noise, Problem, Remedy, Verdict, binding, brief, plainly, remedies, sentence,
+    verdict, worth,
 };
 use passage::timeline::{Aboard, Plan, Timeline, Waters, timeline};
 use plant::Point;
@@ -36,6 +45,7 @@ use route::{Reading, Route, Schedule};
 
 use crate::desk::{Desk, DeskError};
 use crate::setup::Setup;
+use crate::ship::Ship;
 
 pub(crate) use self::kept::Plans;
 
@@ -93,8 +103,11 @@ impl Desk {
     /// The route cannot be read.
     pub fn events_inside(&self, text: &str) -> Result<String, DeskError> {
         let route = self.route_text()?.and_then(|t| Reading::of_bytes(t.as_bytes()).route);
-        let schedule = route.and_then(|route| route.schedule().ok());
-        Ok(schedule.map_or_else(|| text.to_owned(), |s| Events::inside(text, sailed(&s))))
+        let scheduled = route.and_then(|route| Some((route.schedule().ok()?, route)));
+        Ok(scheduled.map_or_else(
+            || text.to_owned(),
+            |(schedule, route)| Events::inside(text, sailed(&schedule), &route),
+        ))
     }
 
     /// Plans a route from one moment with what the record holds up to another.
@@ -120,7 +133,10 @@ impl Desk {
         let aboard = aboard::aboard(&setup.ship, &current, &events);
         let voyage = Voyage { route: &route, events: &events, aboard: &aboard, share };
         let unsounded = aboard::unsounded(&setup.ship, &current);
-        let view = planned(&setup, &voyage, from, how, waters)?;
+        let mut view = planned(&setup, &voyage, from, how, waters)?;
+        if how == How::Whole {
+            view.speeds = alternative::at_other_speeds(&setup, &voyage, (from, &view), waters)?;
+        }
         let zones = zones_differ(&view, &self.clock()?, from);
         Ok(PassageView { unsounded, zones, ..view })
     }
@@ -163,15 +179,15 @@ pub fn planned(
 ) -> Result<PassageView, DeskError> {
     let ship = &setup.ship;
     let Voyage { route, events, aboard, share } = *voyage;
-    let schedule = route.schedule().map_err(|problems| {
-        DeskError::Asked(problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
-    })?;
+    let (changed, schedule) = as_changed(route, events, ship)?;
     let (orders, demand) = (aboard::orders(ship, events), aboard::demand(ship, events));
+    let sea_temps = events.sea_temps(route);
     let asked = Plan {
         schedule: &schedule,
         orders: &orders,
         hands: aboard::hands(ship),
         demand: &demand,
+        sea_temps: &sea_temps,
         sea_load: ship.orders.sea_load_percent / 100.0,
         harbour_load: HARBOUR_LOAD,
         beyond_days: BEYOND_DAYS,
@@ -184,14 +200,21 @@ pub fn planned(
     let draws = Draws::default();
     let brief = brief(&problem, draws);
     let (binds, remedies) = match how {
-        How::AtOnce | How::AtDeparture => (Vec::new(), Vec::new()),
+        How::AtOnce | How::AtDeparture => (None, Vec::new()),
         How::Whole => {
             let relaxed = worth(&problem, &brief.policy);
             let list = Remedy::usual(&problem);
             let remedies =
                 remedies(&problem, &brief, &list, Draws { count: REMEDY_DRAWS, ..draws });
-            (binding(&relaxed, brief.policy.expected_cost), remedies)
+            (Some(binding(&relaxed, brief.policy.expected_cost)), remedies)
         }
+    };
+    let policy = &brief.policy;
+    let says = plainly(&problem, policy, &brief.bands, binds.as_deref(), |k| view::at(&line, k));
+    let binding = match &binds {
+        // What binds was not asked: nothing is said of it.
+        None if verdict(&problem, policy) == Verdict::Lasts => says.clone(),
+        named => sentence(&problem, policy, named.as_deref().unwrap_or_default()),
     };
     let arrival = line.index(arrival(&schedule, now));
     let orders = orders_of(&line, &brief);
@@ -201,9 +224,12 @@ pub fn planned(
         to: route.to_port.clone().or_else(|| last_name(route)).unwrap_or_else(|| "arrival".into()),
         to_go_nmi: to_go_nmi(&line, arrival),
         making_t_day: making(&line, &problem, &brief),
-        binding: sentence(&problem, &brief.policy, &binds),
+        says,
+        binding,
         why_off: why::heat_comes_off(&line, &problem, &brief, &ship.currency),
-        outside: events.outside(sailed(&schedule)),
+        outside: events.outside(sailed(&schedule), route),
+        legs: legs::lines(&changed, &schedule, &line, events),
+        speeds: Vec::new(),
         currency: ship.currency.clone(),
         how,
         reserve_t: problem.samples.reserve_t.clone(),
@@ -225,6 +251,27 @@ pub fn planned(
         areas: events.areas.clone(),
         shores: Vec::new(),
     })
+}
+
+/// The route with what was changed of it, and its times.
+pub(crate) fn as_changed(
+    route: &Route,
+    events: &Events,
+    ship: &Ship,
+) -> Result<(Route, Schedule), DeskError> {
+    let times = |route: &Route| {
+        route.schedule().map_err(|problems| {
+            let told = problems.iter().map(ToString::to_string);
+            DeskError::Asked(told.collect::<Vec<_>>().join("\n"))
+        })
+    };
+    let schedule = times(route)?;
+    let changed = events.applied(route, &schedule, ship).map_err(DeskError::Asked)?;
+    if changed == *route {
+        return Ok((changed, schedule));
+    }
+    let schedule = times(&changed)?;
+    Ok((changed, schedule))
 }
 
 /// Where the record's clocks and the route's stand apart: a plan read off in the wrong hour is no plan.
@@ -311,12 +358,7 @@ fn orders_of(line: &Timeline, brief: &Brief) -> Vec<OrderLine> {
             orders.extend(k.and_then(|k| order(k, what.to_owned(), true)));
         }
     }
-    let moment = |k: usize| {
-        line.samples.get(k).or(line.samples.last()).map_or_else(String::new, |sample| {
-            let local = line.clock.zone(sample.at).to_datetime(sample.at);
-            local.strftime("%-d %b %H:%M").to_string()
-        })
-    };
+    let moment = |k: usize| view::at(line, k);
     let tanks = brief.tanks.iter();
     orders.extend(tanks.filter_map(|(k, what)| order(*k, what.words(moment), false)));
     orders.sort_by_key(|order| order.at);

@@ -9,6 +9,7 @@ use route::Version;
 
 use crate::desk::{Desk, DeskError, hand, staged};
 
+use super::changes::Wanted;
 use super::events::Events;
 
 /// Name of the route file in the folder.
@@ -55,13 +56,43 @@ impl Desk {
         }
     }
 
-    /// Keeps dated events that can be read.
+    /// Keeps dated events that can be read, and with which the route that is kept can be sailed.
     ///
     /// # Errors
     /// [`DeskError::Asked`] with what is wrong; or why they cannot be kept.
     pub fn save_events(&self, text: &str, actor: &str, now: Timestamp) -> Result<(), DeskError> {
-        Events::read(text).map_err(|e| DeskError::Asked(e.to_string()))?;
+        let events = Events::read(text).map_err(|e| DeskError::Asked(e.to_string()))?;
+        let route = self.route_text()?.and_then(|text| Reading::of_bytes(text.as_bytes()).route);
+        // A route that cannot be sailed by itself is no fault of the events.
+        if let Some(route) = route.filter(|route| route.schedule().is_ok()) {
+            super::as_changed(&route, &events, &self.setup().ship)?;
+        }
         self.keep(EVENTS_FILE, text, actor, now)
+    }
+
+    /// Keeps another speed or sea temperature of a leg, and another length of the stop at its end, among the events; the
+    /// route is left alone.
+    ///
+    /// # Errors
+    /// [`DeskError::Asked`]: there is no such waypoint, or the route cannot be sailed so; or why it cannot be kept.
+    pub fn change_leg(
+        &self,
+        wanted: &Wanted,
+        actor: &str,
+        now: Timestamp,
+    ) -> Result<(), DeskError> {
+        let route = self.route_text()?.and_then(|text| Reading::of_bytes(text.as_bytes()).route);
+        let waypoints = route.map_or_else(Vec::new, |route| route.waypoints);
+        let waypoint = wanted.to.checked_sub(1).filter(|i| *i > 0).and_then(|i| waypoints.get(i));
+        let Some(waypoint) = waypoint else {
+            return Err(DeskError::Asked(format!(
+                "waypoint {}: the route has legs to waypoints 2 to {}; choose one of them",
+                wanted.to,
+                waypoints.len()
+            )));
+        };
+        let text = self.events_text()?.unwrap_or_default();
+        self.save_events(&wanted.written(&text, waypoint.position), actor, now)
     }
 
     fn kept(&self, name: &str) -> Result<Option<String>, DeskError> {

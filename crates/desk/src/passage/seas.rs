@@ -3,8 +3,8 @@
 use std::collections::HashSet;
 
 use jiff::civil::Date;
-use ocean::{Coast, Distance, Ground, Leg, Position, Season, Track};
-use passage::timeline::{Assumed, Sea, Waters};
+use ocean::{Coast, Distance, Ground, Land, Leg, Position, Season, Track};
+use passage::timeline::{Assumed, Near, Sea, Waters};
 
 use crate::desk::DeskError;
 
@@ -77,13 +77,24 @@ impl Seas {
 }
 
 impl Waters for Seas {
+    fn near(&self, position: Position) -> Near {
+        let nearest = self.coast.nearest_land(position);
+        let coast = match nearest.land {
+            Land::Coast => nearest.distance,
+            Land::AustralianLine | Land::InsideAustralianLine => self.coast.off_coast(position),
+        };
+        Near { off: nearest.distance, coast }
+    }
+
     fn at(&self, position: Position, date: Date) -> Sea {
         let season = Season::date(date.month().unsigned_abs(), date.day().unsigned_abs()).ok();
         let ground = self.sea.ground(position);
         let temp = season.and_then(|s| self.sea.surface_temperature(position, s).ok());
         let salinity = self.sea.surface_salinity(position);
+        let near = self.near(position);
         Sea {
-            distance_off: self.coast.nearest_land(position).distance,
+            distance_off: near.off,
+            coast_off: near.coast,
             depth_m: ground.depth().map(|depth| depth.least_m),
             temp_c: temp.map_or(UNKNOWN_TEMP_C, |t| t.value.celsius()),
             salinity_g_kg: salinity.map_or(UNKNOWN_SALINITY_G_KG, |s| s.value.g_kg()),

@@ -5,65 +5,104 @@ use chart::{
     ThresholdKind, Wash,
 };
 use jiff::Timestamp;
+use passage::decision::Bands;
+use passage::timeline::Sample;
 
-use super::PassageView;
+use super::{Against, PassageView};
 
 /// Distances beyond this are drawn as this, nmi.
 const FAR_NMI: f64 = 100.0;
 
-/// The passage on one clock; `None` where there is nothing to draw.
+/// The passage on one clock; `None` where there is nothing to draw. With what was sounded since departure it begins there.
 #[must_use]
-pub fn strip(view: &PassageView, now: Timestamp) -> Option<PassageStrip> {
+pub fn strip(
+    view: &PassageView,
+    now: Timestamp,
+    against: Option<&Against>,
+) -> Option<PassageStrip> {
     let samples = &view.timeline.samples;
     let (first, last) = (samples.first()?, samples.last()?);
-    let span = Span { from_s: first.at.as_second() as f64, to_s: last.at.as_second() as f64 };
+    let behind = Behind::of(view, against);
+    let from = behind.samples.first().map_or(first.at, |sample| sample.at);
+    let span = Span { from_s: from.as_second() as f64, to_s: last.at.as_second() as f64 };
     let clock = Clock::sampled(span, |at_s| {
         let at = Timestamp::from_second(at_s as i64).unwrap_or(Timestamp::UNIX_EPOCH);
         view.timeline.clock.zone(at).seconds()
     });
+    let sounded = against.map_or_else(String::new, |against| format!(" {}", against.ahead()));
     Some(PassageStrip {
         title: "The passage on one clock".to_owned(),
-        says: "Distance off, depth, sea temperature, load, planned output and what is aboard, with the band that holds eight in ten."
-            .to_owned(),
+        says: format!(
+            "Distance off, depth, sea temperature, load, planned output and what is aboard, with the band that holds eight in ten.{sounded}"
+        ),
         span,
         now_s: Some(now.as_second() as f64),
         clock,
-        forbidden: spells(view),
+        forbidden: spells(&behind, samples),
         making: making(view),
         events: events(view),
-        lanes: lanes(view),
+        lanes: lanes(view, &behind),
     })
 }
 
-/// The same as a picture file of its own.
+/// The same from now on as a picture file of its own.
 #[must_use]
 pub fn strip_file(view: &PassageView, now: Timestamp) -> Option<String> {
-    strip(view, now).map(|strip| chart::passage_strip_file(&strip))
+    strip(view, now, None).map(|strip| chart::passage_strip_file(&strip))
 }
 
-fn lanes(view: &PassageView) -> Vec<StripLane> {
-    let samples = &view.timeline.samples;
-    let points = |value: &dyn Fn(usize) -> Option<f64>| {
-        let point = |k: usize| StripPoint {
-            at_s: samples[k].at.as_second() as f64,
-            value: value(k),
-            band: None,
+/// The passage from departure up to where the plan begins, as it was planned then, with what was sounded.
+struct Behind<'a> {
+    samples: &'a [Sample],
+    bands: Option<&'a Bands>,
+    sounded_t: &'a [(Timestamp, f64)],
+}
+
+impl<'a> Behind<'a> {
+    fn of(view: &PassageView, against: Option<&'a Against>) -> Behind<'a> {
+        let Some(against) = against else {
+            return Behind { samples: &[], bands: None, sounded_t: &[] };
         };
-        (0..samples.len()).map(point).collect::<Vec<_>>()
+        let plan = &against.plan;
+        let from = view.timeline.samples.first().map_or(view.from, |sample| sample.at);
+        let upto = plan.timeline.samples.partition_point(|sample| sample.at < from);
+        Behind {
+            samples: plan.timeline.samples.get(..upto).unwrap_or_default(),
+            bands: Some(&plan.brief.bands),
+            sounded_t: &against.sounded_t,
+        }
+    }
+}
+
+fn lanes(view: &PassageView, behind: &Behind<'_>) -> Vec<StripLane> {
+    let samples = &view.timeline.samples;
+    let at_s = |sample: &Sample| sample.at.as_second() as f64;
+    let lane = |name: &str, unit: &str, decimals, value: &dyn Fn(&Sample) -> Option<f64>| {
+        let points = behind.samples.iter().chain(samples);
+        let points = points.map(|s| StripPoint { at_s: at_s(s), value: value(s), band: None });
+        StripLane {
+            name: name.to_owned(),
+            unit: unit.to_owned(),
+            decimals,
+            points: points.collect(),
+            ..StripLane::default()
+        }
     };
-    let lane = |name: &str, unit: &str, decimals, value: &dyn Fn(usize) -> Option<f64>| StripLane {
-        name: name.to_owned(),
-        unit: unit.to_owned(),
-        decimals,
-        points: points(value),
-        ..StripLane::default()
-    };
-    let bands = &view.brief.bands;
-    let stock = (0..samples.len()).map(|k| {
+    let banded = |bands: &Bands, k: usize, sample: &Sample| {
         let at = |band: &[f64]| band.get(k).copied().unwrap_or(f64::NAN);
-        let at_s = samples[k].at.as_second() as f64;
-        StripPoint::banded(at_s, at(&bands.p50), at(&bands.p10), at(&bands.p90))
-    });
+        StripPoint::banded(at_s(sample), at(&bands.p50), at(&bands.p10), at(&bands.p90))
+    };
+    let mut stock: Vec<StripPoint> = Vec::with_capacity(behind.samples.len() + samples.len());
+    if let (Some(bands), Some(first)) = (behind.bands, samples.first()) {
+        stock.extend(behind.samples.iter().enumerate().map(|(k, s)| banded(bands, k, s)));
+        // The plan of now begins with what was sounded, not where that of the departure had come to.
+        stock.push(StripPoint { at_s: at_s(first) - 1.0, value: None, band: None });
+    }
+    stock.extend(samples.iter().enumerate().map(|(k, s)| banded(&view.brief.bands, k, s)));
+    let sounded = behind.sounded_t.iter();
+    let sounded = sounded.map(|(at, t)| StripPoint::new(at.as_second() as f64, *t));
+    let made = samples.iter().zip(&view.making_t_day);
+    let made = made.map(|(sample, t_day)| StripPoint::new(at_s(sample), *t_day));
     let first = |values: &[f64]| values.first().copied().unwrap_or(f64::NAN);
     let (reserve, ceiling) = (first(&view.reserve_t), first(&view.ceiling_t));
     let line = |value: f64, label: String, kind| Threshold { value, label, kind };
@@ -73,28 +112,31 @@ fn lanes(view: &PassageView) -> Vec<StripLane> {
             cap: Some(FAR_NMI),
             hatched: true,
             thresholds: vec![line(ordered, format!("{ordered:.0} ordered"), ThresholdKind::Order)],
-            ..lane("Distance off", "nmi", 0, &|k| Some(samples[k].sea.distance_off.nmi()))
+            ..lane("Distance off", "nmi", 0, &|sample| Some(sample.sea.distance_off.nmi()))
         },
         StripLane {
             downward: true,
             wash: Wash::Sea,
-            ..lane("Depth", "m", 0, &|k| samples[k].sea.depth_m)
+            ..lane("Depth", "m", 0, &|sample| sample.sea.depth_m)
         },
-        lane("Sea", "°C", 1, &|k| Some(samples[k].sea.temp_c)),
+        lane("Sea", "°C", 1, &|sample| Some(sample.sea.temp_c)),
         StripLane {
             joined: Joined::Step,
-            ..lane("Load", "%", 0, &|k| Some(samples[k].load * 100.0))
+            ..lane("Load", "%", 0, &|sample| Some(sample.load * 100.0))
         },
         StripLane {
             joined: Joined::Step,
             wash: Wash::Fresh,
             hatched: true,
-            ..lane("Making", "t/day", 1, &|k| view.making_t_day.get(k).copied())
+            points: made.collect(),
+            ..lane("Making", "t/day", 1, &|_| None)
         },
         StripLane {
             name: "Aboard".to_owned(),
             unit: "t".to_owned(),
-            points: stock.collect(),
+            points: stock,
+            came: sounded.collect(),
+            came_word: "sounded".to_owned(),
             thresholds: vec![
                 line(reserve, format!("reserve {reserve:.0} t"), ThresholdKind::Reserve),
                 line(ceiling, format!("full {ceiling:.0} t"), ThresholdKind::Ceiling),
@@ -145,13 +187,13 @@ fn events(view: &PassageView) -> Vec<Remark> {
 }
 
 /// Stretches in which no water may be made, each named by its first rule.
-fn spells(view: &PassageView) -> Vec<Spell> {
-    let samples = &view.timeline.samples;
+fn spells(behind: &Behind<'_>, samples: &[Sample]) -> Vec<Spell> {
+    let all: Vec<&Sample> = behind.samples.iter().chain(samples).collect();
     let mut spells: Vec<Spell> = Vec::new();
     let mut open = false;
-    for (k, sample) in samples.iter().enumerate() {
+    for (k, sample) in all.iter().enumerate() {
         let at_s = sample.at.as_second() as f64;
-        let next_s = samples.get(k + 1).map_or(at_s, |next| next.at.as_second() as f64);
+        let next_s = all.get(k + 1).map_or(at_s, |next| next.at.as_second() as f64);
         match (&sample.rule, open) {
             (Some(rule), false) => {
                 let label = rule.word().to_owned();

@@ -1,12 +1,12 @@
 //! The plan as plain values: for the page, the terminal and the printed list.
 
-use jiff::Timestamp;
 use jiff::tz::Offset;
+use jiff::{SignedDuration, Timestamp};
 use ocean::Position;
 use passage::decision::{Bands, Brief, Remedied};
 
-use super::How;
-use passage::timeline::{Aboard, Area, Sample, Timeline};
+use super::{AtSpeed, How, LegLine};
+use passage::timeline::{Aboard, Area, STEP_MIN, Sample, Timeline};
 
 /// What is to be done at one moment.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,6 +34,17 @@ pub struct CautionLine {
     pub says: String,
 }
 
+/// The moment of a place of the stock, 0 before the first sample, by the ship's clock: "2 Dec 18:15".
+pub(super) fn at(line: &Timeline, place: usize) -> String {
+    let step = SignedDuration::from_mins(i64::from(STEP_MIN));
+    let at = match (line.samples.get(place), line.samples.last()) {
+        (Some(sample), _) => sample.at,
+        (None, Some(last)) => last.at.checked_add(step).unwrap_or(last.at),
+        (None, None) => return String::new(),
+    };
+    line.clock.local(at).strftime("%-d %b %H:%M").to_string()
+}
+
 /// Cautions of samples next to each other as stretches, in the order of their beginnings.
 pub(super) fn stretches(samples: &[Sample]) -> Vec<CautionLine> {
     let mut lines: Vec<CautionLine> = Vec::new();
@@ -55,6 +66,19 @@ pub(super) fn stretches(samples: &[Sample]) -> Vec<CautionLine> {
     lines
 }
 
+/// What becomes of the heat.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Heat<'a> {
+    /// It is to be taken off now.
+    OffNow,
+    /// It is to be taken off at this sample.
+    OffBy(&'a Sample),
+    /// It stays on to the end of what is planned.
+    StaysOn,
+    /// No water is to be made.
+    None,
+}
+
 /// Everything the page Passage shows.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PassageView {
@@ -70,7 +94,9 @@ pub struct PassageView {
     pub making_t_day: Vec<f64>,
     /// The planner's answer.
     pub brief: Brief,
-    /// The one sentence over the plan.
+    /// The one sentence over the plan: whether it lasts, else the first reason with its date; then what binds.
+    pub says: String,
+    /// The same as it is interchanged.
     pub binding: String,
     /// Why heat comes off although the water does not last, where that is so.
     pub why_off: Option<String>,
@@ -82,6 +108,10 @@ pub struct PassageView {
     pub how: How,
     /// What could be done otherwise.
     pub remedies: Vec<Remedied>,
+    /// The same passage at other speeds from now on.
+    pub speeds: Vec<AtSpeed>,
+    /// The legs that are still to be sailed, as planned.
+    pub legs: Vec<LegLine>,
     /// What is aboard now.
     pub aboard: Aboard,
     /// Tanks that were never sounded: counted as empty.
@@ -150,9 +180,14 @@ impl PassageView {
         orders.iter().find_map(|order| self.timeline.samples.get(order.heat_off?))
     }
 
-    /// The next order of the plan.
+    /// What becomes of the heat, as of a moment.
     #[must_use]
-    pub fn next(&self) -> Option<&OrderLine> {
-        self.orders.first()
+    pub fn heat(&self, now: Timestamp) -> Heat<'_> {
+        match self.heat_off() {
+            Some(sample) if sample.at <= now => Heat::OffNow,
+            Some(sample) => Heat::OffBy(sample),
+            None if self.making_t_day.iter().any(|t_day| *t_day > 0.0) => Heat::StaysOn,
+            None => Heat::None,
+        }
     }
 }

@@ -3,6 +3,8 @@
 use passage::decision::{Brief, Problem};
 use passage::timeline::Timeline;
 
+use super::view;
+
 /// Room for less than this is none, t.
 const FULL_T: f64 = 1.0;
 /// A rule that forbids making within so many samples of the heat coming off is why it comes off: the stop itself.
@@ -20,11 +22,7 @@ pub(super) fn heat_comes_off(
         return None;
     }
     let (n, off) = policy.orders.iter().enumerate().find_map(|(n, o)| Some((n, o.heat_off?)))?;
-    let when = |k: usize| {
-        line.samples.get(k).map_or_else(String::new, |sample| {
-            line.clock.local(sample.at).strftime("%-d %b %H:%M").to_string()
-        })
-    };
+    let when = |k: usize| view::at(line, k);
     let soon = line.samples.iter().skip(off).take(SOON);
     if let Some(rule) = soon.filter_map(|sample| sample.rule.as_ref()).next() {
         return Some(format!(

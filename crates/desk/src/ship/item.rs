@@ -127,5 +127,7 @@ section! {
     short_t: 200.0, "A tonne missing", "", (0.0, 1000000.0), (100.0, 1000.0), "Dry taps, or a boiler without feed.", "master's order";
     spill_t: 1.0, "A tonne lost", "", (0.0, 10000.0), (0.5, 3.0), "Made and run over the side.", "our estimate";
     end_t: 9.0, "A tonne at the end", "", (0.0, 10000.0), (2.0, 20.0), "What water costs where the plan ends.", "agent";
+    fuel_t: 0.0, "A tonne of fuel", "", (0.0, 100000.0), (300.0, 1200.0), "What the main engine burns; 0 where it is not told. It prices another speed.", "last bunker invoice";
+    fuel_day_t: 0.0, "Fuel of a day at sea", "t", (0.0, 1000.0), (10.0, 60.0), "Of the main engine at the load at sea above; 0 where it is not told.", "noon reports";
     rinse_less_t: 30.0, "A tonne less for a hold", "", (0.0, 100000.0), (10.0, 100.0), "What it costs to rinse a hold with less.", "charterer";
 }

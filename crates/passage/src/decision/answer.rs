@@ -11,7 +11,8 @@ use super::repair::mended;
 use super::simulate::Bands;
 use super::steps::Steps;
 use super::tanks::{TankOrder, TankPlan};
-use super::worth::{Worth, binding, sentence, worth};
+use super::told::sentence;
+use super::worth::{Worth, binding, worth};
 
 /// Plan, policy, bands, worth and tanks.
 #[derive(Debug, Clone, PartialEq, Serialize)]

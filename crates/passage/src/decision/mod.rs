@@ -25,6 +25,7 @@ mod solve;
 mod steps;
 mod supplies;
 mod tanks;
+mod told;
 mod world;
 mod worth;
 
@@ -39,4 +40,5 @@ pub use remedy::{Remedied, Remedy, remedies};
 pub use schedule::Order;
 pub use simulate::Bands;
 pub use tanks::{Duty, Short, TankOrder, TankPlan, Want};
-pub use worth::{Relax, Worth, binding, sentence, worth};
+pub use told::{Verdict, plainly, sentence, verdict};
+pub use worth::{Relax, Worth, binding, worth};

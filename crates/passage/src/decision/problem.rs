@@ -58,6 +58,10 @@ pub struct Samples {
     pub reserve_t: Vec<f64>,
     /// d ln(output) / d(sea temperature), 1/K.
     pub sea_slope_per_k: Vec<f64>,
+    /// Where what is made is for the distilled tanks only; nowhere where it is not told.
+    pub technical_only: Option<Vec<bool>>,
+    /// The ship's clock ahead of UTC, hours, where it is told: for words, the plan does not ask it.
+    pub zone_h: Option<Vec<f64>>,
 }
 
 impl Samples {

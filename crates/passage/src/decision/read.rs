@@ -20,6 +20,7 @@ const RATE: Range = Range(0.0, 100_000.0, "give tonnes in 24 hours");
 const PRICE: Range = Range(0.0, 1.0e6, "give the ship's own price, not below nought");
 const SPREAD: Range = Range(0.0, 1.0, "give the standard deviation as a share: 0.15 for 15 %");
 const SHARE: Range = Range(0.0, 1.0, "give a share of one");
+const ZONE: Range = Range(-14.0, 14.0, "give the hours of the ship's clock ahead of UTC");
 const MINUTES: Range = Range(1.0, 1440.0, "give minutes, a day at most");
 
 impl Problem {
@@ -178,6 +179,8 @@ fn samples(s: &Field, tanks: &[Tank]) -> Result<Samples, ProblemError> {
         sea_slope_per_k: s.get("sea_slope_per_k")?.map_or(Ok(vec![0.0; n]), |f| {
             f.spread(n, Range(-1.0, 1.0, "give d ln(output) over K, -0.02 or so"))
         })?,
+        technical_only: s.get("technical_only")?.map(|f| f.flags(n)).transpose()?,
+        zone_h: s.get("zone_h")?.map(|f| f.spread(n, ZONE)).transpose()?,
         allowed: allowed.flags(n)?,
     })
 }

@@ -1,10 +1,10 @@
-//! What one thing relaxed is worth, and the sentence that says what binds.
+//! What one thing relaxed is worth, and what of it binds.
 
 use rayon::prelude::*;
 use serde::Serialize;
 
 use super::outlook::Outlook;
-use super::policy::{MISSING_T, Policy};
+use super::policy::Policy;
 use super::problem::Problem;
 use super::solve::{policy_cell, solve};
 use super::steps::Steps;
@@ -138,81 +138,4 @@ pub fn binding(worth: &[Worth], expected_cost: f64) -> Vec<Worth> {
     let mut named = vec![first];
     named.extend(binds.get(1).copied().filter(|w| enough(w) && w.worth >= SECOND * first.worth));
     named
-}
-
-fn clause(problem: &Problem, w: &Worth) -> String {
-    let worth = w.worth.round();
-    match w.relax {
-        Relax::HourLater => {
-            format!("the time before end of sea passage: an hour more is worth {worth}")
-        }
-        Relax::FiveNmiNearer => {
-            format!("the distance order: five nautical miles nearer is worth {worth}")
-        }
-        Relax::AnyHour => format!("hands: a start at night is worth {worth}"),
-        Relax::TenTMoreRoom => format!("room in the tanks: ten tonnes more is worth {worth}"),
-        _ => {
-            let more = more_by_load(problem);
-            let fuel = (24.0 * problem.relaxed.load_plus_5_fuel_h).round();
-            format!(
-                "heat: 5 % more load makes {more:.1} t/day and is worth {worth}, its fuel {fuel} a day"
-            )
-        }
-    }
-}
-
-/// What 5 % more load makes more in 24 hours, where water may be made.
-fn more_by_load(problem: &Problem) -> f64 {
-    let s = &problem.samples;
-    let Some(load) = &problem.relaxed.load_plus_5 else { return 0.0 };
-    let more: Vec<f64> =
-        (0..s.len()).filter(|k| s.allowed[*k]).map(|k| load[k] - s.make_t_day[k]).collect();
-    more.iter().sum::<f64>() / more.len().max(1) as f64
-}
-
-/// The one sentence over the plan. Water that is missing and a reserve that does not hold come first.
-#[must_use]
-pub fn sentence(problem: &Problem, policy: &Policy, named: &[Worth]) -> String {
-    let day = |k: usize| k as f64 * problem.step_h() / 24.0;
-    let reserve = &problem.samples.reserve_t;
-    let dry = policy.stock_t.iter().skip(1).position(|stock| *stock <= 0.0);
-    let missing = policy.short_t;
-    if !problem.samples.allowed.iter().any(|a| *a) {
-        let why = commonest(&problem.samples.why);
-        let why = why.map_or_else(String::new, |why| format!(" ({why})"));
-        let end = match dry {
-            Some(k) if missing >= MISSING_T => {
-                format!(": dry on day {:.1}, {missing:.0} t short", day(k + 1))
-            }
-            _ => String::new(),
-        };
-        return format!("Nowhere on this passage may water be made{why}{end}.");
-    }
-    if missing >= MISSING_T {
-        let when = dry.map_or_else(String::new, |k| format!(", dry on day {:.1}", day(k + 1)));
-        return format!("It does not last: {missing:.1} t short on average{when}.");
-    }
-    if !policy.holds {
-        let at = policy.worst_at;
-        return format!(
-            "It does not last: P10 is {:.0} t under the reserve of {:.0} t on day {:.1}, chance {:.0} %.",
-            policy.under_t.ceil(),
-            at.checked_sub(1).map_or(0.0, |k| reserve[k]),
-            day(at),
-            100.0 * policy.worst_chance
-        );
-    }
-    match named {
-        [] => "Nothing binds: she makes what she needs inside her orders; carrying water is what decides when to start.".into(),
-        [one] => format!("What binds is {}.", clause(problem, one)),
-        [one, two, ..] => format!("What binds is {}; then {}.", clause(problem, one), clause(problem, two)),
-    }
-}
-
-fn commonest(why: &[String]) -> Option<&str> {
-    let mut counts = std::collections::BTreeMap::new();
-    for word in why.iter().filter(|w| !w.is_empty()) {
-        *counts.entry(word.as_str()).or_insert(0) += 1;
-    }
-    counts.into_iter().max_by_key(|(_, count)| *count).map(|(word, _)| word)
 }

@@ -1,4 +1,4 @@
-//! Areas where the ship makes no water: polygons of positions, across the date line too.
+//! Areas where the ship makes no water, or for the distilled tank only: polygons of positions, across the date line too.
 
 use std::fmt;
 
@@ -10,6 +10,7 @@ pub struct Area {
     name: String,
     /// Corners as (latitude, longitude counted on from the first corner), degrees.
     corners: Vec<(f64, f64)>,
+    distilled_only: bool,
 }
 
 /// Why corners make no area.
@@ -98,7 +99,19 @@ impl Area {
                 }
             }
         }
-        Ok(Self { name, corners: unrolled })
+        Ok(Self { name, corners: unrolled, distilled_only: false })
+    }
+
+    /// The same area as one where water may be made for the distilled tank only, nearer to land than ordered too.
+    #[must_use]
+    pub fn for_distilled(self) -> Self {
+        Self { distilled_only: true, ..self }
+    }
+
+    /// Whether water may be made here for the distilled tank only; else none may be made.
+    #[must_use]
+    pub fn is_for_distilled(&self) -> bool {
+        self.distilled_only
     }
 
     /// Its name.

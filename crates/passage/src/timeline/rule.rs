@@ -22,8 +22,10 @@ pub struct Orders {
     pub settle_h: f64,
     /// Before end of sea passage, hours.
     pub notice_h: f64,
-    /// Areas where no water is made.
+    /// Areas where no water is made, or for the distilled tank only.
     pub areas: Vec<Area>,
+    /// Whether there is a tank for distilled water with no way to the taps; without one those are areas without water.
+    pub distilled_tank: bool,
     /// Hours of the ship's own discharges ahead of the sea suction: from, until.
     pub discharges: Vec<(Timestamp, Timestamp)>,
 }
@@ -128,12 +130,19 @@ pub enum Caution {
     Mud,
     /// The distance is within what the coast data can be trusted to.
     CoastData,
+    /// Water made here is for the distilled tank only.
+    DistilledOnly,
     /// No sea temperature is known here; this is assumed, °C.
     AssumedTemp(f64),
     /// No salinity is known here; this is assumed, g/kg.
     AssumedSalinity(f64),
     /// The track runs over land.
-    OverLand,
+    OverLand {
+        /// The leg, counted from 0: from the waypoint of this index to the next.
+        leg: usize,
+        /// Where it comes to it.
+        position: ocean::Position,
+    },
 }
 
 impl Caution {
@@ -145,9 +154,10 @@ impl Caution {
             Self::Slush => "Sea under 2 °C: slush may choke the strainers.".into(),
             Self::Mud => "Less than 30 m: mud may be drawn in.".into(),
             Self::CoastData => "Within a mile of the distance ordered: the coast data are no better. Verify on the chart.".into(),
+            Self::DistilledOnly => "Water made here is for the distilled tank only, which stays marked until it has been emptied.".into(),
             Self::AssumedTemp(temp_c) => format!("No sea temperature is known here: planned with {temp_c:.0} °C."),
             Self::AssumedSalinity(g_kg) => format!("No salinity is known here: planned with {g_kg:.0} g/kg."),
-            Self::OverLand => "The track runs over land here: look at the waypoints before and after.".into(),
+            Self::OverLand { leg, position } => format!("From waypoint {} to waypoint {} the track runs over land, at {position} first: look at these waypoints on the chart.", leg + 1, leg + 2),
         }
     }
 }
@@ -167,6 +177,8 @@ pub struct Instant<'a> {
     pub load: f64,
     /// The sea there.
     pub sea: &'a Sea,
+    /// The least distance off from here to the next sample.
+    pub off: Distance,
     /// Where.
     pub position: ocean::Position,
 }
@@ -184,14 +196,18 @@ impl Orders {
         if here.to_end_h < self.notice_h {
             return Some(Rule::Notice);
         }
-        let off = here.sea.distance_off;
-        if off < self.distance_off {
+        let off = here.off;
+        let distilled = self.distilled_only(here.position);
+        if off < self.distance_off && distilled.is_none() {
             return Some(Rule::Distance { off, least: self.distance_off });
         }
         if let Some(depth_m) = here.sea.depth_m.filter(|d| *d < self.depth_min_m) {
             return Some(Rule::Depth { depth_m, least_m: self.depth_min_m });
         }
-        if let Some(area) = self.areas.iter().find(|area| area.holds(here.position)) {
+        let bars = |area: &&Area| {
+            !(area.is_for_distilled() && self.distilled_tank) && area.holds(here.position)
+        };
+        if let Some(area) = self.areas.iter().find(bars) {
             return Some(Rule::Area(area.name().to_owned()));
         }
         if here.load < self.load_min {
@@ -202,6 +218,13 @@ impl Orders {
             here.at >= *from && after_h < AFTER_DISCHARGE_H
         });
         discharged.then_some(Rule::Discharge)
+    }
+
+    /// The area in which a position lies where water may be made for the distilled tank only.
+    #[must_use]
+    pub fn distilled_only(&self, position: ocean::Position) -> Option<&Area> {
+        let mut areas = self.areas.iter().filter(|_| self.distilled_tank);
+        areas.find(|area| area.is_for_distilled() && area.holds(position))
     }
 
     /// What is worth saying where water is allowed.

@@ -3,12 +3,14 @@
 use std::fmt;
 
 use jiff::{SignedDuration, Timestamp};
+use ocean::Distance;
 use rayon::prelude::*;
 use route::{Clock, Moment, Phase, Schedule};
 
+use super::between::{Between, Crossing, Spot};
 use super::demand::{Demand, Use};
 use super::rule::{Caution, Instant, Orders, Rule};
-use super::sea::{Make, Sea, Still, Waters};
+use super::sea::{Make, Near, Sea, Still, Waters};
 
 /// Minutes between samples.
 pub const STEP_MIN: u32 = 15;
@@ -55,6 +57,8 @@ pub struct Plan<'a> {
     pub hands: Hands,
     /// What is used.
     pub demand: &'a Demand,
+    /// Sea temperatures known better than the data know them: leg, counted from 0, and °C.
+    pub sea_temps: &'a [(usize, f64)],
     /// Engine load, share of rated, on sea passage where the route does not say.
     pub sea_load: f64,
     /// Engine load, share of rated, elsewhere under way where the route does not say.
@@ -80,8 +84,10 @@ pub struct Sample {
     pub cautions: Vec<Caution>,
     /// Whether there are hands.
     pub manned: bool,
-    /// What the plant makes there with full heat.
+    /// What the plant makes there with full heat; where water is for the distilled tank only, no more than is used of it.
     pub make: Make,
+    /// Whether water made there is for the distilled tank only.
+    pub distilled_only: bool,
     /// What is used.
     pub used: Use,
 }
@@ -97,6 +103,8 @@ pub struct Timeline {
     pub five_nmi_nearer: Vec<bool>,
     /// Output with five per cent more load, t/day.
     pub load_plus_5_t_day: Vec<f64>,
+    /// Where the track passes the distance ordered on sea passage, in time.
+    pub crossings: Vec<Crossing>,
     /// The ship's clock along the way.
     pub clock: Clock,
 }
@@ -157,35 +165,76 @@ pub fn timeline(
         return Err(TimelineError::TooLong { days });
     }
     let moments: Vec<(Timestamp, Moment)> = plan.schedule.samples(from, to, STEP_MIN).collect();
-    let sampled: Vec<(Sample, bool, bool, f64)> = moments
+    let seas: Vec<Sea> = moments
+        .par_iter()
+        .map(|(at, moment)| {
+            let date = jiff::tz::Offset::UTC.to_datetime(*at).date();
+            let told = plan.sea_temps.iter().find(|(leg, _)| Some(*leg) == moment.leg);
+            let sea = waters.at(moment.position, date);
+            told.map_or(sea, |(_, temp_c)| sea.told(*temp_c))
+        })
+        .collect();
+    let sampled: Vec<Sampled> = (0..moments.len())
         .into_par_iter()
-        .map(|(at, moment)| sample(plan, at, moment, waters, still))
+        .map(|k| sample(plan, (&moments, &seas, k), waters, still))
         .collect();
     let mut line = Timeline {
         samples: Vec::with_capacity(sampled.len()),
         hour_later: Vec::with_capacity(sampled.len()),
         five_nmi_nearer: Vec::with_capacity(sampled.len()),
         load_plus_5_t_day: Vec::with_capacity(sampled.len()),
+        crossings: Vec::new(),
         clock: plan.schedule.clock().clone(),
     };
-    for (sample, later, nearer, more) in sampled {
-        line.samples.push(sample);
-        line.hour_later.push(later);
-        line.five_nmi_nearer.push(nearer);
-        line.load_plus_5_t_day.push(more);
+    for mut next in sampled {
+        if let Some(last) = line.samples.last() {
+            next.sample.same_land(last);
+        }
+        line.samples.push(next.sample);
+        line.hour_later.push(next.hour_later);
+        line.five_nmi_nearer.push(next.five_nmi_nearer);
+        line.load_plus_5_t_day.push(next.load_plus_5_t_day);
+        line.crossings.extend(next.crossings);
     }
     Ok(line)
 }
 
+impl Sample {
+    /// A leg that runs on over land is told with the place where it comes to it.
+    fn same_land(&mut self, last: &Sample) {
+        let over = |sample: &Sample| {
+            sample.cautions.iter().find_map(|caution| match caution {
+                Caution::OverLand { leg, position } => Some((*leg, *position)),
+                _ => None,
+            })
+        };
+        let Some(before) = over(last) else { return };
+        for caution in &mut self.cautions {
+            if let Caution::OverLand { leg, position } = caution
+                && *leg == before.0
+            {
+                *position = before.1;
+            }
+        }
+    }
+}
+
+/// A sample with the same under relaxed rules, and where the distance ordered is passed before the next.
+struct Sampled {
+    sample: Sample,
+    hour_later: bool,
+    five_nmi_nearer: bool,
+    load_plus_5_t_day: f64,
+    crossings: Vec<Crossing>,
+}
+
 fn sample(
     plan: &Plan<'_>,
-    at: Timestamp,
-    moment: Moment,
+    (moments, seas, k): (&[(Timestamp, Moment)], &[Sea], usize),
     waters: &dyn Waters,
     still: &dyn Still,
-) -> (Sample, bool, bool, f64) {
-    let date = jiff::tz::Offset::UTC.to_datetime(at).date();
-    let sea = waters.at(moment.position, date);
+) -> Sampled {
+    let ((at, moment), sea) = (moments[k], seas[k]);
     let load = match (moment.load, moment.phase) {
         (Some(load), _) => load.ratio(),
         (None, Phase::SeaPassage) => plan.sea_load,
@@ -193,6 +242,17 @@ fn sample(
     };
     let hours = |from: Timestamp, to: Timestamp| to.duration_since(from).as_secs_f64() / 3600.0;
     let passage = plan.schedule.sea_passage_at(at);
+    let spot = |k: usize| {
+        let (at, moment) = &moments[k];
+        Spot::of(*at, moment, Near { off: seas[k].distance_off, coast: seas[k].coast_off })
+    };
+    // In harbours and rivers the coast as it is kept is no guide: only the sea passage is looked at.
+    let at_sea = moment.phase == Phase::SeaPassage && k + 1 < moments.len();
+    let between =
+        at_sea.then(|| Between { schedule: plan.schedule, waters, from: spot(k), to: spot(k + 1) });
+    let (off, crossings) = between.as_ref().map_or((sea.distance_off, Vec::new()), |between| {
+        between.nearest(plan.orders.distance_off)
+    });
     let here = Instant {
         at,
         phase: moment.phase,
@@ -200,6 +260,7 @@ fn sample(
         to_end_h: passage.map_or(0.0, |p| hours(at, p.end)),
         load,
         sea: &sea,
+        off,
         position: moment.position,
     };
     let rule = plan.orders.forbids(&here);
@@ -216,23 +277,35 @@ fn sample(
     };
     let nearer = match rule {
         None => true,
-        Some(Rule::Distance { .. }) => without(&|orders| {
-            let five = ocean::Distance::from_nmi(5.0);
-            orders.distance_off = if orders.distance_off > five {
-                orders.distance_off - five
-            } else {
-                ocean::Distance::ZERO
-            };
-        }),
+        Some(Rule::Distance { .. }) => {
+            let five = Distance::from_nmi(5.0);
+            let ordered = plan.orders.distance_off;
+            let least = if ordered > five { ordered - five } else { Distance::ZERO };
+            let is_under = between.as_ref().map_or(off < least, |between| between.is_under(least));
+            // Whether it is ever nearer has been looked at: the other rules are asked without this one.
+            !is_under && without(&|orders| orders.distance_off = Distance::ZERO)
+        }
         Some(_) => false,
     };
     let under_way = moment.is_under_way();
-    let make =
-        if under_way { still.makes(&sea, load) } else { Make { t_day: 0.0, sea_slope_per_k: 0.0 } };
-    let more = if under_way { still.makes(&sea, load + 0.05).t_day } else { 0.0 };
+    let used = plan.demand.at(at, f64::from(STEP_MIN) / 60.0, moment.phase);
+    let distilled_only = rule.is_none() && plan.orders.distilled_only(moment.position).is_some();
+    let most = if distilled_only { used.technical } else { f64::INFINITY };
+    let made = |load: f64| match under_way {
+        true => still.makes(&sea, load).no_more_than(most),
+        false => Make { t_day: 0.0, sea_slope_per_k: 0.0 },
+    };
+    let (make, more) = (made(load), made(load + 0.05).t_day);
     let mut cautions = if rule.is_none() { plan.orders.cautions(&sea) } else { Vec::new() };
-    if under_way && sea.land && sea.distance_off.nmi() >= INLAND_NMI {
-        cautions.push(Caution::OverLand);
+    if distilled_only {
+        cautions.push(Caution::DistilledOnly);
+    }
+    let inland = under_way && sea.land && sea.distance_off.nmi() >= INLAND_NMI;
+    let inland = inland.then_some((at, moment.position));
+    if let Some((at, position)) = inland.or_else(|| between.as_ref()?.ashore())
+        && let Some(leg) = plan.schedule.at(at).leg
+    {
+        cautions.push(Caution::OverLand { leg, position });
     }
     let sample = Sample {
         at,
@@ -243,7 +316,14 @@ fn sample(
         rule,
         manned: plan.hands.at(plan.schedule.clock(), at),
         make,
-        used: plan.demand.at(at, f64::from(STEP_MIN) / 60.0, moment.phase),
+        distilled_only,
+        used,
     };
-    (sample, later, nearer, more)
+    Sampled {
+        sample,
+        hour_later: later,
+        five_nmi_nearer: nearer,
+        load_plus_5_t_day: more,
+        crossings,
+    }
 }

@@ -3,7 +3,9 @@
 use std::path::PathBuf;
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
-use passage::decision::{Answer, Draws, Order, Plan, Problem, answer, plan};
+use jiff::tz::Offset;
+use jiff::{SignedDuration, Timestamp};
+use passage::decision::{Answer, Draws, Order, Plan, Problem, answer, plainly, plan};
 use serde_json::json;
 
 use super::output;
@@ -149,10 +151,25 @@ fn cell(matches: &ArgMatches) -> Result<f64, Fail> {
     })
 }
 
-/// A sample as day and hour from the first one.
+/// A place of the stock by the ship's clock, "2 Dec 18:15 UTC+10", where the problem tells date and zone; by UTC where it
+/// tells no zone; else as day and hour from the first sample.
+fn moment(problem: &Problem, k: usize) -> String {
+    let minutes = (k as f64 * problem.step_min).round() as i64;
+    let start = problem.start_utc.as_ref().and_then(|text| text.parse::<Timestamp>().ok());
+    let at = start.and_then(|start| start.checked_add(SignedDuration::from_mins(minutes)).ok());
+    let Some(at) = at else {
+        return format!("{} d {:02}:{:02}", minutes / 1440, minutes / 60 % 24, minutes % 60);
+    };
+    let zones = problem.samples.zone_h.as_deref().unwrap_or_default();
+    let zone_h = zones.get(k).or(zones.last()).copied().unwrap_or(0.0);
+    let zone = Offset::from_seconds((3600.0 * zone_h).round() as i32).unwrap_or(Offset::UTC);
+    let name = if zone == Offset::UTC { "UTC".to_owned() } else { format!("UTC{zone}") };
+    format!("{} {name}", zone.to_datetime(at).strftime("%-d %b %H:%M"))
+}
+
+/// The same with the sample's number.
 fn at(problem: &Problem, k: usize) -> String {
-    let minutes = (k as f64 * problem.step_min).round() as u64;
-    format!("{} d {:02}:{:02} ({k})", minutes / 1440, minutes / 60 % 24, minutes % 60)
+    format!("{} ({k})", moment(problem, k))
 }
 
 fn orders(problem: &Problem, orders: &[Order]) -> String {
@@ -187,11 +204,15 @@ fn plan_text(problem: &Problem, plan: &Plan) -> String {
 
 fn answer_text(problem: &Problem, answer: &Answer) -> String {
     let policy = &answer.policy;
-    let mut text = format!("{}\n", answer.binding);
+    let says = plainly(problem, policy, &answer.bands, Some(&answer.binds), |k| moment(problem, k));
+    let mut text = format!("{says}\n");
     for note in &answer.notes {
         text += &format!("! {note}\n");
     }
-    text += "\nTime from the first sample in days and hours (sample)\n";
+    text += match problem.start_utc {
+        Some(_) => "\nOrders by the ship's clock (sample)\n",
+        None => "\nOrders by the time from the first sample in days and hours (sample)\n",
+    };
     let ordered = answer.mended.as_ref().unwrap_or(policy);
     text += &orders(problem, &ordered.orders);
     text += &supplies(&ordered.supply);
@@ -209,6 +230,7 @@ fn answer_text(problem: &Problem, answer: &Answer) -> String {
     if !answer.tanks.is_empty() {
         text += "\nTanks\n";
         for (k, told) in &answer.tanks {
+            let told = told.words(|k| moment(problem, k));
             text += &format!("{}  {told}\n", at(problem, *k));
         }
     }
@@ -220,7 +242,11 @@ fn stock_rows(problem: &Problem, answer: &Answer) -> Vec<Vec<String>> {
     let n = problem.samples.len();
     let day = problem.steps_per_day();
     let every = (n / day).div_ceil(20).max(1) * day;
-    let mut rows = vec![["at", "plan", "P10", "P50", "P90", "reserve"].map(str::to_owned).to_vec()];
+    let mut rows = vec![
+        ["at", "plan", "1 in 10 below", "middle", "1 in 10 above", "reserve"]
+            .map(str::to_owned)
+            .to_vec(),
+    ];
     let mut places: Vec<usize> = (0..n).step_by(every).collect();
     places.push(n);
     for k in places {

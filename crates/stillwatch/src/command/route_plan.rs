@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::ArgMatches;
 use desk::Desk;
-use desk::passage::{How, OrderLine, PassageView, Seas};
+use desk::passage::{AtSpeed, How, OrderLine, PassageView, Seas};
 use jiff::Timestamp;
 use jiff::tz::Offset;
 use serde_json::{Value, json};
@@ -75,7 +75,7 @@ fn text(view: &PassageView) -> String {
     let zone = |at: Timestamp| view.timeline.clock.zone(at);
     let mut text = format!(
         "{}\n{}: {:.0} nmi to go, {middle:.0} t on arrival, eight times in ten {low:.0} to {high:.0} t\n",
-        view.binding, view.to, view.to_go_nmi
+        view.says, view.to, view.to_go_nmi
     );
     for note in &view.brief.notes {
         text += &format!("! {note}\n");
@@ -97,6 +97,11 @@ fn text(view: &PassageView) -> String {
     if !view.remedies.is_empty() {
         text += "\nWhat could be done\n";
         text += &output::columns(&remedies(view));
+        for speed in &view.speeds {
+            if let Err(why) = &speed.plan {
+                text += &format!("{}: no, {why}\n", speed.what);
+            }
+        }
     }
     text + "\nAdvice to the master, never an order. Not for navigation.\n"
 }
@@ -138,6 +143,8 @@ fn remedies(view: &PassageView) -> Vec<Vec<String>> {
     let head = [
         "plan",
         "cost",
+        "fuel more",
+        "arrives",
         "on arrival t",
         "lowest 1 in 10",
         "chance under reserve",
@@ -149,13 +156,46 @@ fn remedies(view: &PassageView) -> Vec<Vec<String>> {
         vec![
             remedy.what.clone(),
             format!("{:.0}", remedy.expected_cost),
+            String::new(),
+            String::new(),
             format!("{middle:.0} ({low:.0} to {high:.0})"),
             format!("{:.0}", remedy.lowest_p10_t),
             format!("{:.0} %", 100.0 * remedy.worst_chance),
             format!("{:.0}", remedy.bought_t),
         ]
     }));
+    let speeds = view.speeds.iter().filter_map(|s| Some((&s.what, s.plan.as_ref().ok()?)));
+    rows.extend(speeds.map(|(what, plan)| {
+        let (low, middle, high) = plan.on_arrival_t;
+        vec![
+            what.clone(),
+            format!("{:.0}", plan.expected_cost),
+            plan.fuel_more.map_or_else(|| "not told".to_owned(), |more| format!("{more:.0}")),
+            local(plan.arrives, plan.zone),
+            format!("{middle:.0} ({low:.0} to {high:.0})"),
+            format!("{:.0}", plan.lowest_p10_t),
+            format!("{:.0} %", 100.0 * plan.worst_chance),
+            format!("{:.0}", plan.bought_t),
+        ]
+    }));
     rows
+}
+
+/// The passage at other speeds, as JSON.
+fn speeds(view: &PassageView) -> Vec<Value> {
+    let one = |speed: &AtSpeed| match &speed.plan {
+        Err(why) => json!({"what": speed.what, "more_kn": speed.more_kn, "refused": why}),
+        Ok(plan) => {
+            let (low, middle, high) = plan.on_arrival_t;
+            json!({
+                "what": speed.what, "more_kn": speed.more_kn, "arrives_utc": plan.arrives.to_string(),
+                "lasts": plan.lasts, "on_arrival_t": {"p10": low, "p50": middle, "p90": high},
+                "expected_cost": plan.expected_cost, "lowest_p10_t": plan.lowest_p10_t,
+                "worst_chance": plan.worst_chance, "bought_t": plan.bought_t, "fuel_more": plan.fuel_more,
+            })
+        }
+    };
+    view.speeds.iter().map(one).collect()
 }
 
 fn answer(view: &PassageView) -> Value {
@@ -189,11 +229,11 @@ fn answer(view: &PassageView) -> Value {
     let policy = &view.brief.policy;
     json!({
         "name": view.name, "to": view.to, "to_go_nmi": view.to_go_nmi, "from_utc": view.from.to_string(),
-        "binding": view.binding, "holds": policy.holds, "lasts": policy.lasts(), "expected_cost": policy.expected_cost,
+        "binding": view.binding, "says": view.says, "holds": policy.holds, "lasts": policy.lasts(), "expected_cost": policy.expected_cost,
         "worst_chance": policy.worst_chance,
         "on_arrival_t": {"p10": low, "p50": middle, "p90": high},
         "orders": orders.collect::<Vec<_>>(), "cautions": cautions.collect::<Vec<_>>(),
-        "notes": view.brief.notes, "remedies": view.remedies,
+        "notes": view.brief.notes, "remedies": view.remedies, "speeds": speeds(view),
         "samples": samples.collect::<Vec<_>>(),
     })
 }

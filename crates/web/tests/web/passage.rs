@@ -97,3 +97,52 @@ async fn ident_events_of_another_voyage_are_told_and_dropped() {
     assert_eq!(aboard.desk.events_text().unwrap().as_deref(), Some(new));
     assert!(!browser.get("/passage").await.text.contains("Of another voyage?"));
 }
+
+/// The speed of one leg and the length of one stop, by a form without script: refused as typed, kept as events, replanned.
+#[tokio::test]
+async fn ident_a_leg_is_changed_by_a_form_and_the_route_is_left_alone() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let route = "departure: 2026-11-16T02:00Z\n12 00.0 S 045 10.0 E, \"Roads\"\n10 00.0 S 050 00.0 E, 12 kn, full away\n08 00.0 S 060 00.0 E, \"There\", 12 kn, anchor 12 h\n";
+    keep(&mut browser, "route", route, "2o").await;
+    let page = browser.get("/passage?leg=3").await;
+    let form = page.text.split_once("Another speed, sea or stop").expect("the form").1;
+    assert!(form.contains("3: There") && form.contains("<option value=\"3\" selected"), "{form}");
+    let (token, once) = (page.hidden("_token"), page.hidden("_once"));
+    let send = |kn: &'static str, sea: &'static str, stop: &'static str, by: &'static str| {
+        [
+            ("_token", token.clone()),
+            ("_once", once.clone()),
+            ("leg", "3".to_owned()),
+            ("leg_kn", kn.to_owned()),
+            ("leg_sea_c", sea.to_owned()),
+            ("leg_stop_h", stop.to_owned()),
+            ("leg_actor", by.to_owned()),
+        ]
+    };
+    for (fields, says) in [
+        (send("fast", "", "", "2o"), "not taken:"),
+        (send("9", "", "", ""), "write one to twelve letters"),
+        (send("30", "", "", "2o"), "engine load by the third power"),
+    ] {
+        let fields: Vec<(&str, &str)> = fields.iter().map(|(n, v)| (*n, v.as_str())).collect();
+        let page = browser.post("/passage/leg", &fields).await;
+        assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY, "{says}");
+        assert!(page.text.contains(says), "{says}: {}", page.text);
+    }
+    assert_eq!(aboard.desk.events_text().unwrap(), None, "nothing was kept");
+    let fields = send("9,5", "30,5", "36", "2o");
+    let fields: Vec<(&str, &str)> = fields.iter().map(|(n, v)| (*n, v.as_str())).collect();
+    assert_eq!(browser.post("/passage/leg", &fields).await.location(), "/passage");
+    assert_eq!(aboard.desk.route_text().unwrap().as_deref(), Some(route));
+    let events = aboard.desk.events_text().unwrap().unwrap();
+    for says in ["to = 3", "kn = 9.5", "sea_temp_c = 30.5", "hours = 36"] {
+        assert!(events.contains(says), "{says}: {events}");
+    }
+    let page = browser.get("/passage").await.text;
+    for told in ["<b>9.5</b>", "<b>30.5</b>", "<b>36</b>"] {
+        assert!(page.contains(told), "{told}");
+    }
+    let records = browser.get("/records").await.text;
+    assert!(records.contains("events.toml"), "{records}");
+}

@@ -123,7 +123,7 @@ pub(super) fn split(
             _ => 0.0,
         };
         split.valves(k, made, doing);
-        split.fill(made);
+        split.fill(k, made);
         split.serve(k, classes.technical[k] * day_share, Want::Technical);
         split.serve(k, classes.drinking[k] * day_share, Want::Drinking);
         split.serve(k, classes.domestic[k] * day_share, Want::Domestic);

@@ -81,6 +81,17 @@ impl<'a> Split<'a> {
         (0..self.tanks.len()).find(|i| self.tanks[*i].duty == duty)
     }
 
+    /// Whether what is made at a sample is for the distilled tanks only.
+    pub(super) fn technical_only(&self, k: usize) -> bool {
+        let only = self.problem.samples.technical_only.as_ref();
+        only.is_some_and(|only| only.get(k).copied().unwrap_or(false))
+    }
+
+    /// Whether a tank may take what is made at a sample.
+    pub(super) fn may_take(&self, k: usize, i: usize) -> bool {
+        self.tank(i).class == Class::Technical || !self.technical_only(k)
+    }
+
     /// What may still be drawn, t.
     pub(super) fn left(&self, i: usize) -> f64 {
         (self.tanks[i].level - self.tank(i).dead_t).max(0.0)

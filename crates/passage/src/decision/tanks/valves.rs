@@ -30,7 +30,7 @@ impl Split<'_> {
         self.top_drinking(k);
         let making = made > 0.0;
         if let Some(filling) = self.with(Duty::Filling)
-            && (!making || self.room(filling) < made)
+            && (!making || self.room(filling) < made || !self.may_take(k, filling))
         {
             self.shut(k, filling);
         }
@@ -66,12 +66,13 @@ impl Split<'_> {
         let stock = |class| self.of_class(class).map(|i| self.left(i)).sum::<f64>();
         let technical = days(stock(Class::Technical), self.technical_day(k));
         let taps = days(stock(Class::Domestic) + stock(Class::Drinking), self.taps_day(k));
-        let order = if technical < taps {
+        let order = if technical < taps || self.technical_only(k) {
             [Class::Technical, Class::Domestic]
         } else {
             [Class::Domestic, Class::Technical]
         };
-        for class in order {
+        let classes = if self.technical_only(k) { 1 } else { order.len() };
+        for class in order.into_iter().take(classes) {
             let open = self
                 .of_class(class)
                 .filter(|i| matches!(self.tanks[*i].duty, Duty::Ready | Duty::Standing))
@@ -96,14 +97,18 @@ impl Split<'_> {
                 _ => None,
             })
             .sum();
-        if self.room(filling) >= made {
+        // Nobody changes over before morning where the night brings water that may go to the distilled tanks only.
+        let distilled = (k..=k + night).any(|j| self.technical_only(j));
+        let fits = !distilled || self.tank(filling).class == Class::Technical;
+        if fits && self.room(filling) >= made {
             return;
         }
+        let class = if distilled { Class::Technical } else { Class::Domestic };
         let other = self
-            .of_class(Class::Domestic)
+            .of_class(class)
             .filter(|i| matches!(self.tanks[*i].duty, Duty::Ready | Duty::Standing))
             .max_by(|a, b| self.room(*a).total_cmp(&self.room(*b)));
-        if let Some(other) = other.filter(|i| self.room(*i) > self.room(filling)) {
+        if let Some(other) = other.filter(|i| !fits || self.room(*i) > self.room(filling)) {
             self.shut(k, filling);
             self.tanks[other].duty = Duty::Filling;
             let tank = self.name(other);

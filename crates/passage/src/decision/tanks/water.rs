@@ -8,9 +8,9 @@ use super::{Duty, TankOrder, Want};
 const RINSE_KEEPS_DAYS: f64 = 3.0;
 
 impl Split<'_> {
-    /// Made water goes to the tank that is filled; what finds no room is lost.
-    pub(super) fn fill(&mut self, made: f64) {
-        let Some(i) = self.with(Duty::Filling) else {
+    /// Made water goes to the tank that is filled; what finds no room there, or may not go there, is lost.
+    pub(super) fn fill(&mut self, k: usize, made: f64) {
+        let Some(i) = self.with(Duty::Filling).filter(|i| self.may_take(k, *i)) else {
             self.plan.lost_t += made;
             return;
         };

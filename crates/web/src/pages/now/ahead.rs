@@ -1,6 +1,6 @@
 //! What the passage plan says, in three lines.
 
-use desk::passage::Outlook;
+use desk::passage::{OrderLine, Outlook};
 use maud::{Markup, html};
 
 use crate::parts;
@@ -28,13 +28,22 @@ pub(super) fn entry(outlook: &Outlook) -> Markup {
     };
     let (low, middle, high) = ahead.on_arrival_t;
     let body = html! {
+        @if let Some(why) = &ahead.why { p {
+            @match why.split_once(": ") {
+                Some((lead, rest)) => { span.asks { (lead) ":" } " " (rest) }
+                None => span.asks { (why) }
+            }
+        } }
         p {
-            @if ahead.holds { "It lasts to " } @else { span.asks { "It does not last as ordered:" } " to " }
+            @if ahead.holds { "It lasts to " } @else { "To " }
             (ahead.to) " with " b.nb { (format!("{middle:.0}")) " t" } ", eight times in ten " (format!("{low:.0}")) " to " (format!("{high:.0}")) " t"
             @if ahead.days_in_hand.is_finite() { "; " b.nb { (format!("{:.0}", ahead.days_in_hand)) " days" } " in hand" } "."
         }
+        @if let Some(order) = &ahead.due { p {
+            b { (order.what) } @if order.at <= ahead.planned { ", now." } @else { ", due since " b.nb { (when(order)) } " ship’s time." }
+        } }
         @match &ahead.next {
-            Some(order) => p { "Next order, " b.nb { (order.zone.to_datetime(order.at).strftime("%-d %b %H:%M").to_string()) } " ship’s time: " (order.what) "." },
+            Some(order) => p { "Next order, " b.nb { (when(order)) } " ship’s time: " (order.what) "." },
             None => p { "No order is to come on this plan." },
         }
         (acts("The passage"))
@@ -42,4 +51,9 @@ pub(super) fn entry(outlook: &Outlook) -> Markup {
     let note =
         html! { p { "As planned " (ahead.planned.strftime("%-d %b %H:%M").to_string()) " UTC." } };
     parts::entry("The water ahead", note, body)
+}
+
+/// The order's moment by the ship's clock of then.
+fn when(order: &OrderLine) -> String {
+    order.zone.to_datetime(order.at).strftime("%-d %b %H:%M").to_string()
 }

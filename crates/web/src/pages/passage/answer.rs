@@ -1,6 +1,6 @@
 //! The sentence, what binds, what could be done, how it was computed.
 
-use desk::passage::{Against, How, PassageView};
+use desk::passage::{Against, AtSpeed, Heat, How, PassageView};
 use jiff::Timestamp;
 use jiff::tz::Offset;
 use maud::{Markup, html};
@@ -13,7 +13,7 @@ pub(super) fn when(at: Timestamp, zone: Offset) -> String {
     zone.to_datetime(at).strftime("%-d %b %H:%M").to_string()
 }
 
-pub(super) fn entry(view: &PassageView) -> Markup {
+pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against>) -> Markup {
     let policy = &view.brief.policy;
     let (low, middle, high) = view.on_arrival_t();
     let zone = |at: Timestamp| view.timeline.clock.zone(at);
@@ -22,9 +22,11 @@ pub(super) fn entry(view: &PassageView) -> Markup {
         @if policy.lasts() && !view.unsounded.is_empty() { "It lasts if the tanks not sounded may be empty. " } @else if policy.lasts() { "It lasts. " } @else { "It does not last as ordered. " }
         "You reach " (view.to) " with " (fig(&tonnes(middle), "t"))
         @if days.is_finite() { ", " (format!("{days:.0}")) " days’ use" }
-        @match view.heat_off() {
-            Some(sample) => { "; take the heat off by " b.nb { (when(sample.at, zone(sample.at))) } "." }
-            None => { "; no water is to be made before then." }
+        @match view.heat(now) {
+            Heat::OffNow => { "; take the heat off now." }
+            Heat::OffBy(sample) => { "; take the heat off by " b.nb { (when(sample.at, zone(sample.at))) } "." }
+            Heat::StaysOn => { "; the heat stays on." }
+            Heat::None => { "; no water is to be made before then." }
         }
     };
     let then = html! {
@@ -35,9 +37,10 @@ pub(super) fn entry(view: &PassageView) -> Markup {
             span.asks { "Not sounded: " (view.unsounded.join(", ")) "." } " Counted as empty: sound them with the readings before you go by this plan."
         } }
         p.then { "Eight times in ten you arrive with between " (tonnes(low)) " and " (tonnes(high)) " t."
-            @if let Some((sample, t)) = view.lowest() { " The lowest point is on " (when(sample.at, zone(sample.at))) ": one time in ten under " (tonnes(t)) " t." }
+            // Where it does not last the place is told with the reason.
+            @if let Some((sample, t)) = view.lowest().filter(|_| policy.lasts()) { " The lowest point is on " (when(sample.at, zone(sample.at))) ": one time in ten under " (tonnes(t)) " t." }
         }
-        p.then { (view.binding) }
+        p.then { (sentence_case(view.says.strip_prefix("It does not last: ").unwrap_or(&view.says))) }
         @if let Some(why) = &view.why_off { p.then { (why) } }
         @if !view.outside.is_empty() { p.then {
             span.asks { "Of another voyage?" } " Dated outside this route’s time: " (view.outside.join("; ")) ". " a href="#events" { "Mend or drop them below." }
@@ -46,6 +49,7 @@ pub(super) fn entry(view: &PassageView) -> Markup {
             span.asks { "Two clocks." } " " (says) " Mend the route’s " code { "zone:" } " and " code { "clock:" } " lines below, or "
             a href="/ship#ships-time" { "move the clocks" } "."
         } }
+        @if let Some(against) = against { p.then { (against.ahead()) } }
         @for note in &view.brief.notes { p.then { (note) } }
     };
     let note = html! {
@@ -55,24 +59,28 @@ pub(super) fn entry(view: &PassageView) -> Markup {
     parts::answer("Will the water last, and when do we stop?", says, then, html! {}, note)
 }
 
-/// Whole tonnes; a little less than nothing is nothing.
+/// A clause as a sentence of its own.
+fn sentence_case(clause: &str) -> String {
+    let mut letters = clause.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    format!("{first}{}", letters.as_str())
+}
+
+/// Whole tonnes, or whole units of money; a little less than nothing is nothing.
 fn tonnes(t: f64) -> String {
     format!("{:.0}", t.round() + 0.0)
 }
 
-/// What was sounded and made beside the plan at departure, or the way to it.
-pub(super) fn against(against: Option<&Against>, now: Timestamp) -> Markup {
+/// What was sounded and made beside the plan at departure in words, or the way to it; the strip above has it as a line.
+pub(super) fn against(against: Option<&Against>) -> Markup {
     let body = match against {
         None => html! {
             p { "The soundings since departure beside what was planned then." }
             p.acts { (parts::act(&format!("{}?show=actual", Page::Passage.path()), "Compare with the plan at departure", false)) }
         },
-        Some(against) => html! {
-            p { (against.says()) }
-            @if let Some(strip) = against.strip(now) {
-                (parts::picture(&chart::passage_strip(&mut chart::Ids::new("actual"), &strip), ""))
-            }
-        },
+        Some(against) => {
+            html! { p { (against.says()) " The line over the band on the strip above." } }
+        }
     };
     parts::entry(
         "Plan against actual",
@@ -113,15 +121,21 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
     }
     let table = Table::new("", "Plan")
         .numbers("Expected cost", &view.currency)
+        .numbers("Fuel more", &view.currency)
+        .words("Arrives, ship’s time")
         .numbers("On arrival", "t")
         .words("1 in 10 below, above")
         .numbers("Lowest, 1 in 10 below", "t")
         .numbers("Chance under reserve", "%")
         .numbers("Bought or cut", "t");
+    let last = view.timeline.samples.get(view.arrival).map(|sample| sample.at);
+    let arrives = last.map_or_else(String::new, |at| when(at, view.timeline.clock.zone(at)));
     let rows = view.remedies.iter().enumerate().map(|(i, remedy)| {
         let (low, middle, high) = view.arriving_t(&remedy.bands);
-        let cells: [Cell; 6] = [
+        let cells: [Cell; 8] = [
             format!("{:.0}", remedy.expected_cost).into(),
+            "".into(),
+            arrives.as_str().into(),
             tonnes(middle).into(),
             format!("{} to {}", tonnes(low), tonnes(high)).into(),
             tonnes(remedy.lowest_p10_t).into(),
@@ -131,8 +145,42 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
         let row = Row::new(html! { (remedy.what) }, cells);
         if i == 0 { row.on() } else { row }
     });
-    let note = html! { p { "Each planned anew with that one thing changed; costs from the prices on the page Ship." } };
-    parts::entry("If it should fall short", note, html! { (table.rows(rows)) })
+    let note = html! {
+        p { "Each planned anew with that one thing changed; costs from the prices on the page Ship." }
+        p { "Another speed moves the load by its third power; dated draws stay at their dates. The cost of water has no fuel in it." }
+    };
+    let rows = rows.chain(view.speeds.iter().map(at_speed));
+    parts::entry(
+        "If it should fall short",
+        note,
+        html! {
+            (table.rows(rows))
+            @if view.speeds.iter().any(|speed| speed.plan.as_ref().is_ok_and(|plan| plan.fuel_more.is_none())) {
+                p.muted { "What the main engine burns in a day and what that costs is not told on the page " a href="/ship" { "Ship" } ": fuel is left out." }
+            }
+        },
+    )
+}
+
+/// The passage at another speed as a row among the remedies.
+fn at_speed(speed: &AtSpeed) -> Row {
+    let name = html! { (speed.what) };
+    let plan = match &speed.plan {
+        Ok(plan) => plan,
+        Err(why) => return Row::new(name, [Cell::over(8, html! { "no: " (why) })]),
+    };
+    let (low, middle, high) = plan.on_arrival_t;
+    let cells: [Cell; 8] = [
+        format!("{:.0}", plan.expected_cost).into(),
+        plan.fuel_more.map_or_else(|| "–".to_owned(), |more| tonnes(more).replace('-', "−")).into(),
+        when(plan.arrives, plan.zone).into(),
+        tonnes(middle).into(),
+        format!("{} to {}", tonnes(low), tonnes(high)).into(),
+        tonnes(plan.lowest_p10_t).into(),
+        format!("{:.0}", plan.worst_chance * 100.0).into(),
+        format!("{:.0}", plan.bought_t).into(),
+    ];
+    Row::new(name, cells)
 }
 
 pub(super) fn computed(view: &PassageView) -> Markup {

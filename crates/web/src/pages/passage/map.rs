@@ -1,13 +1,14 @@
 //! The track on the map: where water may be made, where it will be, the orders and the ship.
 
 use chart::{GeoPoint, Ids, MapArea, MapName, MapNow, TrackFix, TrackMap, TrackWater};
-use desk::passage::{PassageView, Rule};
+use desk::passage::{PassageView, Water};
 use jiff::Timestamp;
 use maud::{Markup, html};
 
 use crate::parts::{self, Cell, Row, Table};
 
 use super::answer::when;
+use super::orders;
 
 /// Samples between named sea temperatures: two days.
 const SEA_EVERY: usize = 192;
@@ -64,33 +65,34 @@ pub(super) fn entry(view: &PassageView, now: Timestamp) -> Markup {
         p { "Full line: water is made. Double: it may be. Plain: it may not." }
         p { b { "Not for navigation." } " “Land” is the coastline; the legal baseline may lie further out." }
     };
-    parts::entry("Where it may be made", note, parts::beside(picture, stretches(view)))
+    parts::entry(
+        "Where it may be made, and when to do what",
+        note,
+        parts::beside(picture, orders::list(view, now)),
+    )
 }
 
 /// Stretches listed; a coastal passage with many shows its first.
-const MOST_STRETCHES: usize = 14;
+const MOST_STRETCHES: usize = 24;
 
 /// Where water is made, may be and may not, as a list: what the map shows to who cannot see it, with the rules.
-fn stretches(view: &PassageView) -> Markup {
-    let samples = &view.timeline.samples;
-    let made = |k: usize| view.making_t_day.get(k).is_some_and(|t_day| *t_day > 0.0);
-    let kind = |k: usize| (made(k), samples[k].rule.as_ref().map(Rule::word));
-    let numbers: Vec<usize> = (0..samples.len()).collect();
-    let runs: Vec<&[usize]> = numbers.chunk_by(|a, b| kind(*a) == kind(*b)).collect();
-    let more = runs.len().saturating_sub(MOST_STRETCHES);
-    let time = |k: usize| when(samples[k].at, view.timeline.clock.zone(samples[k].at));
-    let rows = runs.iter().take(MOST_STRETCHES).filter_map(|run| {
-        let (first, last) = (*run.first()?, *run.last()?);
-        let water = match &samples[first].rule {
-            _ if made(first) => html! { b { "made" } },
-            None => html! { "may be made" },
-            Some(Rule::Phase(_)) => html! { "no: not on sea passage" },
-            Some(rule) => html! { "no: " (rule) },
+pub(super) fn stretches(view: &PassageView) -> Markup {
+    let stretches = view.stretches();
+    if stretches.is_empty() {
+        return html! {};
+    }
+    let more = stretches.len().saturating_sub(MOST_STRETCHES);
+    let time = |at: Timestamp| when(at, view.timeline.clock.zone(at));
+    let rows = stretches.iter().take(MOST_STRETCHES).map(|stretch| {
+        let water = match stretch.water {
+            Water::Made => html! { b { (stretch.says) } },
+            Water::May | Water::Not => html! { (stretch.says) },
         };
-        let until = time((last + 1).min(samples.len() - 1));
-        let cells: [Cell; 2] = [html! { span.nb { (until) } }.into(), water.into()];
-        Some(Row::new(html! { span.nb { (time(first)) } }, cells))
+        let cells: [Cell; 2] = [html! { span.nb { (time(stretch.to)) } }.into(), water.into()];
+        Row::new(html! { span.nb { (time(stretch.from)) } }, cells)
     });
     let table = Table::new("", "From, ship’s time").words("To").words("Water").rows(rows);
-    html! { div { (table) @if more > 0 { p.muted { "And " (more) " more." } } } }
+    let note = html! { p { "The map in words: each stretch with the first rule that forbids water there." } };
+    let body = html! { (table) @if more > 0 { p.muted { "And " (more) " more." } } };
+    parts::entry("Stretch by stretch", note, body)
 }

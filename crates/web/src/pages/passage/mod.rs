@@ -1,6 +1,7 @@
 //! Passage: will the water last, and when do we stop?
 
 mod answer;
+mod change;
 mod map;
 mod orders;
 mod route;
@@ -29,6 +30,8 @@ use crate::trouble::Trouble;
 const ROUTE: &str = "/passage/route";
 /// Keeps the dated events.
 const EVENTS: &str = "/passage/events";
+/// Keeps another speed, sea or stop.
+const LEG: &str = "/passage/leg";
 /// Reads a route file into the form.
 const FILE: &str = "/passage/file";
 
@@ -41,6 +44,7 @@ pub(crate) fn routes() -> Router<App> {
         .route(Page::Passage.path(), get(show))
         .route(ROUTE, post(keep_route))
         .route(EVENTS, post(keep_events))
+        .route(LEG, post(change::keep))
         .route(FILE, post(route::send))
         .route(RTZ, get(route::download))
 }
@@ -54,7 +58,7 @@ enum Plan {
 
 struct Passage {
     plan: Plan,
-    /// What came of the plan at departure, where it is asked for.
+    /// What came of the plan at departure, where that is at hand or asked for.
     against: Option<Against>,
     route: String,
     events: String,
@@ -71,7 +75,8 @@ impl Passage {
         };
         let route = desk.route_text()?.unwrap_or_default();
         let events = desk.events_text()?.unwrap_or_else(|| desk::passage::EXAMPLE.to_owned());
-        Ok(Passage { plan, against: None, route, events, now })
+        let against = desk.against_at_hand(now)?;
+        Ok(Passage { plan, against, route, events, now })
     }
 }
 
@@ -87,7 +92,11 @@ async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Resul
         Ok::<_, DeskError>(passage)
     });
     let passage = found.await??;
-    Ok(page(&reader, &passage, &FormState::default()))
+    let mut form = FormState::default();
+    if asked.was_sent("leg") {
+        form.set("leg", asked.typed("leg"));
+    }
+    Ok(page(&reader, &passage, &form))
 }
 
 async fn keep_route(
@@ -148,7 +157,8 @@ async fn keep(
 
 /// What was refused, told where the reader looks first, with the way to the field.
 fn not_kept(form: &FormState) -> Markup {
-    let fields = [("route", "The route"), ("events", "The dated events")];
+    let fields =
+        [("route", "The route"), ("events", "The dated events"), ("leg", "The change of a leg")];
     let refused =
         fields.into_iter().filter_map(|(name, what)| Some((name, what, form.error(name)?)));
     html! {
@@ -173,16 +183,17 @@ fn page(reader: &Reader, passage: &Passage, form: &FormState) -> Markup {
                 (parts::answer("Will the water last, and when do we stop?", html! { "There is no plan: the route cannot be sailed as written." }, html! { @for line in why.lines().take(20) { p.then { (line) } } }, html! {}, html! {}))
             }
             Plan::Made(view) => {
-                (answer::entry(view))
+                (answer::entry(view, passage.now, passage.against.as_ref()))
                 (map::entry(view, passage.now))
-                (orders::entry(view))
-                (strip::entry(view, passage.now))
-                (answer::against(passage.against.as_ref(), passage.now))
+                (strip::entry(view, passage.now, passage.against.as_ref()))
+                (map::stretches(view))
+                (answer::against(passage.against.as_ref()))
                 (answer::cautions(view))
                 (answer::remedies(view))
                 (answer::computed(view))
             }
         }
+        (change::entry(reader, &passage.plan, form))
         (route::forms(reader, passage, form))
     };
     reader.page(Page::Passage, body)

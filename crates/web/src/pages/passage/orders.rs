@@ -1,6 +1,7 @@
 //! What to do and when, by ship's time and UTC; fit to be printed.
 
 use desk::passage::{OrderLine, PassageView};
+use jiff::Timestamp;
 use maud::{Markup, html};
 
 use crate::parts::{self, Cell, Row, Table};
@@ -10,29 +11,32 @@ use super::answer::when;
 /// Orders shown; a long passage with many tank changes shows its first.
 const MOST: usize = 60;
 
-pub(super) fn entry(view: &PassageView) -> Markup {
-    let note = html! { p { "Ship’s time of that moment, then UTC." } p { "No order stands before shutting heat: heat may always be taken off." } };
+/// The list, under a heading of its own: it stands beside the map.
+pub(super) fn list(view: &PassageView, now: Timestamp) -> Markup {
     if view.orders.is_empty() {
         let why = html! { "No water is to be made on this plan; what is aboard is used." };
-        return parts::entry("Orders", note, parts::quiet("Nothing to do", why));
+        return html! { div { h3 id="orders" { "Orders" } (parts::quiet("Nothing to do", why)) } };
     }
     let table = Table::new("", "Ship’s time").words("UTC").words("What");
     let more = view.orders.len().saturating_sub(MOST);
-    parts::entry(
-        "Orders",
-        note,
-        html! {
-            (table.rows(view.orders.iter().take(MOST).map(row)))
-            @if more > 0 { p.muted { "And " (more) " more." } }
-        },
-    )
+    html! { div {
+        h3 id="orders" { "Orders" }
+        (table.rows(view.orders.iter().take(MOST).map(|order| row(order, now))))
+        @if more > 0 { p.muted { "And " (more) " more." } }
+        p.muted { "No order stands before shutting heat: heat may always be taken off." }
+    } }
 }
 
-fn row(order: &OrderLine) -> Row {
+fn row(order: &OrderLine, now: Timestamp) -> Row {
     let what: Cell =
         if order.plant { html! { b { (order.what) } }.into() } else { order.what.as_str().into() };
     let utc: Cell = order.at.strftime("%-d %b %H:%M").to_string().into();
-    Row::new(html! { (when(order.at, order.zone)) " " small { "UTC" (zone(order)) } }, [utc, what])
+    let due = order.at <= now;
+    let time = html! {
+        @if due { b { "now" } ", since " }
+        (when(order.at, order.zone)) " " small.nb { "UTC" (zone(order)) }
+    };
+    Row::new(time, [utc, what])
 }
 
 /// "+10" or "+9:30".

@@ -81,7 +81,7 @@ pub(super) fn forms(reader: &Reader, passage: &Passage, form: &FormState) -> Mar
                 p.acts { button { "Read it into the form" } }
             })))
         }))
-        (parts::entry("Dated events", html! { p { "Hold rinsing, areas without water, our own discharges, orders on draught, water for sale." } }, html! {
+        (parts::entry("Dated events", html! { p { "Hold rinsing, areas without water or for distilled only, our own discharges, orders on draught, water for sale; changes of legs and stops." } }, html! {
             (reader.form(EVENTS, "passage-events", html! {
                 (text("events", "Events", &passage.events, 16, form))
                 (signed(form, "events"))

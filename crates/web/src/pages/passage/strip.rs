@@ -1,7 +1,7 @@
 //! The passage on one clock, as a picture and as a table.
 
 use chart::Ids;
-use desk::passage::PassageView;
+use desk::passage::{Against, PassageView};
 use jiff::Timestamp;
 use maud::{Markup, html};
 
@@ -14,11 +14,12 @@ const MOST_ROWS: usize = 32;
 /// Samples in six hours.
 const SIX_HOURS: usize = 24;
 
-pub(super) fn entry(view: &PassageView, now: Timestamp) -> Markup {
-    let Some(strip) = desk::passage::strip(view, now) else { return html! {} };
+pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against>) -> Markup {
+    let Some(strip) = desk::passage::strip(view, now, against) else { return html! {} };
     let picture = chart::passage_strip(&mut Ids::new("passage"), &strip);
     let note = html! {
         p { "Hatched: no water may be made there, by the rule named in the table." }
+        @if against.is_some() { p { "Aboard, before now: pencil and band as planned at departure, ink as sounded." } }
         p { "Distance, depth and sea are from data on a grid: " b { "not for navigation." } }
     };
     parts::entry(

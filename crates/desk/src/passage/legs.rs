@@ -1,0 +1,83 @@
+//! The legs of a passage that are still to be sailed, with what may be changed of them.
+
+use jiff::Timestamp;
+use jiff::tz::Offset;
+use ocean::Position;
+use passage::timeline::Timeline;
+use route::{Route, Schedule};
+
+use super::changes::fits;
+use super::events::Events;
+
+/// A leg as it is planned.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LegLine {
+    /// The waypoint it leads to, counted from 1.
+    pub to: usize,
+    /// That waypoint's name; empty where it has none.
+    pub name: String,
+    /// Where it is.
+    pub position: Position,
+    /// Its length, nmi.
+    pub nmi: f64,
+    /// Speed over the ground, kn.
+    pub kn: f64,
+    /// Engine load planned with, percent of rated, on what is still to be sailed of it.
+    pub load_percent: Option<f64>,
+    /// Mean temperature of the sea on what is still to be sailed of it, °C.
+    pub sea_temp_c: Option<f64>,
+    /// She arrives then.
+    pub arrives: Timestamp,
+    /// The ship's zone then.
+    pub zone: Offset,
+    /// How long she lies at its end, hours.
+    pub stop_h: f64,
+    /// Speed, sea temperature and stop as told in place of the route's and the climatology's.
+    pub told: (Option<f64>, Option<f64>, Option<f64>),
+}
+
+/// The legs that the timeline reaches into, in order.
+pub(super) fn lines(
+    route: &Route,
+    schedule: &Schedule,
+    line: &Timeline,
+    events: &Events,
+) -> Vec<LegLine> {
+    let from = line.samples.first().map(|sample| sample.at);
+    let legs = schedule.legs().iter().zip(schedule.calls().iter().skip(1)).enumerate();
+    let legs = legs.zip(route.waypoints.iter().skip(1));
+    let ahead = legs.filter(|((_, (_, call)), _)| from.is_none_or(|from| call.leave > from));
+    ahead
+        .map(|((i, (leg, call)), waypoint)| {
+            let to = i + 2;
+            let on = || line.samples.iter().filter(|sample| sample.moment.leg == Some(i));
+            let mean = |of: &dyn Fn(&passage::timeline::Sample) -> f64| {
+                let count = on().count();
+                (count > 0).then(|| on().map(of).sum::<f64>() / count as f64)
+            };
+            let change = events
+                .legs
+                .iter()
+                .find(|change| change.to == to && fits(route, to, change.position));
+            let stop =
+                events.stops.iter().find(|stop| stop.at == to && fits(route, to, stop.position));
+            LegLine {
+                to,
+                name: waypoint.name.clone(),
+                position: waypoint.position,
+                nmi: leg.leg.length().nmi(),
+                kn: leg.speed_kn,
+                load_percent: mean(&|sample| 100.0 * sample.load),
+                sea_temp_c: mean(&|sample| sample.sea.temp_c),
+                arrives: call.arrive,
+                zone: schedule.clock().zone(call.arrive),
+                stop_h: call.leave.duration_since(call.arrive).as_secs_f64() / 3600.0,
+                told: (
+                    change.and_then(|change| change.kn),
+                    change.and_then(|change| change.sea_temp_c),
+                    stop.map(|stop| stop.hours),
+                ),
+            }
+        })
+        .collect()
+}
