@@ -100,6 +100,45 @@ pub struct Calibration {
     pub gas_mol_s: f64,
 }
 
+impl<T: Copy> Constants<T> {
+    /// The same in another arithmetic.
+    pub(crate) fn map<U>(&self, f: impl Fn(T) -> U) -> Constants<U> {
+        Constants {
+            sheet: self.sheet.map(&f),
+            rated_vapour: f(self.rated_vapour),
+            rated_shell_pa: f(self.rated_shell_pa),
+            rated_evaporator_heat: f(self.rated_evaporator_heat),
+            rated_condenser_heat: f(self.rated_condenser_heat),
+            rated_mostinski: f(self.rated_mostinski),
+            rated_drive_pa: f(self.rated_drive_pa),
+            rated_jet_left: f(self.rated_jet_left),
+            rated_volume_factor: f(self.rated_volume_factor),
+            rated_blanketed: f(self.rated_blanketed),
+            rated_sea_out_c: f(self.rated_sea_out_c),
+            rated_vent_c: f(self.rated_vent_c),
+            rated_jacket_out_c: f(self.rated_jacket_out_c),
+            rated_brine_c: f(self.rated_brine_c),
+            rated_gas_mol_s: f(self.rated_gas_mol_s),
+            evaporator_u: f(self.evaporator_u),
+            condenser_u: f(self.condenser_u),
+            evaporator_wall: f(self.evaporator_wall),
+            condenser_wall: f(self.condenser_wall),
+            jacket_film: f(self.jacket_film),
+            boiling_film: f(self.boiling_film),
+            sea_film: f(self.sea_film),
+            condensing_film: f(self.condensing_film),
+            rated_jacket_film: f(self.rated_jacket_film),
+            rated_sea_film: f(self.rated_sea_film),
+            mesh: Mesh {
+                rated: f(self.mesh.rated),
+                rated_load: f(self.mesh.rated_load),
+                flooding_load: f(self.mesh.flooding_load),
+                floor: f(self.mesh.floor),
+            },
+        }
+    }
+}
+
 impl Constants<f64> {
     pub(crate) fn figures(&self) -> Calibration {
         Calibration {

@@ -14,6 +14,7 @@ mod error;
 mod evaporator;
 mod guess;
 pub mod keys;
+mod lanes;
 mod limits;
 mod map;
 mod model;
@@ -24,6 +25,7 @@ mod quick;
 mod sheet;
 mod solution;
 mod solve;
+mod tangent;
 mod together;
 mod trim;
 mod value;
@@ -42,6 +44,7 @@ pub use solution::{
     Effort, Flag, Inside, Limit, LimitKind, RESULT_FIGURES, Residuals, Solution, Trim, TrimLever,
     TrimReason,
 };
+pub use tangent::{MOST_INPUTS, MOST_SHEET_INPUTS, Tangent, Tangents};
 pub use value::Value;
 
 /// kg/s in one tonne a day.

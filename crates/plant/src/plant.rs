@@ -20,6 +20,9 @@ pub struct Plant {
     jacket_heat: JacketHeat,
 }
 
+/// How far under nought a fitted deposit may lie, m²K/W: a tenth to a fifth of a usual clean resistance.
+const DEPOSIT_LEAST_M2K_W: f64 = 6.0e-5;
+
 /// A setting for a point, after its fields have been checked.
 pub(crate) fn setting(k: &Constants<f64>, point: &Point) -> Setting<f64> {
     Setting::new(k, &PointNumbers::lift(point, &k.sheet, |_, x| x))
@@ -81,6 +84,31 @@ impl Plant {
         start: Option<(f64, f64)>,
     ) -> Result<Solution, Infeasible> {
         point.check()?;
+        self.free_unchecked(point, start)
+    }
+
+    /// As [`Plant::free_from`], for a point that was fitted to readings: its deposits may be a little under nought, where the
+    /// plant is better than its sheet.
+    ///
+    /// # Errors
+    /// As [`Plant::free`].
+    pub fn fitted(&self, point: &Point, start: Option<(f64, f64)>) -> Result<Solution, Infeasible> {
+        let clean =
+            |deposit: f64| if deposit > -DEPOSIT_LEAST_M2K_W { deposit.max(0.0) } else { deposit };
+        Point {
+            scale_m2k_w: clean(point.scale_m2k_w),
+            condenser_fouling_m2k_w: clean(point.condenser_fouling_m2k_w),
+            ..point.clone()
+        }
+        .check()?;
+        self.free_unchecked(point, start)
+    }
+
+    fn free_unchecked(
+        &self,
+        point: &Point,
+        start: Option<(f64, f64)>,
+    ) -> Result<Solution, Infeasible> {
         let at = setting(&self.constants, point);
         let warm = start.and_then(|(pa, kg_s)| self.start_at(pa, kg_s));
         let found = solve(&self.constants, &at, warm.as_ref())?;

@@ -104,6 +104,18 @@ macro_rules! sheet {
         }
 
         impl<T: Copy> SheetNumbers<T> {
+            /// The same in another arithmetic.
+            pub(crate) fn map<U>(&self, f: impl Fn(T) -> U) -> SheetNumbers<U> {
+                SheetNumbers {
+                    $($field: f(self.$field),)*
+                    rated_motive_temp_c: f(self.rated_motive_temp_c),
+                    evaporator_split: self.evaporator_split.map(&f),
+                    condenser_split: self.condenser_split.map(&f),
+                    feed_from: self.feed_from,
+                    cold_trim: self.cold_trim,
+                }
+            }
+
             /// Lifts the sheet into `T`; `lift` is told each key so that it can seed a derivative.
             pub(crate) fn lift(sheet: &Sheet, lift: impl Fn(&'static str, f64) -> T) -> Self {
                 let [e1, e2, e3] = sheet.evaporator_split;
