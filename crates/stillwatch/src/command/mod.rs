@@ -2,6 +2,8 @@
 
 mod accuracy;
 mod demo;
+mod explain;
+mod explain_sheet;
 mod figures;
 mod foresee;
 mod log;
@@ -13,6 +15,7 @@ mod output;
 mod plan;
 mod rate;
 mod route_plan;
+mod selfcheck;
 mod serve;
 mod stream;
 mod water;
@@ -34,6 +37,7 @@ const COMMANDS: &[Entry] = &[
     (log::command, log::run),
     (rate::command, rate::run),
     (map::command, map::run),
+    (explain::command, explain::run),
     (plan::command, plan::run),
     (ocean::command, ocean::run),
     (water::command, water::run),

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test's helpers may fail it")]
 
+mod explain;
 mod map;
 mod plan_route;
 mod rate;

@@ -1,0 +1,72 @@
+//! The evidence of the last readings: what a healthy plant would show, what was read, what the likeliest explanation shows.
+
+use crate::hypothesis::Hypothesis;
+use crate::instrument::Instrument;
+use crate::problem::Problem;
+use crate::search::Mixture;
+
+/// One reading beside what was expected of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Evidence {
+    /// The instrument.
+    pub instrument: Instrument,
+    /// As read, in the unit of its name.
+    pub read: f64,
+    /// What a healthy plant would show.
+    pub healthy: f64,
+    /// What the likeliest explanation shows, its instruments' errors included.
+    pub fitted: f64,
+    /// Read less healthy, in standard deviations of all that may be between them.
+    pub off: f64,
+    /// Read less fitted, in standard deviations of the reading itself.
+    pub left: f64,
+}
+
+/// The evidence of the last readings, in the order of the instruments.
+pub(crate) fn evidence(problem: &Problem, mixture: &Mixture) -> Option<Vec<Evidence>> {
+    let last = problem.moments.len().checked_sub(1)?;
+    let ready = &problem.moments[last];
+    let none = Hypothesis::default();
+    let prior = problem.healthy();
+    let n = prior.mean.len();
+    let u = problem.plant_at(&none, &prior.mean, last);
+    let plant = problem.observer.plant(&u).ok()?;
+    let slopes = problem.observer.slopes(&plant).ok()?;
+    let healthy = problem.observer.at(&slopes, &u, &ready.moment, None)?;
+    let fit = &mixture.parts.first()?.fit;
+    let fitted = fit.around.last.as_ref()?;
+    let moved: Vec<f64> = fit.mean.iter().zip(&fit.here).map(|(m, h)| m - h).collect();
+    let mut out = Vec::new();
+    for row in &ready.rows {
+        let line = &problem.tables.instruments[row.line];
+        let quantity = row.quantity as usize;
+        let back = |scaled: f64| {
+            let gauge = line.instrument == Instrument::ShellGauge;
+            line.unscaled(if gauge { scaled - ready.moment.barometer_hpa } else { scaled })
+        };
+        let (expected, shown) = line.shows(healthy.value[quantity], 0.0);
+        let by = healthy.slope[quantity].map(|s| s * shown);
+        let mut slope = problem.slopes_of(&none, last, &by, n);
+        slope[row.error] += shown;
+        if let Some(model) = row.model {
+            slope[model] = shown;
+        }
+        let spread: f64 = slope.iter().zip(&prior.sd).map(|(s, sd)| (s * sd).powi(2)).sum();
+        // The fit's own slopes carry its quantity from where they were taken to the mean.
+        let by = fitted.slope[quantity];
+        let by = problem.slopes_of(&fit.hypothesis, last, &by, fit.mean.len());
+        let carried: f64 = by.iter().zip(&moved).map(|(s, m)| s * m).sum();
+        let error = problem.error_at(&fit.hypothesis, &fit.mean, row.error, last)
+            + row.model.map_or(0.0, |at| fit.mean[at]);
+        let (shows, _) = line.shows(fitted.value[quantity] + carried, error);
+        out.push(Evidence {
+            instrument: line.instrument,
+            read: back(row.figure),
+            healthy: back(expected),
+            fitted: back(shows),
+            off: (row.figure - expected) / (spread + row.variance).sqrt(),
+            left: (row.figure - shows) / row.variance.sqrt(),
+        });
+    }
+    Some(out)
+}

@@ -1,0 +1,43 @@
+//! From readings to findings: what is wrong with the plant, how surely, what would tell causes apart, and when to clean.
+
+mod cause;
+mod dense;
+mod error;
+mod evidence;
+mod explain;
+mod fit;
+mod heater;
+mod hypothesis;
+pub mod instrument;
+pub mod interchange;
+mod judge;
+mod next;
+mod normal;
+mod observe;
+pub mod prior;
+mod problem;
+mod quantity;
+mod score;
+mod screen;
+mod search;
+mod sentence;
+mod set;
+mod share;
+pub mod simulate;
+mod slips;
+mod tables;
+mod when;
+
+pub use cause::{Cause, Family, PROCESS};
+pub use error::FindingsError;
+pub use evidence::Evidence;
+pub use explain::{Finding, explain};
+pub use instrument::Instrument;
+pub use judge::{FamilyJudged, Judged};
+pub use next::{Check, WORTH_BITS};
+pub use observe::SetFlows;
+pub use quantity::Quantity;
+pub use set::ReadingSet;
+pub use share::{Cost, Loss};
+pub use tables::Tables;
+pub use when::Growth;

@@ -1,0 +1,277 @@
+//! Readings made ready for the fit: which unknowns there are, what is foretold at which moment, what each figure weighs.
+
+use plant::Sheet;
+
+use crate::instrument::{BAROMETER_EACH_MBAR, Instrument};
+use crate::observe::{Moment, Observer, SetFlows};
+use crate::prior::{self, CLOSURES, INSTRUMENT_ODDS, INSTRUMENT_WIDE, PLANT_UNKNOWNS, Unknown};
+use crate::quantity::Quantity;
+use crate::set::ReadingSet;
+use crate::tables::Tables;
+
+/// A jacket inlet that was not read is known from the rated one to this, K.
+const JACKET_UNREAD_K: f64 = 6.0;
+/// A sea temperature that was not read, K.
+const SEA_UNREAD_K: f64 = 6.0;
+/// Standard atmosphere, hPa.
+const STANDARD_HPA: f64 = 1013.25;
+/// Deposits wander by this much in ln from knot to knot of a history.
+const DRIFT: f64 = 0.2;
+/// Knots of a history, ends included.
+pub(crate) const KNOTS: usize = 4;
+/// A history has so many moments at least and lasts so many days.
+const HISTORY: (usize, f64) = (6, 2.0);
+
+/// Unknowns in their order: plant, instrument errors, model errors, drifts; a hypothesis adds what changed.
+#[derive(Debug, Clone)]
+pub(crate) struct Layout {
+    /// Instruments with an error of their own: jacket and sea water in first, read or not.
+    pub(crate) errors: Vec<Instrument>,
+    /// Quantities with a model error.
+    pub(crate) model: Vec<Quantity>,
+    /// Drifting unknowns.
+    pub(crate) drifts: Vec<Unknown>,
+    /// How many unknowns before a hypothesis adds its own.
+    pub(crate) count: usize,
+}
+
+impl Layout {
+    pub(crate) fn error(&self, instrument: Instrument) -> Option<usize> {
+        self.errors.iter().position(|i| *i == instrument).map(|i| PLANT_UNKNOWNS + i)
+    }
+
+    pub(crate) fn model_error(&self, quantity: Quantity) -> Option<usize> {
+        let place = self.model.iter().position(|q| *q == quantity)?;
+        Some(PLANT_UNKNOWNS + self.errors.len() + place)
+    }
+
+    /// First drift of an unknown; the others follow.
+    pub(crate) fn drift(&self, unknown: Unknown) -> Option<usize> {
+        let place = self.drifts.iter().position(|u| *u == unknown)?;
+        Some(PLANT_UNKNOWNS + self.errors.len() + self.model.len() + place * (KNOTS - 1))
+    }
+}
+
+/// Part of a drift's increment that has come at a fraction of the record.
+pub(crate) fn drifted(knot: usize, fraction: f64) -> f64 {
+    let span = (KNOTS - 1) as f64;
+    (fraction * span - knot as f64).clamp(0.0, 1.0)
+}
+
+/// One figure that is foretold.
+#[derive(Debug, Clone)]
+pub(crate) struct Row {
+    /// Place in the instrument table.
+    pub(crate) line: usize,
+    pub(crate) quantity: Quantity,
+    /// As read, in the scale of its line.
+    pub(crate) figure: f64,
+    /// Variance of this one reading.
+    pub(crate) variance: f64,
+    /// Its instrument's error among the unknowns.
+    pub(crate) error: usize,
+    /// Its quantity's model error among the unknowns.
+    pub(crate) model: Option<usize>,
+}
+
+/// One moment made ready.
+#[derive(Debug, Clone)]
+pub(crate) struct Ready {
+    /// Jacket and sea water in as read (or as assumed), barometer and set flows.
+    pub(crate) moment: Moment,
+    /// Variance of one reading of jacket and sea water in.
+    pub(crate) input_variance: [f64; 2],
+    pub(crate) rows: Vec<Row>,
+    /// Part of the record's time that has passed.
+    pub(crate) fraction: f64,
+    /// Moments that were drawn together here.
+    pub(crate) of: f64,
+}
+
+/// Readings, tables and plant made ready.
+#[derive(Debug, Clone)]
+pub(crate) struct Problem {
+    pub(crate) observer: Observer,
+    pub(crate) tables: Tables,
+    pub(crate) layout: Layout,
+    pub(crate) moments: Vec<Ready>,
+    /// Days from first to last.
+    pub(crate) days: f64,
+}
+
+/// Mean and standard deviation of every unknown before anything is read.
+#[derive(Debug, Clone)]
+pub(crate) struct Prior {
+    pub(crate) mean: Vec<f64>,
+    pub(crate) sd: Vec<f64>,
+}
+
+impl Problem {
+    /// Makes readings ready; the caller has passed over what cannot be used.
+    pub(crate) fn new(sheet: &Sheet, tables: &Tables, sets: &[ReadingSet]) -> Self {
+        let observer = Observer::new(sheet, &tables.causes);
+        let read = |i: Instrument| sets.iter().any(|s| s.get(i).is_some());
+        let mut errors = vec![Instrument::JacketIn, Instrument::SeaTemp];
+        let mut model = Vec::new();
+        for line in tables.instruments.iter().filter(|l| !l.is_input() && read(l.instrument)) {
+            errors.push(line.instrument);
+            if line.quantity.model_error() > 0.0 && !model.contains(&line.quantity) {
+                model.push(line.quantity);
+            }
+        }
+        let seconds = |s: &ReadingSet| s.time.as_second() as f64;
+        let (from, to) = match (sets.first(), sets.last()) {
+            (Some(first), Some(last)) => (seconds(first), seconds(last)),
+            _ => (0.0, 0.0),
+        };
+        let days = (to - from) / 86_400.0;
+        let history = sets.len() >= HISTORY.0 && days >= HISTORY.1;
+        let drifts = if history { vec![Unknown::Scale, Unknown::Fouling] } else { Vec::new() };
+        let count = PLANT_UNKNOWNS + errors.len() + model.len() + drifts.len() * (KNOTS - 1);
+        let layout = Layout { errors, model, drifts, count };
+        let moments = sets
+            .iter()
+            .map(|set| {
+                let fraction = if to > from { (seconds(set) - from) / (to - from) } else { 1.0 };
+                ready(sheet, tables, &layout, set, fraction)
+            })
+            .collect();
+        Problem { observer, tables: tables.clone(), layout, moments, days }
+    }
+
+    /// The prior under which nothing is at fault.
+    pub(crate) fn healthy(&self) -> Prior {
+        let n = self.layout.count;
+        let mut prior = Prior { mean: vec![0.0; n], sd: vec![DRIFT; n] };
+        for line in &self.tables.causes {
+            let (mean, sd) = line.healthy_u();
+            prior.mean[line.unknown as usize] = mean;
+            prior.sd[line.unknown as usize] = sd;
+        }
+        for (i, sd) in CLOSURES.into_iter().enumerate() {
+            prior.sd[Unknown::Blanketing as usize + i] = sd;
+        }
+        for instrument in &self.layout.errors {
+            if let Some(at) = self.layout.error(*instrument) {
+                prior.sd[at] = self.standing(*instrument);
+            }
+        }
+        for quantity in &self.layout.model {
+            if let Some(at) = self.layout.model_error(*quantity) {
+                prior.sd[at] = quantity.model_error();
+            }
+        }
+        prior
+    }
+
+    /// One normal density an unknown over healthy and fault together, for the first fit.
+    pub(crate) fn broad(&self) -> Prior {
+        let mut prior = self.healthy();
+        for unknown in 0..PLANT_UNKNOWNS {
+            let lines: Vec<&prior::Line> =
+                self.tables.causes.iter().filter(|l| l.unknown as usize == unknown).collect();
+            let Some(first) = lines.first() else { continue };
+            let sound = 1.0 - lines.iter().map(|l| l.odds).sum::<f64>();
+            let parts: Vec<(f64, f64, f64)> = std::iter::once((sound, first.healthy_u()))
+                .chain(lines.iter().map(|l| (l.odds, l.fault_u())))
+                .map(|(weight, (mean, sd))| (weight, mean, sd))
+                .collect();
+            let mean: f64 = parts.iter().map(|(w, m, _)| w * m).sum();
+            let second: f64 = parts.iter().map(|(w, m, s)| w * (s * s + m * m)).sum();
+            prior.mean[unknown] = mean;
+            prior.sd[unknown] = (second - mean * mean).sqrt();
+        }
+        for instrument in &self.layout.errors {
+            if let Some(at) = self.layout.error(*instrument)
+                && let Some(wide) = self.wide(*instrument)
+            {
+                let sd = prior.sd[at];
+                let variance = (1.0 - INSTRUMENT_ODDS) * sd * sd + INSTRUMENT_ODDS * wide * wide;
+                prior.sd[at] = variance.sqrt();
+            }
+        }
+        prior
+    }
+
+    /// Standing error of an instrument; of an input that was never read, how far it is known at all.
+    fn standing(&self, instrument: Instrument) -> f64 {
+        let line = self.tables.instrument(instrument).map_or(0.0, |l| l.standing);
+        if self.is_read(instrument) {
+            return line;
+        }
+        match instrument {
+            Instrument::JacketIn => JACKET_UNREAD_K,
+            Instrument::SeaTemp => SEA_UNREAD_K,
+            _ => line,
+        }
+    }
+
+    /// Error of an instrument that reads wrong, one standard deviation; none for what was not read.
+    pub(crate) fn wide(&self, instrument: Instrument) -> Option<f64> {
+        let line = self.tables.instrument(instrument)?;
+        self.is_read(instrument).then_some(INSTRUMENT_WIDE * line.limit)
+    }
+
+    fn is_read(&self, instrument: Instrument) -> bool {
+        match instrument {
+            Instrument::JacketIn => self.moments.iter().any(|m| m.input_variance[0] > 0.0),
+            Instrument::SeaTemp => self.moments.iter().any(|m| m.input_variance[1] > 0.0),
+            other => self.layout.error(other).is_some(),
+        }
+    }
+}
+
+fn ready(
+    sheet: &Sheet,
+    tables: &Tables,
+    layout: &Layout,
+    set: &ReadingSet,
+    fraction: f64,
+) -> Ready {
+    let input = |instrument: Instrument, otherwise: f64| {
+        let line = tables.instrument(instrument);
+        match (set.get(instrument), line) {
+            (Some(figure), Some(line)) => (figure, line.each_variance(figure).max(1.0e-6)),
+            _ => (otherwise, 0.0),
+        }
+    };
+    let (jacket_in_c, jacket_variance) = input(Instrument::JacketIn, sheet.rated_jacket_in_c);
+    let (sea_temp_c, sea_variance) = input(Instrument::SeaTemp, sheet.rated_sea_temp_c);
+    let barometer_hpa = set.barometer_hpa.unwrap_or(STANDARD_HPA);
+    let mut rows = Vec::new();
+    for (place, line) in tables.instruments.iter().enumerate().filter(|(_, l)| !l.is_input()) {
+        let (Some(figure), Some(error)) = (set.get(line.instrument), layout.error(line.instrument))
+        else {
+            continue;
+        };
+        let mut variance = line.each_variance(figure);
+        let mut scaled = line.scaled(figure);
+        if line.instrument == Instrument::ShellGauge {
+            // From gauge to absolute, by the day's atmosphere.
+            scaled += barometer_hpa;
+            if set.barometer_hpa.is_none() {
+                variance += BAROMETER_EACH_MBAR * BAROMETER_EACH_MBAR;
+            }
+        }
+        rows.push(Row {
+            line: place,
+            quantity: line.quantity,
+            figure: scaled,
+            variance,
+            error,
+            model: layout.model_error(line.quantity),
+        });
+    }
+    Ready {
+        moment: Moment {
+            jacket_in_c,
+            sea_temp_c,
+            barometer_hpa,
+            set: set.set.unwrap_or_else(|| SetFlows::rated(sheet)),
+        },
+        input_variance: [jacket_variance, sea_variance],
+        rows,
+        fraction,
+        of: 1.0,
+    }
+}

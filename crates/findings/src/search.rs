@@ -1,0 +1,288 @@
+//! The search over hypotheses: none, each cause, pairs; scored on the linear problem, the likely ones fitted again.
+
+use crate::cause::Cause;
+use crate::fit::{Fit, Starts};
+use crate::hypothesis::{Hypothesis, Suspect, suspects};
+use crate::problem::{Prior, Problem};
+use crate::score::{Candidate, Scorer};
+use crate::slips::{drawn_together, gather, weaken};
+
+/// A cause whose linear score lies this far under the best is not fitted again.
+const FAR: f64 = 8.0;
+/// A cause's second shape is fitted again when its score lies within this of its best.
+const NEAR: f64 = 4.0;
+/// Pairs fitted again from the first scores.
+const PAIRS: usize = 8;
+/// Single faults from which pairs are grown, and pairs grown from each.
+const GROWN: (usize, usize) = (3, 4);
+/// Shapes of a cause that are tried in pairs.
+const SHAPES_IN_PAIRS: usize = 3;
+/// Moments of a history that are told apart.
+const MOST_MOMENTS: usize = 45;
+/// Weight under which a hypothesis is forgotten.
+const FORGOTTEN: f64 = 1.0e-5;
+
+/// The hypotheses that count, fitted, with their weights.
+#[derive(Debug, Clone)]
+pub(crate) struct Mixture {
+    pub(crate) parts: Vec<Part>,
+    /// Fits made, for the record.
+    pub(crate) fits: usize,
+    /// Probability that no cause of the table, and no two, explain the readings.
+    pub(crate) unexplained: f64,
+}
+
+/// One hypothesis of the mixture.
+#[derive(Debug, Clone)]
+pub(crate) struct Part {
+    pub(crate) weight: f64,
+    pub(crate) fit: Fit,
+}
+
+struct Search<'a> {
+    problem: &'a Problem,
+    healthy: Prior,
+    suspects: Vec<Suspect>,
+    starts: Starts,
+    fits: Vec<Fit>,
+}
+
+/// Searches; `None` when not even a healthy plant can be fitted to the readings. Slips of a history are weakened on the way.
+///
+/// A long history is drawn together into fewer moments, each reading's miss being worked out at its own conditions.
+pub(crate) fn search(problem: &mut Problem) -> Option<Mixture> {
+    let none = Hypothesis::default();
+    let healthy = problem.healthy();
+    let broad = problem.broad();
+    let single = problem.clone();
+    if single.moments.len() > MOST_MOMENTS {
+        *problem = drawn_together(&single, MOST_MOMENTS);
+    }
+    let mut starts: Starts = vec![None; problem.moments.len()];
+    let mut base = problem.fit(&none, broad.clone(), healthy.mean.clone(), &mut starts)?;
+    if single.moments.len() > 1 {
+        if single.moments.len() > problem.moments.len() {
+            let mut single = single;
+            let mut each: Starts = vec![None; single.moments.len()];
+            let here = single.around(&none, &base.here, &mut each)?;
+            weaken(&mut single, &here);
+            gather(problem, &base.around, &single, &here);
+        } else {
+            weaken(problem, &base.around);
+        }
+        base = problem.fit(&none, broad, base.mean, &mut starts)?;
+    }
+    let problem = &*problem;
+    let mut search = Search {
+        problem,
+        suspects: suspects(problem),
+        healthy: healthy.clone(),
+        starts,
+        fits: Vec::new(),
+    };
+    let scorer = Scorer::new(problem, &base, healthy.clone())?;
+    search.refit(&scorer, &none);
+    let singles = scorer.singles(&search.suspects);
+    let extra = search.refit_singles(&scorer, &singles);
+    search.refit_pairs(&scorer, &singles);
+    search.grow();
+    Some(search.mixture(&extra))
+}
+
+impl Search<'_> {
+    /// Fits a hypothesis from where the linear problem puts it; where its slope may be blind, from its fault's middle as well.
+    fn refit(&mut self, scorer: &Scorer<'_>, hypothesis: &Hypothesis) {
+        if self.fits.iter().any(|fit| fit.hypothesis.same(hypothesis)) {
+            return;
+        }
+        let prior = hypothesis.prior(&self.healthy);
+        let Some(start) = scorer.mean_under(&hypothesis.blames, &prior) else { return };
+        let start = held(&start, &prior);
+        let mut best = self.problem.fit(hypothesis, prior.clone(), start.clone(), &mut self.starts);
+        let single = self.problem.moments.len() == 1 && hypothesis.blames.len() == 1;
+        if let Some(last) = hypothesis.blames.last().filter(|b| single && b.suspect.kinked) {
+            let mut start = start;
+            let changed = hypothesis.changes(self.problem.layout.count).last();
+            let at = match changed {
+                Some((blame, end)) if blame == last => end,
+                _ => last.suspect.at,
+            };
+            // Not worth a second fit where the first start was there already.
+            if ((start[at] - last.suspect.mean) / last.suspect.sd).abs() > 0.5 {
+                start[at] = last.suspect.mean;
+                let again = self.problem.fit(hypothesis, prior, start, &mut self.starts);
+                best = match (best, again) {
+                    (Some(a), Some(b)) if b.ln_evidence > a.ln_evidence => Some(b),
+                    (Some(a), _) => Some(a),
+                    (None, b) => b,
+                };
+            }
+        }
+        self.fits.extend(best);
+    }
+
+    /// Fits the likely shapes of the likely causes; by cause, ln of all shapes' mass over that of the fitted ones.
+    fn refit_singles(
+        &mut self,
+        scorer: &Scorer<'_>,
+        singles: &[Vec<Candidate>],
+    ) -> Vec<(Cause, f64)> {
+        let best = singles.iter().filter_map(|s| s.first()).map(|c| c.ln_gain).fold(0.0, f64::max);
+        let mut extra = Vec::new();
+        for shapes in singles {
+            let Some(first) = shapes.first() else { continue };
+            let cause = first.blame.suspect.cause;
+            let blind = self.problem.moments.len() == 1 && first.blame.suspect.kinked;
+            if first.ln_gain < best - FAR && !blind {
+                continue;
+            }
+            let mut fitted = vec![first];
+            let other = |c: &&Candidate| {
+                std::mem::discriminant(&c.blame.shape) != std::mem::discriminant(&first.blame.shape)
+            };
+            fitted.extend(
+                shapes.iter().filter(other).take(1).filter(|c| c.ln_gain > first.ln_gain - NEAR),
+            );
+            let mass = |list: &mut dyn Iterator<Item = f64>| ln_sum(list);
+            let all = mass(&mut shapes.iter().map(|c| c.ln_gain));
+            let some = mass(&mut fitted.iter().map(|c| c.ln_gain));
+            extra.push((cause, all - some));
+            for candidate in fitted {
+                self.refit(scorer, &Hypothesis { blames: vec![candidate.blame] });
+            }
+        }
+        extra
+    }
+
+    /// Fits the pairs that score best on the first linear problem.
+    fn refit_pairs(&mut self, scorer: &Scorer<'_>, singles: &[Vec<Candidate>]) {
+        let mut scored: Vec<(f64, &Candidate, &Candidate)> = Vec::new();
+        for (i, left) in singles.iter().enumerate() {
+            for right in &singles[i + 1..] {
+                let mut best: Option<(f64, &Candidate, &Candidate)> = None;
+                for a in left.iter().take(SHAPES_IN_PAIRS) {
+                    for b in right.iter().take(SHAPES_IN_PAIRS) {
+                        if a.blame.suspect.at == b.blame.suspect.at {
+                            continue;
+                        }
+                        let gain = scorer.pair(a, b);
+                        if best.is_none_or(|(g, ..)| gain > g) {
+                            best = Some((gain, a, b));
+                        }
+                    }
+                }
+                scored.extend(best);
+            }
+        }
+        scored.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let best = scored.first().map_or(0.0, |s| s.0).max(0.0);
+        for (gain, a, b) in scored.into_iter().take(PAIRS) {
+            if gain > best - FAR {
+                self.refit(scorer, &Hypothesis { blames: vec![a.blame, b.blame] });
+            }
+        }
+    }
+
+    /// Grows pairs from the best single faults, each scored around its own fit.
+    fn grow(&mut self) {
+        let mut order: Vec<usize> =
+            (0..self.fits.len()).filter(|i| self.fits[*i].hypothesis.blames.len() == 1).collect();
+        order.sort_by(|a, b| self.fits[*b].ln_weight().total_cmp(&self.fits[*a].ln_weight()));
+        let best = self.fits.iter().map(Fit::ln_weight).fold(f64::NEG_INFINITY, f64::max);
+        let roots: Vec<Fit> = order
+            .into_iter()
+            .take(GROWN.0)
+            .map(|i| self.fits[i].clone())
+            .filter(|fit| fit.ln_weight() > best - FAR)
+            .collect();
+        for root in roots {
+            let Some(scorer) = Scorer::new(self.problem, &root, root.prior.clone()) else {
+                continue;
+            };
+            let mut grown: Vec<Candidate> = scorer
+                .singles(&self.suspects)
+                .into_iter()
+                .filter_map(|shapes| shapes.into_iter().next())
+                .collect();
+            grown.sort_by(|a, b| b.ln_gain.total_cmp(&a.ln_gain));
+            for candidate in grown.into_iter().take(GROWN.1) {
+                if root.ln_weight() + candidate.ln_gain < best - FAR {
+                    continue;
+                }
+                let hypothesis = root.hypothesis.with(candidate.blame);
+                self.refit_grown(&scorer, &root, &hypothesis);
+            }
+        }
+    }
+
+    /// As [`Search::refit`], the linear problem being that around a single fault's own fit.
+    fn refit_grown(&mut self, scorer: &Scorer<'_>, root: &Fit, hypothesis: &Hypothesis) {
+        if self.fits.iter().any(|fit| fit.hypothesis.same(hypothesis)) {
+            return;
+        }
+        let prior = hypothesis.prior(&self.healthy);
+        let added = &hypothesis.blames[root.hypothesis.blames.len()..];
+        let Some(start) = scorer.mean_under(added, &prior) else { return };
+        let start = held(&start, &prior);
+        self.fits.extend(self.problem.fit(hypothesis, prior, start, &mut self.starts));
+    }
+
+    fn mixture(self, extra: &[(Cause, f64)]) -> Mixture {
+        let shapes = |fit: &Fit| -> f64 {
+            let of = |cause: Cause| extra.iter().find(|(c, _)| *c == cause).map_or(0.0, |e| e.1);
+            fit.hypothesis.causes().into_iter().map(of).sum()
+        };
+        let weights: Vec<f64> = self.fits.iter().map(|f| f.ln_weight() + shapes(f)).collect();
+        let all = ln_sum(&mut weights.iter().copied());
+        let unexplained = self
+            .fits
+            .iter()
+            .zip(&weights)
+            .map(|(fit, weight)| unlisted(self.problem, fit) - all + weight)
+            .fold(f64::NEG_INFINITY, f64::max);
+        let unexplained = unexplained.exp() / (1.0 + unexplained.exp());
+        let count = self.fits.len();
+        let mut parts: Vec<Part> = self
+            .fits
+            .into_iter()
+            .zip(weights)
+            .map(|(fit, weight)| Part { weight: (weight - all).exp(), fit })
+            .filter(|part| part.weight > FORGOTTEN)
+            .collect();
+        let sum: f64 = parts.iter().map(|p| p.weight).sum();
+        for part in &mut parts {
+            part.weight /= sum;
+        }
+        parts.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+        Mixture { parts, fits: count, unexplained }
+    }
+}
+
+/// ln of the odds of something unlisted against a fit: all scatter and all doubts so many times as wide.
+fn unlisted(problem: &Problem, fit: &Fit) -> f64 {
+    const ODDS: f64 = 0.01;
+    const WIDER: f64 = 4.0;
+    let rows: usize = problem.moments.iter().map(|m| m.rows.len()).sum();
+    let quiet = fit.surprise();
+    ODDS.ln() - rows as f64 * WIDER.ln() + 0.5 * quiet * (1.0 - (WIDER * WIDER).recip())
+}
+
+/// A start held to what the prior finds thinkable.
+fn held(start: &[f64], prior: &Prior) -> Vec<f64> {
+    const FARTHEST: f64 = 4.0;
+    start
+        .iter()
+        .zip(prior.mean.iter().zip(&prior.sd))
+        .map(|(x, (mean, sd))| x.clamp(mean - FARTHEST * sd, mean + FARTHEST * sd))
+        .collect()
+}
+
+/// ln Σ exp.
+pub(crate) fn ln_sum(list: &mut dyn Iterator<Item = f64>) -> f64 {
+    let all: Vec<f64> = list.collect();
+    let most = all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    if most == f64::NEG_INFINITY {
+        return most;
+    }
+    most + all.iter().map(|x| (x - most).exp()).sum::<f64>().ln()
+}

@@ -1,0 +1,254 @@
+//! A finding in words.
+
+use jiff::Timestamp;
+use jiff::tz::Offset;
+
+use crate::cause::{Cause, Family};
+use crate::explain::Finding;
+use crate::instrument::Instrument;
+use crate::judge::Judged;
+use crate::next::WORTH_BITS;
+
+/// From here on a cause is named without a doubt.
+const IS: f64 = 0.95;
+/// From here on it is very probable.
+const VERY: f64 = 0.80;
+/// From here on it is probable.
+const PROBABLY: f64 = 0.50;
+/// Under this nothing is said to be past its limit.
+const NOTHING: f64 = 0.20;
+/// A loss under this part of the clean output is not told.
+const LOSS_TOLD: f64 = 0.03;
+
+fn percent(p: f64) -> String {
+    format!("{:.0} %", 100.0 * p.clamp(0.0, 1.0))
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}
+
+impl Finding {
+    /// What is found, in a few sentences of plain words.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let mut said: Vec<String> = self.notes.clone();
+        said.push(self.contradiction());
+        if let Some(loss) = &self.loss
+            && loss.lost_t_day() > LOSS_TOLD * loss.clean_t_day
+        {
+            said.push(format!("Output is {:.1} t/day short.", loss.lost_t_day()));
+        }
+        said.push(self.leading());
+        said.extend(self.dates());
+        if let Some(check) = self.splitting() {
+            said.push(check);
+        }
+        said.push(self.unseen());
+        said.retain(|s| !s.is_empty());
+        said.join(" ")
+    }
+
+    /// Readings that nothing explains, with the one that stands farthest off.
+    fn contradiction(&self) -> String {
+        if self.mixture.unexplained < PROBABLY {
+            return String::new();
+        }
+        let worst = self.evidence.iter().max_by(|a, b| a.left.abs().total_cmp(&b.left.abs()));
+        let named = worst.map_or_else(String::new, |e| {
+            format!(
+                " Farthest off is {}: read {:.3}, explained at best as {:.3}.",
+                e.instrument.words(),
+                e.read,
+                e.fitted
+            )
+        });
+        format!(
+            "These readings contradict each other: no cause known here, and no two, explain them ({}).{named} Read them again before anything is opened.",
+            percent(self.mixture.unexplained)
+        )
+    }
+
+    fn leading(&self) -> String {
+        let Some(first) = self.causes.first() else { return String::new() };
+        let others: Vec<&Judged> = self
+            .causes
+            .iter()
+            .skip(1)
+            .filter(|j| j.p_over_limit >= 0.10 && j.p_over_limit >= 0.2 * first.p_over_limit)
+            .take(2)
+            .collect();
+        let and_others = || {
+            let list: Vec<String> = others
+                .iter()
+                .map(|j| format!("{} ({})", j.cause.words(), percent(j.p_over_limit)))
+                .collect();
+            list.join(" or ")
+        };
+        let words = capital(&first.cause.words());
+        let p = first.p_over_limit;
+        if p < NOTHING {
+            return self.nothing();
+        }
+        if self.two_at_once() > PROBABLY && p >= PROBABLY {
+            let named: Vec<String> = self
+                .causes
+                .iter()
+                .take(2)
+                .map(|j| format!("{} ({})", j.cause.words(), percent(j.p_over_limit)))
+                .collect();
+            return format!(
+                "No single cause explains these readings; most likely are {}.",
+                named.join(" and ")
+            );
+        }
+        let rest = if others.is_empty() {
+            String::new()
+        } else {
+            format!("; these readings do not exclude {}", and_others())
+        };
+        if p >= IS {
+            return format!("It is {} ({}){rest}.", first.cause.words(), percent(p));
+        }
+        if p >= VERY {
+            return format!("Very probably {} ({}){rest}.", first.cause.words(), percent(p));
+        }
+        if p >= PROBABLY {
+            return format!(
+                "Probably {} ({}): check before opening up{rest}.",
+                first.cause.words(),
+                percent(p)
+            );
+        }
+        let family = self
+            .families
+            .iter()
+            .filter(|f| f.family.holds(first.cause) && f.p_over_limit >= PROBABLY)
+            .max_by(|a, b| a.p_over_limit.total_cmp(&b.p_over_limit));
+        let within = family.map_or_else(String::new, |f| {
+            format!("Something on {} ({}). ", f.family.words(), percent(f.p_over_limit))
+        });
+        if others.is_empty() {
+            return format!("{within}{words} is possible ({}), nothing is sure.", percent(p));
+        }
+        format!(
+            "{within}These readings cannot tell {} ({}) from {}.",
+            first.cause.words(),
+            percent(p),
+            and_others()
+        )
+    }
+
+    fn nothing(&self) -> String {
+        let feed = !self.reads(Instrument::BrineSalinity);
+        let mut hidden = Vec::new();
+        if feed {
+            hidden.push("low feed");
+        }
+        hidden.push("a worn ejector");
+        if !self.reads(Instrument::VentTemp) {
+            hidden.push("half a condenser's fouling");
+        }
+        format!("Nothing is past its limit. Not seen by these readings: {}.", hidden.join(", "))
+    }
+
+    /// When a growing deposit passes its limit, where it has not and that is likely within the year.
+    fn dates(&self) -> Vec<String> {
+        let day = |t: Timestamp| Offset::UTC.to_datetime(t).strftime("%-d %B %Y").to_string();
+        self.growth
+            .iter()
+            .filter(|g| self.judged(g.cause).is_some_and(|j| j.p_over_limit < PROBABLY))
+            .filter(|g| g.rate_m2k_w_day.1 > 0.0)
+            .filter_map(|g| {
+                let [Some(middle), early, late] = g.crossed else { return None };
+                let late = late.map_or_else(|| "later than a year".to_owned(), day);
+                let early = early.map_or_else(|| "now".to_owned(), day);
+                Some(format!(
+                    "At this rate {} passes its limit about {} ({early} to {late}).",
+                    g.cause.words(),
+                    day(middle)
+                ))
+            })
+            .collect()
+    }
+
+    /// The check that would tell more, when the leader is in doubt.
+    fn splitting(&self) -> Option<String> {
+        let p = self.causes.first()?.p_over_limit;
+        if !(NOTHING..IS).contains(&p) {
+            return None;
+        }
+        let best = self.checks.first()?;
+        if best.bits < WORTH_BITS {
+            return Some("No further check is worth the walk.".into());
+        }
+        let minutes = if best.minutes >= 60.0 {
+            format!("{:.1} hours", best.minutes / 60.0)
+        } else {
+            format!("{:.0} minutes", best.minutes)
+        };
+        let stopped = if best.instrument == Instrument::LeakDown {
+            ", only with the plant stopped, cold and drained"
+        } else {
+            ""
+        };
+        Some(format!("Next to read: {} ({minutes}{stopped}).", best.instrument.words()))
+    }
+
+    /// Routine readings that were not taken.
+    fn unseen(&self) -> String {
+        use Instrument as I;
+        let missing: Vec<&str> = [
+            I::JacketIn,
+            I::JacketOut,
+            I::SeaTemp,
+            I::SeaOut,
+            I::VapourTemp,
+            I::Product,
+            I::ProductSalt,
+            I::EjectorPressure,
+        ]
+        .into_iter()
+        .filter(|i| !self.reads(*i))
+        .map(Instrument::words)
+        .collect();
+        if missing.is_empty() {
+            String::new()
+        } else {
+            format!("Not read: {}.", missing.join(", "))
+        }
+    }
+
+    /// Probability that two things are at fault together.
+    fn two_at_once(&self) -> f64 {
+        let two = |p: &&crate::search::Part| p.fit.hypothesis.blames.len() == 2;
+        self.mixture.parts.iter().filter(two).map(|p| p.weight).sum()
+    }
+
+    /// Whether an instrument is among the last readings.
+    #[must_use]
+    pub fn reads(&self, instrument: Instrument) -> bool {
+        let Some(last) = self.problem.moments.last() else { return false };
+        match instrument {
+            Instrument::JacketIn => last.input_variance[0] > 0.0,
+            Instrument::SeaTemp => last.input_variance[1] > 0.0,
+            other => {
+                let table = &self.problem.tables.instruments;
+                last.rows.iter().any(|r| table[r.line].instrument == other)
+            }
+        }
+    }
+
+    /// Probability that some cause of a family is past its limit.
+    #[must_use]
+    pub fn family(&self, family: Family) -> f64 {
+        self.families.iter().find(|f| f.family == family).map_or(0.0, |f| f.p_over_limit)
+    }
+
+    /// What is said of a cause.
+    #[must_use]
+    pub fn judged(&self, cause: Cause) -> Option<&Judged> {
+        self.causes.iter().find(|j| j.cause == cause)
+    }
+}

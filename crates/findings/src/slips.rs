@@ -1,0 +1,117 @@
+//! The readings of a history weighed: slips of the eye and the pen weigh less, neighbours of a long record are drawn together.
+
+use crate::fit::Around;
+use crate::observe::{Moment, SetFlows};
+use crate::problem::{Problem, Ready, Row};
+
+/// Degrees of freedom of the Student t that the scatter is taken to have.
+const FREEDOM: f64 = 4.0;
+/// Neighbours over which the running median goes.
+const WINDOW: usize = 7;
+
+/// Weakens readings that lie far from the running median of their instrument's misses.
+///
+/// The median is taken off so that a fault that lasts is no slip. The weights are set once, before hypotheses are compared, so that
+/// all are weighed on the same readings.
+pub(crate) fn weaken(problem: &mut Problem, around: &Around) {
+    if problem.moments.len() < WINDOW {
+        return;
+    }
+    for line in 0..problem.tables.instruments.len() {
+        let places: Vec<(usize, usize)> = problem
+            .moments
+            .iter()
+            .enumerate()
+            .filter_map(|(t, m)| m.rows.iter().position(|r| r.line == line).map(|i| (t, i)))
+            .collect();
+        if places.len() < WINDOW {
+            continue;
+        }
+        let misses: Vec<f64> = places.iter().map(|(t, i)| around.moments[*t].plain[*i]).collect();
+        for (at, (t, i)) in places.iter().enumerate() {
+            let apart = misses[at] - median_around(&misses, at);
+            let weight = (FREEDOM + 1.0) / (FREEDOM + apart * apart);
+            problem.moments[*t].rows[*i].variance /= weight;
+        }
+    }
+}
+
+/// A history with so many moments at most, each the mean of neighbours.
+pub(crate) fn drawn_together(single: &Problem, most: usize) -> Problem {
+    let count = single.moments.len();
+    let mut problem = single.clone();
+    problem.moments = (0..most)
+        .map(|i| mean(&single.moments[i * count / most..(i + 1) * count / most]))
+        .collect();
+    problem
+}
+
+fn mean(together: &[Ready]) -> Ready {
+    let of = together.len() as f64;
+    let mean = |f: &dyn Fn(&Ready) -> f64| together.iter().map(f).sum::<f64>() / of;
+    let mut rows: Vec<Row> = Vec::new();
+    for ready in together {
+        for row in &ready.rows {
+            if !rows.iter().any(|r| r.line == row.line) {
+                rows.push(row.clone());
+            }
+        }
+    }
+    for row in &mut rows {
+        let same: Vec<&Row> =
+            together.iter().flat_map(|r| &r.rows).filter(|r| r.line == row.line).collect();
+        let weight: f64 = same.iter().map(|r| r.variance.recip()).sum();
+        row.figure = same.iter().map(|r| r.figure / r.variance).sum::<f64>() / weight;
+        row.variance = weight.recip();
+    }
+    rows.sort_by_key(|r| r.line);
+    Ready {
+        moment: Moment {
+            jacket_in_c: mean(&|r| r.moment.jacket_in_c),
+            sea_temp_c: mean(&|r| r.moment.sea_temp_c),
+            barometer_hpa: mean(&|r| r.moment.barometer_hpa),
+            set: SetFlows {
+                jacket_kg_s: mean(&|r| r.moment.set.jacket_kg_s),
+                condenser_kg_s: mean(&|r| r.moment.set.condenser_kg_s),
+                feed_kg_s: mean(&|r| r.moment.set.feed_kg_s),
+            },
+        },
+        input_variance: [0, 1].map(|i| mean(&|r| r.input_variance[i]) / of),
+        rows,
+        fraction: mean(&|r| r.fraction),
+        of,
+    }
+}
+
+/// Puts the mean of single readings' misses, each at its own conditions, in place of the misses of moments drawn together.
+///
+/// So neither uneven conditions within a moment nor a reading missing in part of it moves anything to first order.
+pub(crate) fn gather(problem: &mut Problem, around: &Around, single: &Problem, each: &Around) {
+    let (count, most) = (single.moments.len(), problem.moments.len());
+    for i in 0..most {
+        let places = i * count / most..(i + 1) * count / most;
+        for (row, miss) in problem.moments[i].rows.iter_mut().zip(&around.moments[i].raw) {
+            let (mut weight, mut sum) = (0.0, 0.0);
+            for t in places.clone() {
+                for (other, raw) in single.moments[t].rows.iter().zip(&each.moments[t].raw) {
+                    if other.line == row.line {
+                        weight += other.variance.recip();
+                        sum += raw / other.variance;
+                    }
+                }
+            }
+            if weight > 0.0 {
+                row.figure += sum / weight - miss;
+                row.variance = weight.recip();
+            }
+        }
+    }
+}
+
+/// Median of the window around a place; at the ends the window is moved inside.
+fn median_around(misses: &[f64], at: usize) -> f64 {
+    let from = at.saturating_sub(WINDOW / 2).min(misses.len() - WINDOW);
+    let mut window = misses[from..from + WINDOW].to_vec();
+    window.sort_by(f64::total_cmp);
+    window[WINDOW / 2]
+}

@@ -1,0 +1,74 @@
+//! Histories: a step is dated, slow fouling is known for what it is, a trim and a moved clock are no faults.
+
+use findings::{Cause, Finding, Instrument, ReadingSet, SetFlows, Tables, explain};
+use plant::{Point, Sheet};
+
+use super::plant_at::{healthy, hours, read};
+
+fn explained(sets: &[ReadingSet]) -> Finding {
+    explain(&Sheet::default(), &Tables::usual(24.0), sets).unwrap()
+}
+
+/// Days of readings over a warming sea, the point changed by `then`.
+fn days(count: i64, then: impl Fn(i64, &mut Point)) -> Vec<ReadingSet> {
+    (0..count)
+        .map(|day| {
+            let turn = day as f64;
+            let mut point = Point {
+                sea_temp_c: 26.0 + 0.25 * turn,
+                jacket_in_c: 84.0 + (0.9 * turn).sin(),
+                ..healthy()
+            };
+            then(day, &mut point);
+            read(&point, hours(24 * day))
+        })
+        .collect()
+}
+
+#[test]
+fn ident_a_sudden_air_leak_has_changed_and_is_past_its_limit() {
+    let finding = explained(&days(16, |day, point| {
+        point.air_leak_kg_h = if day >= 9 { 8.0 } else { 1.0 };
+    }));
+    let air = finding.judged(Cause::AirLeak).unwrap();
+    assert!(air.p_changed > 0.8, "{air:?}");
+    assert_eq!(finding.causes[0].cause, Cause::AirLeak, "{}", finding.sentence());
+}
+
+#[test]
+fn ident_scale_that_grows_is_known_for_scale() {
+    let finding = explained(&days(20, |day, point| {
+        point.scale_m2k_w = 1.5e-5 + 1.0e-5 * day as f64;
+    }));
+    let scale = finding.judged(Cause::Scale).unwrap();
+    assert_eq!(finding.causes[0].cause, Cause::Scale, "{}", finding.sentence());
+    assert!(scale.p_over_limit > 0.9 && scale.p_changed > 0.8, "{scale:?}");
+    assert!((scale.low..scale.high).contains(&2.05e-4), "{scale:?}");
+}
+
+/// The by-pass was opened and it is in the settings: less output, nothing wrong.
+#[test]
+fn ident_a_trimmed_plant_is_no_fault() {
+    let rated = SetFlows::rated(&Sheet::default());
+    let mut sets = days(14, |day, point| {
+        point.jacket_flow_kg_s = if day >= 7 { 11.0 } else { 16.2 };
+    });
+    for set in &mut sets[7..] {
+        set.set = Some(SetFlows { jacket_kg_s: 11.0, ..rated });
+    }
+    let finding = explained(&sets);
+    assert!(finding.causes[0].p_over_limit < 0.5, "{}", finding.sentence());
+}
+
+/// Sets of a stopped plant between are passed over.
+#[test]
+fn ident_days_at_anchor_are_passed_over() {
+    let mut sets = days(14, |_, _| {});
+    for set in &mut sets[4..7] {
+        set.put(Instrument::Product, Some(0.0));
+        set.put(Instrument::ShellGauge, Some(-0.02));
+    }
+    let finding = explained(&sets);
+    assert!(finding.sentence().starts_with("3 of 14 sets"), "{}", finding.sentence());
+    assert!(finding.causes[0].p_over_limit < 0.5, "{}", finding.sentence());
+}

@@ -1,0 +1,277 @@
+//! `stillwatch explain`: what readings from a file say is wrong with a plant, for a person or as JSON.
+
+use std::path::PathBuf;
+
+use clap::{Arg, ArgAction, ArgMatches, Command};
+use findings::interchange::{self, apply};
+use findings::{Cause, Finding, Judged, SetFlows, Tables, explain};
+use serde_json::{Value as Json, json};
+
+use super::{explain_sheet, output, selfcheck};
+use crate::fail::{Done, Fail};
+
+/// Largest file of readings that is read.
+const MOST_BYTES: u64 = 32 << 20;
+/// Causes under this probability are left out of the table for a person.
+const SHOWN: f64 = 0.02;
+/// Causes told at least.
+const LEAST_SHOWN: usize = 3;
+
+const ABOUT: &str = "\
+Explains readings of one plant: which cause, how surely, what it costs, what to read next. READINGS is CSV with the heading
+time,name,value: one reading a row, times as in 2025-11-16T04:20:00Z, the unit at the end of the name, a row left out where
+nothing was read. One moment is a single set; more make a history. SETTINGS is CSV with time and any of
+jacket_flow_set_kg_s, condenser_flow_set_kg_s, feed_flow_set_kg_s: what by-pass position and valve marks mean, each row from
+its time on; the sheet's rated flows where nothing is said.
+
+It is advice: nothing here opens a plant. Probabilities are those of being past the limit at which something should be done.";
+
+/// The command's words.
+pub fn command() -> Command {
+    let file = |name: &'static str, value: &'static str| {
+        Arg::new(name).long(name).value_name(value).value_parser(clap::value_parser!(PathBuf))
+    };
+    let names: Vec<&str> = interchange::names().collect();
+    Command::new("explain")
+        .about("What readings say is wrong with the plant, how surely, and what to read next")
+        .long_about(ABOUT)
+        .after_help(format!("Readings that are taken: {}", names.join(", ")))
+        .arg(
+            file("plant", "SHEET")
+                .required_unless_present("selfcheck")
+                .help("The plant sheet: its keys as TOML or JSON, or a ship's file"),
+        )
+        .arg(
+            file("readings", "FILE.csv")
+                .required_unless_present("selfcheck")
+                .help("Readings: time,name,value"),
+        )
+        .arg(file("settings", "FILE.csv").help("What the valves were set to: time and set flows"))
+        .arg(
+            Arg::new("json")
+                .long("json")
+                .action(ArgAction::SetTrue)
+                .help("The answer as JSON, for another program"),
+        )
+        .args(selfcheck::flags())
+}
+
+/// Runs it.
+pub fn run(matches: &ArgMatches) -> Done {
+    if matches.contains_id("selfcheck") {
+        return selfcheck::run(matches);
+    }
+    let path = |name: &str| matches.get_one::<PathBuf>(name);
+    let (Some(plant), Some(readings)) = (path("plant"), path("readings")) else {
+        return Err(Fail::usage("--plant and --readings are wanted"));
+    };
+    let sheet = explain_sheet::read(plant)?;
+    let text = explain_sheet::text(readings, MOST_BYTES)?;
+    let mut sets = interchange::readings(&text)
+        .map_err(|e| Fail::usage(format!("{}: {e}", readings.display())))?;
+    if let Some(settings) = path("settings") {
+        let text = explain_sheet::text(settings, MOST_BYTES)?;
+        let settings_read = interchange::settings(&text, SetFlows::rated(&sheet))
+            .map_err(|e| Fail::usage(format!("{}: {e}", settings.display())))?;
+        apply(&settings_read, &mut sets);
+    }
+    let tables = Tables::usual(sheet.rated_product_t_day);
+    let finding = explain(&sheet, &tables, &sets)
+        .map_err(|e| Fail::usage(format!("{}: {e}", readings.display())))?;
+    if matches.get_flag("json") {
+        return output::print(&format!("{:#}\n", as_json(&finding)));
+    }
+    output::print(&as_text(&finding))
+}
+
+/// Probabilities and figures to the digits that mean something.
+fn digits(x: f64) -> Json {
+    if x == 0.0 || !x.is_finite() {
+        return json!(if x == 0.0 { Some(0.0) } else { None });
+    }
+    let scale = 10_f64.powi(4 - x.abs().log10().floor() as i32);
+    json!((x * scale).round() / scale)
+}
+
+fn as_json(finding: &Finding) -> Json {
+    let causes: Vec<Json> = finding
+        .causes
+        .iter()
+        .map(|j| {
+            let cost = finding.loss.as_ref().and_then(|l| l.of(j.cause));
+            json!({
+                "cause": j.cause.key(),
+                "p_over_limit": digits(j.p_over_limit),
+                "p_changed": digits(j.p_changed),
+                "value": digits(j.value),
+                "low": digits(j.low),
+                "high": digits(j.high),
+                "limit": digits(j.limit),
+                "unit": j.cause.unit(),
+                "share_of_loss": finding.loss.as_ref().and_then(|l| l.share(j.cause)).map(digits),
+                "loss_t_day": cost.map(|c| digits(c.loss_t_day)),
+                "cure": cost.map(|c| digits(c.cure_t_day)),
+            })
+        })
+        .collect();
+    let families: Vec<Json> = finding
+        .families
+        .iter()
+        .map(|f| json!({"family": f.family.key(), "p_over_limit": digits(f.p_over_limit)}))
+        .collect();
+    let checks: Vec<Json> = finding
+        .checks
+        .iter()
+        .map(|c| {
+            json!({
+                "check": c.instrument.key(),
+                "bits": digits(c.bits),
+                "minutes": c.minutes,
+                "worth_it": c.bits >= findings::WORTH_BITS,
+            })
+        })
+        .collect();
+    let evidence: Vec<Json> = finding
+        .evidence
+        .iter()
+        .map(|e| {
+            json!({
+                "reading": e.instrument.key(),
+                "read": digits(e.read),
+                "healthy": digits(e.healthy),
+                "fitted": digits(e.fitted),
+                "off_sigma": digits(e.off),
+                "left_sigma": digits(e.left),
+            })
+        })
+        .collect();
+    let growth: Vec<Json> = finding
+        .growth
+        .iter()
+        .map(|g| {
+            let (middle, low, high) = g.rate_m2k_w_day;
+            let day = |t: Option<jiff::Timestamp>| t.map(|t| t.to_string());
+            let [crossed, earliest, latest] = g.crossed;
+            json!({
+                "cause": g.cause.key(),
+                "rate_m2k_w_day": digits(middle),
+                "low": digits(low),
+                "high": digits(high),
+                "crossed": day(crossed),
+                "earliest": day(earliest),
+                "latest": day(latest),
+            })
+        })
+        .collect();
+    json!({
+        "sentence": finding.sentence(),
+        "causes": causes,
+        "families": families,
+        "next_checks": checks,
+        "evidence": evidence,
+        "growth": growth,
+        "notes": finding.notes,
+        "clean_t_day": finding.loss.as_ref().map(|l| digits(l.clean_t_day)),
+        "made_t_day": finding.loss.as_ref().map(|l| digits(l.made_t_day)),
+    })
+}
+
+fn as_text(finding: &Finding) -> String {
+    let mut text = finding.sentence();
+    text += "\n\n";
+    text += &output::columns(&cause_rows(finding));
+    let rows: Vec<Vec<String>> = finding
+        .evidence
+        .iter()
+        .map(|e| {
+            vec![
+                e.instrument.words().to_owned(),
+                figure(e.read),
+                figure(e.healthy),
+                figure(e.fitted),
+                bar(e.off),
+            ]
+        })
+        .collect();
+    if !rows.is_empty() {
+        text += "\nThe last readings\n";
+        let head = ["", "read", "healthy", "explained as", "off"].map(str::to_owned).to_vec();
+        text += &output::columns(&std::iter::once(head).chain(rows).collect::<Vec<_>>());
+    }
+    let worth: Vec<Vec<String>> = finding
+        .checks
+        .iter()
+        .filter(|c| c.bits >= findings::WORTH_BITS)
+        .take(4)
+        .map(|c| {
+            vec![
+                c.instrument.words().to_owned(),
+                format!("{:.0} min", c.minutes),
+                format!("tells {:.2} bit", c.bits),
+            ]
+        })
+        .collect();
+    if !worth.is_empty() {
+        text += "\nWhat to read next\n";
+        text += &output::columns(&worth);
+    }
+    text
+}
+
+fn cause_rows(finding: &Finding) -> Vec<Vec<String>> {
+    let head =
+        ["", "past its limit", "now", "nine in ten within", "limit", "costs", "cure brings back"];
+    let changes = finding.causes.iter().any(|j| j.p_changed > 0.0);
+    let mut head = head.map(str::to_owned).to_vec();
+    if changes {
+        head.insert(2, "changed".into());
+    }
+    let row = |j: &Judged| {
+        let cost = finding.loss.as_ref().and_then(|l| l.of(j.cause));
+        let t_day = |x: Option<f64>| x.map_or_else(String::new, |x| format!("{x:.1} t/day"));
+        let mut row = vec![
+            j.cause.words(),
+            format!("{:.0} %", 100.0 * j.p_over_limit),
+            valued(j.cause, j.value),
+            format!("{} to {}", valued(j.cause, j.low), valued(j.cause, j.high)),
+            valued(j.cause, j.limit),
+            t_day(cost.map(|c| c.loss_t_day)),
+            t_day(cost.map(|c| c.cure_t_day)),
+        ];
+        if changes {
+            row.insert(2, format!("{:.0} %", 100.0 * j.p_changed));
+        }
+        row
+    };
+    let told = finding
+        .causes
+        .iter()
+        .enumerate()
+        .filter(|(i, j)| *i < LEAST_SHOWN || j.p_over_limit >= SHOWN || j.p_changed >= 0.5)
+        .map(|(_, j)| row(j));
+    std::iter::once(head).chain(told).collect()
+}
+
+/// A cause's value as it is read aboard.
+fn valued(cause: Cause, value: f64) -> String {
+    match cause.unit() {
+        "m2K_W" => format!("{:.1}e-5 m²K/W", value * 1.0e5),
+        "kg_h" => format!("{value:.2} kg/h"),
+        "bar_g" => format!("{value:.2} bar"),
+        "share" => format!("{:+.0} %", 100.0 * value),
+        "ln" => format!("× {:.2}", value.exp()),
+        "" => format!("× {value:.2}"),
+        unit => format!("{value:+.1} {}", unit.replace("g_kg", "g/kg")),
+    }
+}
+
+fn figure(x: f64) -> String {
+    if x.abs() >= 100.0 { format!("{x:.0}") } else { format!("{x:.2}") }
+}
+
+/// How far a reading lies from what a healthy plant shows, as a bar: one mark a standard deviation.
+fn bar(off: f64) -> String {
+    let marks = off.abs().round().min(9.0) as usize;
+    let side = if off < 0.0 { "−" } else { "+" };
+    format!("{} {off:+.1} σ", side.repeat(marks))
+}
