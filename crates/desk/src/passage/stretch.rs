@@ -35,15 +35,20 @@ impl PassageView {
     pub fn stretches(&self) -> Vec<Stretch> {
         let samples = &self.timeline.samples;
         let made = |k: usize| self.making_t_day.get(k).is_some_and(|t_day| *t_day > 0.0);
-        let kind = |k: usize| (made(k), samples[k].rule.as_ref().map(kind_of));
+        let kind =
+            |k: usize| (made(k), samples[k].rule.as_ref().map(kind_of), samples[k].distilled_only);
         let numbers: Vec<usize> = (0..samples.len()).collect();
         let runs = numbers.chunk_by(|a, b| kind(*a) == kind(*b));
         let stretch = |run: &[usize]| {
             let (first, last) = (*run.first()?, *run.last()?);
             let run = samples.get(first..=last)?;
+            let only = match samples[first].distilled_only {
+                true => ", for the distilled tank only",
+                false => "",
+            };
             let (water, says) = match (made(first), &samples[first].rule) {
-                (true, _) => (Water::Made, "made".to_owned()),
-                (false, None) => (Water::May, "may be made".to_owned()),
+                (true, _) => (Water::Made, format!("made{only}")),
+                (false, None) => (Water::May, format!("may be made{only}")),
                 (false, Some(rule)) => {
                     let passed = match rule {
                         Rule::Distance { .. } => self.passed(run, samples.get(last + 1)),

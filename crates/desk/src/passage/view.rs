@@ -6,7 +6,7 @@ use ocean::Position;
 use passage::decision::{Bands, Brief, Remedied};
 
 use super::{AtSpeed, How, LegLine};
-use passage::timeline::{Aboard, Area, STEP_MIN, Sample, Timeline};
+use passage::timeline::{Aboard, Area, Caution, STEP_MIN, Sample, Timeline};
 
 /// What is to be done at one moment.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,6 +32,8 @@ pub struct CautionLine {
     pub position: Position,
     /// What.
     pub says: String,
+    /// The track runs over land: the route is wrong there, or the coast is.
+    pub over_land: bool,
 }
 
 /// The moment of a place of the stock, 0 before the first sample, by the ship's clock: "2 Dec 18:15".
@@ -58,7 +60,8 @@ pub(super) fn stretches(samples: &[Sample]) -> Vec<CautionLine> {
                 (lines[i].to, last_seen[i]) = (to, k);
             } else {
                 let position = sample.moment.position;
-                lines.push(CautionLine { from: sample.at, to, position, says });
+                let over_land = matches!(caution, Caution::OverLand { .. });
+                lines.push(CautionLine { from: sample.at, to, position, says, over_land });
                 last_seen.push(k);
             }
         }

@@ -146,3 +146,20 @@ async fn ident_a_leg_is_changed_by_a_form_and_the_route_is_left_alone() {
     let records = browser.get("/records").await.text;
     assert!(records.contains("events.toml"), "{records}");
 }
+
+/// A leg over land is told with the answer, its waypoints and its position.
+#[tokio::test]
+async fn ident_a_leg_over_land_is_told_with_the_answer() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let route = "departure: 2026-11-16T02:00Z\n57 00.0 N 006 00.0 E, \"Out\"\n56 36.0 N 006 54.0 E, 12 kn, full away\n56 36.0 N 011 18.0 E, 12 kn\n57 30.0 N 011 00.0 E, \"In\"\n";
+    keep(&mut browser, "route", route, "2o").await;
+    let page = browser.get("/passage").await.text;
+    let answer = page.split_once("Where it may be made").expect("the map").0;
+    let says = "From waypoint 2 to waypoint 3 the track runs over land, at 56°36.0&#39;N 008°";
+    let says = [says.to_owned(), says.replace("&#39;", "'")];
+    assert!(
+        answer.contains("A leg over land.") && says.iter().any(|s| answer.contains(s)),
+        "{answer}"
+    );
+}

@@ -45,6 +45,9 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
         @if !view.outside.is_empty() { p.then {
             span.asks { "Of another voyage?" } " Dated outside this route’s time: " (view.outside.join("; ")) ". " a href="#events" { "Mend or drop them below." }
         } }
+        @for line in view.cautions.iter().filter(|line| line.over_land) { p.then {
+            span.asks { "A leg over land." } " " (line.says)
+        } }
         @if let Some(says) = &view.zones { p.then {
             span.asks { "Two clocks." } " " (says) " Mend the route’s " code { "zone:" } " and " code { "clock:" } " lines below, or "
             a href="/ship#ships-time" { "move the clocks" } "."
@@ -93,13 +96,15 @@ pub(super) fn against(against: Option<&Against>) -> Markup {
 const MOST_CAUTIONS: usize = 12;
 
 pub(super) fn cautions(view: &PassageView) -> Markup {
-    if view.cautions.is_empty() {
+    // A leg over land is told first of all, with the answer.
+    let lines: Vec<_> = view.cautions.iter().filter(|line| !line.over_land).collect();
+    if lines.is_empty() {
         return html! {};
     }
     let zone = |at: Timestamp| view.timeline.clock.zone(at);
-    let more = view.cautions.len().saturating_sub(MOST_CAUTIONS);
+    let more = lines.len().saturating_sub(MOST_CAUTIONS);
     let body = html! {
-        @for line in view.cautions.iter().take(MOST_CAUTIONS) {
+        @for line in lines.iter().take(MOST_CAUTIONS) {
             p { b.nb { (when(line.from, zone(line.from))) " to " (when(line.to, zone(line.to))) } ", from " (line.position.to_string()) ": " (line.says) }
         }
         @if more > 0 { p.muted { "And " (more) " more." } }

@@ -35,7 +35,10 @@ pub(super) fn entry(view: &PassageView, now: Timestamp) -> Markup {
     let orders = orders
         .flat_map(|order| [mark(order.first_water, "water"), mark(order.heat_off, "heat off")]);
     let area = |area: &desk::passage::Area| MapArea {
-        name: area.name().to_owned(),
+        name: match area.is_for_distilled() {
+            true => format!("{}, distilled only", area.name()),
+            false => area.name().to_owned(),
+        },
         ring: area.corners().iter().map(|(lat, lon)| GeoPoint::new(*lat, *lon)).collect(),
     };
     let sea = (SEA_EVERY / 2..view.arrival).step_by(SEA_EVERY);
