@@ -28,9 +28,21 @@ OSTIA = [
 TEXTS = [
     ("Bermuda, off St David's Head", 32.2, -64.4, 36.183, 36.824,
      "Carleton University, Hooper Virtual Museum, Bermuda: the open ocean 15 miles south-east, lowest in November, highest in July"),
+    ("Helgoland roads", 54.2, 7.9, 31.38, 32.99,
+     "DHI, monthly means of 1927-1936 at Helgoland-Reede: lowest in May, highest in January"),
     ("Red Sea on 17 N", 17.0, 40.0, 38.0, 38.0, "lecture notes Salinity in the Red Sea, along its axis"),
     ("Red Sea on 22 N", 22.0, 38.0, 39.0, 39.0, "lecture notes Salinity in the Red Sea, along its axis"),
     ("Red Sea on 26 N", 26.0, 35.5, 40.0, 40.0, "lecture notes Salinity in the Red Sea, along its axis"),
+]
+
+# Mean sea temperatures read in texts: place, latitude, longitude, what, month, figure, source. The North Sea's is that of its
+# whole area: the month of 2019 less its departure from 1971-1993, both as the cruise report gives them.
+TEXT_TEMPS = [
+    ("off Faro", 36.9, -8.0, "sst_c", 6, 19.6, "Portuguese Navy, Instituto Hidrografico, buoys 2000-2020 (press, July 2023)"),
+    ("off Sines", 37.9, -9.0, "sst_c", 6, 17.5, "Portuguese Navy, Instituto Hidrografico, buoys 2000-2020 (press, July 2023)"),
+    ("off Leixoes", 41.2, -9.0, "sst_c", 6, 16.6, "Portuguese Navy, Instituto Hidrografico, buoys 2000-2020 (press, July 2023)"),
+    ("North Sea", 56.0, 3.0, "sst_north_sea_c", 1, 6.6, "BSH, cruise report 2019: 7.6 less 1.0"),
+    ("North Sea", 56.0, 3.0, "sst_north_sea_c", 8, 15.1, "BSH, cruise report 2019: 16.7 less 1.6"),
 ]
 
 # The three casts by which the equation of state of 2010 is checked: names are ours.
@@ -84,6 +96,7 @@ def main():
     out.writerow(["name", "lat", "lon", "what", "month", "low", "high", "source"])
     rows = [*ostia(folder), *elnino(folder), *casts(folder)]
     rows += [(name, lat, lon, "salinity", 0, low, high, source) for name, lat, lon, low, high, source in TEXTS]
+    rows += [(name, lat, lon, what, month, c, c, source) for name, lat, lon, what, month, c, source in TEXT_TEMPS]
     for name, lat, lon, what, month, low, high, source in rows:
         out.writerow([name, f"{lat:.4f}", f"{lon:.4f}", what, month, f"{low:.3f}", f"{high:.3f}", source])
 
