@@ -104,11 +104,12 @@ impl Plans {
         }
     }
 
-    /// The plan of the same passage for the same departure, with the record as it was when it was made.
+    /// The plan of the same route for the same departure, with record and events as they were when it was made: what is
+    /// written or changed later moves no plan of then.
     pub(super) fn of_departure(&self, asked: &Asked) -> Option<Arc<PassageView>> {
         let table = self.table();
         let like = |kept: &Asked| {
-            kept.how == How::AtDeparture && kept.same_passage(asked) && kept.from == asked.from
+            kept.how == How::AtDeparture && kept.route == asked.route && kept.from == asked.from
         };
         let found = table.kept.iter().find(|(kept, _)| like(kept))?;
         found.1.as_ref().ok().cloned()

@@ -168,7 +168,7 @@ fn remedies(view: &PassageView) -> Vec<Vec<String>> {
     rows.extend(speeds.map(|(what, plan)| {
         let (low, middle, high) = plan.on_arrival_t;
         vec![
-            what.clone(),
+            if plan.lasts { format!("{what}: it lasts") } else { what.clone() },
             format!("{:.0}", plan.expected_cost),
             plan.fuel_more.map_or_else(|| "not told".to_owned(), |more| format!("{more:.0}")),
             local(plan.arrives, plan.zone),

@@ -169,7 +169,8 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
 
 /// The passage at another speed as a row among the remedies.
 fn at_speed(speed: &AtSpeed) -> Row {
-    let name = html! { (speed.what) };
+    let lasts = speed.plan.as_ref().is_ok_and(|plan| plan.lasts);
+    let name = html! { (speed.what) @if lasts { ": it lasts" } };
     let plan = match &speed.plan {
         Ok(plan) => plan,
         Err(why) => return Row::new(name, [Cell::over(8, html! { "no: " (why) })]),
