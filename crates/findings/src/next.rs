@@ -32,7 +32,7 @@ const POINTS: usize = 240;
 pub(crate) fn checks(problem: &Problem, mixture: &Mixture) -> Vec<Check> {
     let Some(last) = problem.moments.len().checked_sub(1) else { return Vec::new() };
     let read: Vec<usize> = problem.moments[last].rows.iter().map(|r| r.line).collect();
-    let inputs = problem.moments[last].input_variance;
+    let inputs = problem.moments[last].input_read;
     let mut out: Vec<Check> = problem
         .tables
         .instruments
@@ -40,8 +40,8 @@ pub(crate) fn checks(problem: &Problem, mixture: &Mixture) -> Vec<Check> {
         .enumerate()
         .filter(|(place, line)| {
             let input = match line.instrument {
-                Instrument::JacketIn => inputs[0] > 0.0,
-                Instrument::SeaTemp => inputs[1] > 0.0,
+                Instrument::JacketIn => inputs[0],
+                Instrument::SeaTemp => inputs[1],
                 _ => false,
             };
             !read.contains(place) && !input

@@ -81,6 +81,8 @@ pub(crate) struct Ready {
     pub(crate) moment: Moment,
     /// Variance of one reading of jacket and sea water in.
     pub(crate) input_variance: [f64; 2],
+    /// Whether they were read.
+    pub(crate) input_read: [bool; 2],
     pub(crate) rows: Vec<Row>,
     /// Part of the record's time that has passed.
     pub(crate) fraction: f64,
@@ -129,11 +131,27 @@ impl Problem {
         let drifts = if history { vec![Unknown::Scale, Unknown::Fouling] } else { Vec::new() };
         let count = PLANT_UNKNOWNS + errors.len() + model.len() + drifts.len() * (KNOTS - 1);
         let layout = Layout { errors, model, drifts, count };
+        let usual = |i: Instrument, rated: f64| {
+            let figures: Vec<f64> = sets.iter().filter_map(|s| s.get(i)).collect();
+            let mean = figures.iter().sum::<f64>() / figures.len() as f64;
+            // Never read, it is an unknown of its own; left out now and then, it scatters as widely.
+            let never = figures.is_empty();
+            let wide = if i == Instrument::JacketIn { JACKET_UNREAD_K } else { SEA_UNREAD_K };
+            if never {
+                (rated, if sets.len() > 1 { wide * wide } else { 0.0 })
+            } else {
+                (mean, wide * wide)
+            }
+        };
+        let unread = [
+            usual(Instrument::JacketIn, sheet.rated_jacket_in_c),
+            usual(Instrument::SeaTemp, sheet.rated_sea_temp_c),
+        ];
         let moments = sets
             .iter()
             .map(|set| {
                 let fraction = if to > from { (seconds(set) - from) / (to - from) } else { 1.0 };
-                ready(sheet, tables, &layout, set, fraction)
+                ready(sheet, tables, &layout, set, fraction, unread)
             })
             .collect();
         Problem { observer, tables: tables.clone(), layout, moments, days }
@@ -214,8 +232,8 @@ impl Problem {
 
     fn is_read(&self, instrument: Instrument) -> bool {
         match instrument {
-            Instrument::JacketIn => self.moments.iter().any(|m| m.input_variance[0] > 0.0),
-            Instrument::SeaTemp => self.moments.iter().any(|m| m.input_variance[1] > 0.0),
+            Instrument::JacketIn => self.moments.iter().any(|m| m.input_read[0]),
+            Instrument::SeaTemp => self.moments.iter().any(|m| m.input_read[1]),
             other => self.layout.error(other).is_some(),
         }
     }
@@ -227,16 +245,17 @@ fn ready(
     layout: &Layout,
     set: &ReadingSet,
     fraction: f64,
+    unread: [(f64, f64); 2],
 ) -> Ready {
-    let input = |instrument: Instrument, otherwise: f64| {
+    let input = |instrument: Instrument, otherwise: (f64, f64)| {
         let line = tables.instrument(instrument);
         match (set.get(instrument), line) {
-            (Some(figure), Some(line)) => (figure, line.each_variance(figure).max(1.0e-6)),
-            _ => (otherwise, 0.0),
+            (Some(figure), Some(line)) => (figure, line.each_variance(figure), true),
+            _ => (otherwise.0, otherwise.1, false),
         }
     };
-    let (jacket_in_c, jacket_variance) = input(Instrument::JacketIn, sheet.rated_jacket_in_c);
-    let (sea_temp_c, sea_variance) = input(Instrument::SeaTemp, sheet.rated_sea_temp_c);
+    let (jacket_in_c, jacket_variance, jacket_read) = input(Instrument::JacketIn, unread[0]);
+    let (sea_temp_c, sea_variance, sea_read) = input(Instrument::SeaTemp, unread[1]);
     let barometer_hpa = set.barometer_hpa.unwrap_or(STANDARD_HPA);
     let mut rows = Vec::new();
     for (place, line) in tables.instruments.iter().enumerate().filter(|(_, l)| !l.is_input()) {
@@ -270,6 +289,7 @@ fn ready(
             set: set.set.unwrap_or_else(|| SetFlows::rated(sheet)),
         },
         input_variance: [jacket_variance, sea_variance],
+        input_read: [jacket_read, sea_read],
         rows,
         fraction,
         of: 1.0,

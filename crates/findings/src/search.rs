@@ -2,7 +2,7 @@
 
 use crate::cause::Cause;
 use crate::fit::{Fit, Starts};
-use crate::hypothesis::{Hypothesis, Suspect, suspects};
+use crate::hypothesis::{Blame, Hypothesis, Suspect, shapes, suspects};
 use crate::problem::{Prior, Problem};
 use crate::score::{Candidate, Scorer};
 use crate::slips::{drawn_together, gather, weaken};
@@ -11,6 +11,8 @@ use crate::slips::{drawn_together, gather, weaken};
 const FAR: f64 = 8.0;
 /// A cause's second shape is fitted again when its score lies within this of its best.
 const NEAR: f64 = 4.0;
+/// A leading cause that gains less than this over none does not say when something came.
+const TELLING: f64 = 2.0;
 /// Pairs fitted again from the first scores.
 const PAIRS: usize = 8;
 /// Single faults from which pairs are grown, and pairs grown from each.
@@ -129,8 +131,8 @@ impl Search<'_> {
     ) -> Vec<(Cause, f64)> {
         let best = singles.iter().filter_map(|s| s.first()).map(|c| c.ln_gain).fold(0.0, f64::max);
         let mut extra = Vec::new();
-        for shapes in singles {
-            let Some(first) = shapes.first() else { continue };
+        for scored in singles {
+            let Some(first) = scored.first() else { continue };
             let cause = first.blame.suspect.cause;
             let blind = self.problem.moments.len() == 1 && first.blame.suspect.kinked;
             if first.ln_gain < best - FAR && !blind {
@@ -141,17 +143,66 @@ impl Search<'_> {
                 std::mem::discriminant(&c.blame.shape) != std::mem::discriminant(&first.blame.shape)
             };
             fitted.extend(
-                shapes.iter().filter(other).take(1).filter(|c| c.ln_gain > first.ln_gain - NEAR),
+                scored.iter().filter(other).take(1).filter(|c| c.ln_gain > first.ln_gain - NEAR),
             );
             let mass = |list: &mut dyn Iterator<Item = f64>| ln_sum(list);
-            let all = mass(&mut shapes.iter().map(|c| c.ln_gain));
+            let all = mass(&mut scored.iter().map(|c| c.ln_gain));
             let some = mass(&mut fitted.iter().map(|c| c.ln_gain));
             extra.push((cause, all - some));
             for candidate in fitted {
                 self.refit(scorer, &Hypothesis { blames: vec![candidate.blame] });
             }
         }
+        self.refit_blind(scorer, &mut extra);
         extra
+    }
+
+    /// In a history the linear problem may not see a fault until it bites, and so not when it came either: such causes are fitted
+    /// from their fault's middle, in the shape in which the leading cause came.
+    fn refit_blind(&mut self, scorer: &Scorer<'_>, extra: &mut Vec<(Cause, f64)>) {
+        if self.problem.moments.len() == 1 {
+            return;
+        }
+        let none = self.fits.first().map_or(f64::NEG_INFINITY, Fit::ln_weight);
+        let Some(leader) =
+            self.fits.iter().skip(1).max_by(|a, b| a.ln_weight().total_cmp(&b.ln_weight()))
+        else {
+            return;
+        };
+        let (gain, Some(led)) = (leader.ln_weight() - none, leader.hypothesis.blames.first())
+        else {
+            return;
+        };
+        let (led, shape) = (led.suspect, led.shape);
+        if gain < TELLING {
+            return;
+        }
+        let mass = extra.iter().find(|(c, _)| *c == led.cause).map_or(0.0, |e| e.1);
+        let kinked: Vec<Suspect> =
+            self.suspects.iter().filter(|s| s.kinked && s.cause != led.cause).copied().collect();
+        for suspect in kinked {
+            let all = shapes(&suspect, self.problem.moments.len());
+            let Some((_, share)) = all.iter().find(|(s, _)| *s == shape) else { continue };
+            let blame = Blame { suspect, shape, ln_odds: suspect.ln_odds + share };
+            let hypothesis = Hypothesis { blames: vec![blame] };
+            if self.fits.iter().any(|fit| fit.hypothesis.same(&hypothesis)) {
+                continue;
+            }
+            let prior = hypothesis.prior(&self.healthy);
+            let Some(start) = scorer.mean_under(&hypothesis.blames, &prior) else { continue };
+            let mut start = held(&start, &prior);
+            let at = if shape.changed() { self.problem.layout.count } else { suspect.at };
+            start[at] = suspect.mean;
+            let fit = self.problem.fit(&hypothesis, prior, start, &mut self.starts);
+            // Far behind the leader it would only be carried along.
+            let near = |f: &Fit| f.ln_weight() > none + gain - FAR;
+            if let Some(fit) = fit.filter(near) {
+                if !extra.iter().any(|(c, _)| *c == suspect.cause) {
+                    extra.push((suspect.cause, mass));
+                }
+                self.fits.push(fit);
+            }
+        }
     }
 
     /// Fits the pairs that score best on the first linear problem.
@@ -228,11 +279,11 @@ impl Search<'_> {
     }
 
     fn mixture(self, extra: &[(Cause, f64)]) -> Mixture {
-        let shapes = |fit: &Fit| -> f64 {
+        let spread = |fit: &Fit| -> f64 {
             let of = |cause: Cause| extra.iter().find(|(c, _)| *c == cause).map_or(0.0, |e| e.1);
             fit.hypothesis.causes().into_iter().map(of).sum()
         };
-        let weights: Vec<f64> = self.fits.iter().map(|f| f.ln_weight() + shapes(f)).collect();
+        let weights: Vec<f64> = self.fits.iter().map(|f| f.ln_weight() + spread(f)).collect();
         let all = ln_sum(&mut weights.iter().copied());
         let unexplained = self
             .fits

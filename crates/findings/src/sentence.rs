@@ -231,8 +231,8 @@ impl Finding {
     pub fn reads(&self, instrument: Instrument) -> bool {
         let Some(last) = self.problem.moments.last() else { return false };
         match instrument {
-            Instrument::JacketIn => last.input_variance[0] > 0.0,
-            Instrument::SeaTemp => last.input_variance[1] > 0.0,
+            Instrument::JacketIn => last.input_read[0],
+            Instrument::SeaTemp => last.input_read[1],
             other => {
                 let table = &self.problem.tables.instruments;
                 last.rows.iter().any(|r| table[r.line].instrument == other)

@@ -2,6 +2,7 @@
 
 use crate::fit::Around;
 use crate::observe::{Moment, SetFlows};
+use crate::prior::PLANT_UNKNOWNS;
 use crate::problem::{Problem, Ready, Row};
 
 /// Degrees of freedom of the Student t that the scatter is taken to have.
@@ -29,11 +30,46 @@ pub(crate) fn weaken(problem: &mut Problem, around: &Around) {
         }
         let misses: Vec<f64> = places.iter().map(|(t, i)| around.moments[*t].plain[*i]).collect();
         for (at, (t, i)) in places.iter().enumerate() {
-            let apart = misses[at] - median_around(&misses, at);
-            let weight = (FREEDOM + 1.0) / (FREEDOM + apart * apart);
-            problem.moments[*t].rows[*i].variance /= weight;
+            problem.moments[*t].rows[*i].variance /= weight(&misses, at);
         }
     }
+    for input in 0..2 {
+        weaken_input(problem, around, input);
+    }
+}
+
+/// An input's slip shows in all that hangs on it: the moment's misses along its slopes, in their own standard deviation.
+fn weaken_input(problem: &mut Problem, around: &Around, input: usize) {
+    let n = problem.layout.count;
+    let mut places = Vec::new();
+    let mut along = Vec::new();
+    for (t, (ready, whitened)) in problem.moments.iter().zip(&around.moments).enumerate() {
+        if !ready.input_read[input] {
+            continue;
+        }
+        let (mut pull, mut own) = (0.0, 0.0);
+        for (row, miss) in whitened.slopes.chunks_exact(n).zip(&whitened.misses) {
+            let slope = row[PLANT_UNKNOWNS + input];
+            pull += slope * miss;
+            own += slope * slope;
+        }
+        if own > 0.0 {
+            places.push(t);
+            along.push(pull / own.sqrt());
+        }
+    }
+    if places.len() < WINDOW {
+        return;
+    }
+    for (at, t) in places.into_iter().enumerate() {
+        problem.moments[t].input_variance[input] /= weight(&along, at);
+    }
+}
+
+/// Weight of one miss among those of its instrument.
+fn weight(misses: &[f64], at: usize) -> f64 {
+    let apart = misses[at] - median_around(misses, at);
+    (FREEDOM + 1.0) / (FREEDOM + apart * apart)
 }
 
 /// A history with so many moments at most, each the mean of neighbours.
@@ -77,6 +113,7 @@ fn mean(together: &[Ready]) -> Ready {
             },
         },
         input_variance: [0, 1].map(|i| mean(&|r| r.input_variance[i]) / of),
+        input_read: [0, 1].map(|i| together.iter().any(|r| r.input_read[i])),
         rows,
         fraction: mean(&|r| r.fraction),
         of,
