@@ -40,6 +40,26 @@ impl Factor {
         x
     }
 
+    /// L⁻¹ A in place, for a matrix of `columns` columns by rows.
+    pub(crate) fn forward_rows(&self, a: &mut [f64], columns: usize) {
+        for i in 0..self.n {
+            let (above, rest) = a.split_at_mut(i * columns);
+            let row = &mut rest[..columns];
+            for (k, other) in above.chunks_exact(columns).enumerate() {
+                let factor = self.l[i * self.n + k];
+                if factor != 0.0 {
+                    for (x, y) in row.iter_mut().zip(other) {
+                        *x -= factor * y;
+                    }
+                }
+            }
+            let inverse = self.l[i * self.n + i].recip();
+            for x in row {
+                *x *= inverse;
+            }
+        }
+    }
+
     /// (L Lᵀ)⁻¹ b.
     pub(crate) fn solve(&self, b: &[f64]) -> Vec<f64> {
         let n = self.n;
@@ -86,6 +106,11 @@ mod tests {
         }
         let z = factor.forward(&[1.0, -2.0, 3.0]);
         assert!((dot(&z, &z) - dot(&[1.0, -2.0, 3.0], &x)).abs() < 1e-12);
+        let mut rows = vec![1.0, 0.5, -2.0, 0.0, 3.0, 1.0];
+        factor.forward_rows(&mut rows, 2);
+        for (i, z) in z.iter().enumerate() {
+            assert!((rows[2 * i] - z).abs() < 1e-12);
+        }
         assert!(Factor::of(2, vec![1.0, 2.0, 2.0, 1.0]).is_none());
     }
 }

@@ -148,6 +148,11 @@ impl Problem {
             self.add(hypothesis, x, place, &here, &mut out)?;
             foretold = Some(here);
         }
+        for i in 0..n {
+            for j in 0..i {
+                out.information[j * n + i] = out.information[i * n + j];
+            }
+        }
         out.last = foretold;
         Some(out)
     }
@@ -199,27 +204,15 @@ impl Problem {
         let plain = (0..m).map(|i| misses[i] / scatter[i * m + i].sqrt()).collect();
         let scatter = Factor::of(m, scatter)?;
         let slopes = self.spread(hypothesis, place, &by_plant, &shown, n);
-        // Column by column through the factor.
-        let mut whitened = vec![0.0; m * n];
-        let mut column = vec![0.0; m];
-        for j in 0..n {
-            let mut any = false;
-            for i in 0..m {
-                column[i] = slopes[i * n + j];
-                any |= column[i] != 0.0;
-            }
-            if any {
-                for (i, value) in scatter.forward(&column).into_iter().enumerate() {
-                    whitened[i * n + j] = value;
-                }
-            }
-        }
+        let mut whitened = slopes;
+        scatter.forward_rows(&mut whitened, n);
         let raw = misses;
         let misses = scatter.forward(&raw);
         for (row, miss) in whitened.chunks_exact(n).zip(&misses) {
             for (i, a) in row.iter().enumerate().filter(|(_, a)| **a != 0.0) {
                 out.gradient[i] += a * miss;
-                let information = &mut out.information[i * n..i * n + n];
+                // Its lower part; the upper is filled in at the end.
+                let information = &mut out.information[i * n..=i * n + i];
                 for (sum, b) in information.iter_mut().zip(row) {
                     *sum += a * b;
                 }

@@ -20,8 +20,8 @@ const COSTLY: [Unknown; 9] = [
     Unknown::Back,
 ];
 
-/// Subsets of them.
-const SUBSETS: usize = 1 << COSTLY.len();
+/// A cause under this part of the clean output, alone and beside the others, does not share by Shapley's value.
+const SLIGHT: f64 = 0.004;
 
 /// Hypotheses with less weight do not count here.
 const MAIN: f64 = 0.10;
@@ -137,36 +137,58 @@ fn at(problem: &Problem, fit: &Fit) -> Option<Loss> {
     let moment = problem.moment_at(&fit.hypothesis, &fit.mean, last);
     let plant = observer.plant(&u).ok()?;
     let sound: [f64; COSTLY.len()] = std::array::from_fn(|i| clean(observer, COSTLY[i]));
-    // Every subset of them at fault, its neighbour's answer as the start.
-    let mut output = [0.0; SUBSETS];
     let mut start = None;
-    for code in 0..SUBSETS {
-        let subset = code ^ (code >> 1);
+    // What is made with this subset as fitted and the rest sound; what cannot run makes nothing.
+    let mut made = |subset: usize| {
         let mut state: [f64; PLANT_UNKNOWNS] = u;
         for (i, unknown) in COSTLY.into_iter().enumerate() {
             if subset >> i & 1 == 0 {
                 state[unknown as usize] = sound[i];
             }
         }
-        // What cannot run makes nothing.
         let solution = plant.fitted(&observer.point(&state, &moment), start).ok();
         start = solution.as_ref().map(|s| (s.shell_pressure_pa, s.vapour_kg_s)).or(start);
-        output[subset] = solution.map_or(0.0, |s| s.product_t_day);
+        solution.map_or(0.0, |s| s.product_t_day)
+    };
+    const ALL: usize = (1 << COSTLY.len()) - 1;
+    let (none, all) = (made(0), made(ALL));
+    let cures: Vec<f64> = (0..COSTLY.len()).map(|i| made(ALL ^ 1 << i) - all).collect();
+    let alone: Vec<f64> = (0..COSTLY.len()).map(|i| none - made(1 << i)).collect();
+    // Those that matter neither alone nor beside the others take their part one after the other; the rest share by Shapley.
+    let slight = |i: &usize| alone[*i].abs().max(cures[*i].abs()) < SLIGHT * none;
+    let (slight, heavy): (Vec<usize>, Vec<usize>) = (0..COSTLY.len()).partition(slight);
+    let mut losses = [0.0; COSTLY.len()];
+    let mut held = 0_usize;
+    let mut before = none;
+    for i in slight {
+        held |= 1 << i;
+        let after = made(held);
+        losses[i] = before - after;
+        before = after;
     }
-    let players = COSTLY.len() as u32;
+    let subset = |code: usize| {
+        let bits = heavy.iter().enumerate().filter(|(j, _)| code >> j & 1 == 1);
+        held | bits.map(|(_, i)| 1_usize << i).sum::<usize>()
+    };
+    let output: Vec<f64> = (0..1_usize << heavy.len()).map(|code| made(subset(code))).collect();
+    let players = heavy.len() as u32;
     let factorial = |n: u32| (1..=n).map(f64::from).product::<f64>();
-    let weight: Vec<f64> = (0..players)
-        .map(|s| factorial(s) * factorial(players - 1 - s) / factorial(players))
-        .collect();
+    for (j, i) in heavy.iter().enumerate() {
+        let bit = 1_usize << j;
+        losses[*i] = (0..output.len())
+            .filter(|code| code & bit == 0)
+            .map(|code| {
+                let others = code.count_ones();
+                let weight =
+                    factorial(others) * factorial(players - 1 - others) / factorial(players);
+                weight * (output[code] - output[code | bit])
+            })
+            .sum();
+    }
     let costs = COSTLY
         .into_iter()
         .enumerate()
         .map(|(i, unknown)| {
-            let bit = 1_usize << i;
-            let loss_t_day = (0..SUBSETS)
-                .filter(|s| s & bit == 0)
-                .map(|s| weight[s.count_ones() as usize] * (output[s] - output[s | bit]))
-                .sum();
             let cause = match unknown {
                 Unknown::Feed if u[unknown as usize] > sound[i] => Cause::FeedHigh,
                 Unknown::Feed => Cause::FeedLow,
@@ -179,12 +201,8 @@ fn at(problem: &Problem, fit: &Fit) -> Option<Loss> {
                 Unknown::Back => Cause::Overboard,
                 _ => Cause::MotivePressure,
             };
-            Cost {
-                cause,
-                loss_t_day,
-                cure_t_day: output[(SUBSETS - 1) ^ bit] - output[SUBSETS - 1],
-            }
+            Cost { cause, loss_t_day: losses[i], cure_t_day: cures[i] }
         })
         .collect();
-    Some(Loss { clean_t_day: output[0], made_t_day: output[SUBSETS - 1], costs })
+    Some(Loss { clean_t_day: none, made_t_day: all, costs })
 }

@@ -6,3 +6,4 @@ mod cases;
 mod histories;
 mod impossible;
 mod plant_at;
+mod sampled;
