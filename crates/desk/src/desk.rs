@@ -379,15 +379,20 @@ impl Desk {
         let mut series = series::empty(&setup, reading);
         // The record is let go before the plant is solved: other pages go on meanwhile.
         let span = history::span(&self.reader(), key, from, to)?;
-        series.spots = match span {
-            Span::Spots(spots) => spots,
+        match span {
+            Span::Pieces(pieces) => {
+                (series.spots, series.stopped) = (pieces.spots, pieces.stopped);
+                series.thinned = true;
+            }
             Span::Rounds(rounds) => {
                 let read = series::read(&rounds);
                 let bands = unpoisoned(&self.remembered)
                     .bands(&setup, &read, |read| series::bands(&setup, &banding, read));
-                (0..rounds.len()).map(|i| series::spot(key, &rounds, i, &bands[i])).collect()
+                let spot = |i: usize| series::spot(key, &rounds, i, &bands[i]);
+                series.spots = (0..rounds.len()).map(spot).collect();
+                series.stopped = now::stopped(&rounds);
             }
-        };
+        }
         Ok(series)
     }
 

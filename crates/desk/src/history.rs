@@ -3,15 +3,15 @@
 use std::collections::BTreeMap;
 
 use jiff::{Timestamp, ToSpan};
-use logbook::Reader;
+use logbook::{Bucket, Reader};
 
 use crate::desk::DeskError;
 use crate::now::Sounded;
-use crate::round::{Cell, Round, SOUNDING, own_unit};
+use crate::round::{Cell, DISTILLATE_T_M3, Round, SOUNDING, WHOLE, own_unit};
 use crate::ship::Ship;
 use crate::view::Spot;
 
-/// Rounds that are worked out one by one in a trend; beyond, buckets without expectation.
+/// Rounds that are worked out one by one in a trend; beyond, pieces without expectation.
 const MOST_ROUNDS: usize = 400;
 /// Points a trend is drawn from at the most.
 const MOST_POINTS: usize = 600;
@@ -108,12 +108,19 @@ pub(crate) fn soundings(
     Ok(out)
 }
 
-/// What the record holds of one quantity over a span: rounds to be worked out one by one, or buckets where they are many.
+/// What the record holds of one quantity over a span: rounds to be worked out one by one, or pieces where they are many.
 pub(crate) enum Span {
     /// Oldest first.
     Rounds(Vec<Round>),
     /// Drawn as they are.
-    Spots(Vec<Spot>),
+    Pieces(Pieces),
+}
+
+/// Spots of pieces of a span, and when the plant was not running.
+pub(crate) struct Pieces {
+    pub(crate) spots: Vec<Spot>,
+    /// From and to, seconds since 1970.
+    pub(crate) stopped: Vec<(f64, f64)>,
 }
 
 /// Reads one quantity over a span.
@@ -123,22 +130,65 @@ pub(crate) fn span(
     from: Timestamp,
     to: Timestamp,
 ) -> Result<Span, DeskError> {
-    let mut rounds: Vec<Round> =
-        reader.rounds(Some(from), Some(to), MOST_ROUNDS + 1)?.into_iter().map(round).collect();
-    if rounds.len() <= MOST_ROUNDS {
-        rounds.reverse();
-        return Ok(Span::Rounds(rounds));
+    if !reader.more_moments_than(MOST_ROUNDS, from, to)? {
+        let found = reader.rounds(Some(from), Some(to), MOST_ROUNDS)?;
+        return Ok(Span::Rounds(found.into_iter().rev().map(round).collect()));
     }
-    let spots = reader.series(key, from, to, MOST_POINTS)?.into_iter().map(|bucket| {
-        let own = |si| own_unit(key, si);
-        let (a, b) = (own(bucket.min), own(bucket.max));
-        Spot {
-            at_s: bucket.at.as_second() as f64,
-            read: Some(own(bucket.mean)),
-            struck: None,
-            expected: None,
-            envelope: Some((a.min(b), a.max(b))),
+    let mut spots = Vec::new();
+    if key == OUTPUT {
+        let counted = reader.series(COUNTER, from, to, MOST_POINTS)?;
+        spots = counted.windows(2).filter_map(|pair| counted_spot(&pair[0], &pair[1])).collect();
+    }
+    if spots.is_empty() {
+        spots = reader.series(key, from, to, MOST_POINTS)?.iter().map(|b| piece(key, b)).collect();
+    }
+    Ok(Span::Pieces(Pieces { spots, stopped: stopped(reader, from, to)? }))
+}
+
+/// Output, which a ship with a counter does not write down.
+const OUTPUT: &str = "product_t_day";
+/// What it is worked out from.
+const COUNTER: &str = "distillate_meter_m3";
+/// Read whenever the plant runs.
+const RUNNING: &str = "jacket_in_c";
+
+fn piece(key: &str, bucket: &Bucket) -> Spot {
+    let own = |si| own_unit(key, si);
+    let (a, b) = (own(bucket.min), own(bucket.max));
+    Spot {
+        at_s: bucket.at.as_second() as f64,
+        read: Some(own(bucket.mean)),
+        struck: None,
+        expected: None,
+        envelope: Some((a.min(b), a.max(b))),
+    }
+}
+
+/// What was made by the counter from the end of one piece to the end of the next, t/day; none where it went back.
+fn counted_spot(before: &Bucket, piece: &Bucket) -> Option<Spot> {
+    let counted = own_unit(COUNTER, piece.last) - own_unit(COUNTER, before.last);
+    let hours = logbook::elapsed_hours(before.at, piece.at);
+    let made = counted * DISTILLATE_T_M3 / hours * 24.0;
+    (counted >= 0.0 && made.is_finite()).then(|| Spot {
+        at_s: piece.at.as_second() as f64,
+        read: Some(made),
+        struck: None,
+        expected: None,
+        envelope: None,
+    })
+}
+
+/// Where pieces in which the plant ran lie apart and a round in between says why.
+fn stopped(reader: &Reader, from: Timestamp, to: Timestamp) -> Result<Vec<(f64, f64)>, DeskError> {
+    let ran = reader.series(RUNNING, from, to, MOST_POINTS)?;
+    let apart = |pair: &[Bucket]| pair[1].at.as_second() - pair[0].at.as_second();
+    let Some(width) = ran.windows(2).map(apart).min() else { return Ok(Vec::new()) };
+    let mut spells = Vec::new();
+    for pair in ran.windows(2).filter(|pair| apart(pair) > width) {
+        let begins = pair[0].at.checked_add(width.seconds()).unwrap_or(pair[1].at);
+        if reader.stands_within(WHOLE, begins, pair[1].at)? {
+            spells.push((begins.as_second() as f64, pair[1].at.as_second() as f64));
         }
-    });
-    Ok(Span::Spots(spots.collect()))
+    }
+    Ok(spells)
 }

@@ -24,6 +24,8 @@ pub(crate) fn empty(setup: &Setup, reading: &Reading) -> Series {
         unit: crate::typed::unit_of(reading).symbol().into(),
         digits: reading.digits,
         spots: Vec::new(),
+        thinned: false,
+        stopped: Vec::new(),
         // Over many days with as many barometers the vacuum's limit is drawn for the standard atmosphere.
         gates: expected::gates(setup, reading.key, None),
     }

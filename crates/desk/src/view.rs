@@ -149,6 +149,10 @@ pub struct Series {
     pub digits: u8,
     /// Spots in order of time.
     pub spots: Vec<Spot>,
+    /// The rounds are too many to be worked out one by one: a spot is a piece of the span.
+    pub thinned: bool,
+    /// When the plant was not running, from and to in seconds since 1970.
+    pub stopped: Vec<(f64, f64)>,
     /// Limits.
     pub gates: Gates,
 }

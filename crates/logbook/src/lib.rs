@@ -19,6 +19,7 @@ pub mod import;
 mod index;
 mod lines;
 mod lock;
+mod moments;
 mod reader;
 mod rollup;
 mod round;

@@ -24,10 +24,13 @@ const N: [f64; 10] = [
 #[inline]
 pub fn pressure_pa<T: Number>(t_c: T) -> T {
     let t_k = t_c + CELSIUS_ZERO_K;
-    let theta = t_k + T::from(N[8]) / (t_k - N[9]);
-    let a = (theta + N[0]) * theta + N[1];
-    let b = (theta * N[2] + N[3]) * theta + N[4];
-    let c = (theta * N[5] + N[6]) * theta + N[7];
+    // The equation's theta is `over / under`; its root does not change when a, b and c are all taken `under²` times, which
+    // saves a division.
+    let under = t_k - N[9];
+    let over = t_k * under + N[8];
+    let a = (over + under * N[0]) * over + under * under * N[1];
+    let b = (over * N[2] + under * N[3]) * over + under * under * N[4];
+    let c = (over * N[5] + under * N[6]) * over + under * under * N[7];
     let root = c * 2.0 / ((b * b - a * c * 4.0).sqrt() - b);
     let squared = root * root;
     squared * squared * 1e6

@@ -1,5 +1,6 @@
 //! Files into the record: what would be taken and why not the rest, then the taking.
 
+mod ahead;
 mod names;
 mod odd;
 mod sieve;
@@ -14,6 +15,7 @@ use crate::setup::Setup;
 use crate::told::clocks_set;
 use crate::written::initials;
 
+use self::ahead::ahead;
 use self::names::Names;
 pub use self::odd::Odd;
 use self::odd::Odds;
@@ -68,15 +70,19 @@ pub fn plan(
     asked: &Asked,
     now: Timestamp,
 ) -> Result<Import, DeskError> {
-    with_rows(setup, record, bytes, asked, now, |text, mut rows| {
+    with_rows(setup, record, bytes, asked, now, |text, rows| {
         let mut plan = rows.plan(bytes, text);
-        let (mut sieve, mut odds) = (Sieve::of(record), Odds::of(setup));
-        for row in rows.by_ref() {
-            if let Some(row) = sieve.sift(row)? {
-                odds.look(&row);
-                plan.add(row);
+        let (mut sieve, mut odds) = (Sieve::of(record.again()?), Odds::of(setup));
+        let (looked, rows) = ahead(rows, |rows| {
+            for row in rows {
+                if let Some(row) = sieve.sift(row)? {
+                    odds.look(&row);
+                    plan.add(row);
+                }
             }
-        }
+            Ok::<_, DeskError>(())
+        });
+        looked?;
         rows.finish(&mut plan);
         let (odd, all_odd) = odds.told(record)?;
         let clock_set = clocks_set(&record.ship_clock()?, now);
@@ -168,9 +174,11 @@ impl Desk {
             .detail("sha256", done.plan.file.to_string())
             .detail("values", done.new.to_string())
             .detail("refused", done.plan.refused.to_string());
-        // The file is read a second time, a row at a time: its entries are never held all at once.
+        // The file is read a second time, some rows at a time: its entries are never held all at once. Nobody else writes
+        // meanwhile, so that what is new to the record stays new.
+        let mut book = self.book()?;
         done.entry = with_rows(&setup, &record, bytes, asked, now, |_, rows| {
-            let mut sieve = Sieve::of(&record);
+            let mut sieve = Sieve::of(record.again()?);
             let drafts = rows.filter_map(|row| match sieve.sift(row) {
                 Ok(row) => row.map(|row| {
                     let actor = row.actor.as_deref().unwrap_or(own);
@@ -179,9 +187,10 @@ impl Desk {
                 Err(e) => Some(Err(e)),
             });
             let all = std::iter::once(Ok(told)).chain(drafts);
-            let receipts = self.book()?.append_together(all, now)?;
-            Ok(receipts.first().map(|receipt| receipt.seq))
+            let (receipts, _) = ahead(all, |all| book.append_together(all, now));
+            Ok(receipts?.first().map(|receipt| receipt.seq))
         })?;
+        drop(book);
         if !asked.mapping.is_empty() {
             let names = Names { ship: &setup.ship };
             let json = serde_json::json!(mapping(&record, &names, &asked.mapping)?).to_string();

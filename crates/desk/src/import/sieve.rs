@@ -11,8 +11,8 @@ use crate::desk::DeskError;
 
 /// Takes out of rows what the record holds or an earlier row gave: same name, same time, same unit, same figure, however
 /// its decimal sign was written.
-pub(super) struct Sieve<'a> {
-    record: &'a Reader,
+pub(super) struct Sieve {
+    record: Reader,
     /// What the record holds for the moment of the last row.
     written: Vec<Value>,
     at: Option<Timestamp>,
@@ -30,8 +30,8 @@ fn same(a: &Value, b: &Value) -> bool {
     a.name == b.name && a.unit == b.unit && (a.text == b.text || figures)
 }
 
-impl<'a> Sieve<'a> {
-    pub(super) fn of(record: &'a Reader) -> Self {
+impl Sieve {
+    pub(super) fn of(record: Reader) -> Self {
         Self {
             record,
             written: Vec::new(),

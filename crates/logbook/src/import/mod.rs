@@ -43,7 +43,7 @@ pub enum Meant {
 }
 
 /// What the ship knows of names, units and ranges; the record itself knows none of it.
-pub trait Catalogue {
+pub trait Catalogue: Sync {
     /// What a column's heading means, with the unit it carries.
     fn heading(&self, heading: &str) -> Meant;
     /// What a name means whose unit stands apart from it; empty where none does.

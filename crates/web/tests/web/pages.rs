@@ -115,6 +115,8 @@ async fn ident_hostile_text_comes_back_as_text_and_writes_nothing() {
         "/readings/correct?seq=18446744073709551615&key=jacket_in_c",
         "/readings/correct?seq=1&key=%3Cscript%3E",
         "/readings/trend?key=%3Cscript%3E",
+        "/readings/round?at=%3Cscript%3E",
+        "/readings/round?at=2026-11-16T04:00:00Z",
         "/records?before=-1",
     ] {
         let page = browser.get(path).await;
@@ -273,6 +275,13 @@ async fn ident_a_correction_leaves_the_old_figure_readable() {
     assert!(page.contains("Sea water out corrected by 2e") && page.contains("misread"));
     let records = browser.get("/records").await.text;
     assert!(records.contains("Correction of entry 1"), "{records}");
+    // The round whole: the counter, which has no column among the earlier rounds, is reached from its time.
+    let round = "/readings/round?at=2026-11-16T04:00:00Z";
+    assert!(page.contains(&format!("href=\"{round}\"")), "{page}");
+    let whole = browser.get(round).await.text;
+    assert!(whole.contains("/readings/correct?seq=1&amp;key=distillate_meter_m3"), "{whole}");
+    assert!(whole.contains("<s>38.5</s>") && whole.contains("corrected by 2e"), "{whole}");
+    assert!(whole.contains("/readings?at=2026-11-16T04:00"), "{whole}");
 }
 
 #[tokio::test]

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use desk::field::{self, Reading};
-use desk::round::{Cell as Figure, Round, made_t_day};
+use desk::round::{Cell as Figure, Round, SOUNDING, made_t_day};
 use desk::typed::{digits, shown, unit_of};
 use desk::{Desk, DeskError};
 use jiff::Timestamp;
@@ -14,7 +14,7 @@ use crate::parts::{self, Cell, Mark, Row, Table};
 use crate::paths::Page;
 use crate::shiptime;
 
-use super::{CORRECT, SHEET};
+use super::{CORRECT, SHEET, round};
 
 /// Rounds shown at first, and at the most.
 pub(super) const FEW: usize = 6;
@@ -31,12 +31,14 @@ const COLUMNS: [&str; 7] = [
     "product_salt_mg_kg",
 ];
 
+/// The correcting entries of figures that were corrected, by number.
+pub(super) type Corrections = BTreeMap<u64, Logged>;
+
 /// Earlier rounds as read from the record.
 pub(super) struct Earlier {
     /// Oldest first; the first one only gives the second its counter difference.
     rounds: Vec<Round>,
-    /// The correcting entry by entry number and reading.
-    corrections: BTreeMap<u64, Logged>,
+    corrections: Corrections,
     clock: ShipClock,
     now: Timestamp,
     count: usize,
@@ -51,7 +53,13 @@ pub(super) fn entry(desk: &Desk, seq: u64) -> Result<Option<Logged>, DeskError> 
 /// Reads `count` rounds and one before them.
 pub(super) fn of(desk: &Desk, now: Timestamp, count: usize) -> Result<Earlier, DeskError> {
     let rounds = desk.rounds(now, count + 1)?;
-    let mut corrections = BTreeMap::new();
+    let corrections = corrections(desk, &rounds)?;
+    Ok(Earlier { rounds, corrections, clock: desk.clock()?, now, count })
+}
+
+/// The entries that corrected figures of these rounds.
+pub(super) fn corrections(desk: &Desk, rounds: &[Round]) -> Result<Corrections, DeskError> {
+    let mut corrections = Corrections::new();
     let corrected =
         rounds.iter().flat_map(|r| r.cells.values()).filter(|cell| cell.struck.is_some());
     for seq in corrected.map(|cell| cell.seq) {
@@ -61,7 +69,31 @@ pub(super) fn of(desk: &Desk, now: Timestamp, count: usize) -> Result<Earlier, D
             place.insert(found);
         }
     }
-    Ok(Earlier { rounds, corrections, clock: desk.clock()?, now, count })
+    Ok(corrections)
+}
+
+/// Who corrected what of a round, when and why.
+pub(super) fn told(
+    round: &Round,
+    corrections: &Corrections,
+    clock: &ShipClock,
+    now: Timestamp,
+) -> Vec<String> {
+    let corrected = round.cells.iter().filter(|(_, cell)| cell.struck.is_some());
+    let mut told: Vec<String> = corrected
+        .filter_map(|(key, cell)| {
+            let entry = corrections.get(&cell.seq)?;
+            let label = match key.strip_prefix(SOUNDING) {
+                Some(tank) => format!("Sounding of {tank}"),
+                None => field::reading(key).map_or(key.as_str(), |r| r.label).to_owned(),
+            };
+            let when = shiptime::short(clock, entry.logged, now);
+            let why = entry.reason.as_deref().map(|why| format!(": {why}")).unwrap_or_default();
+            Some(format!("{label} corrected by {} {when}{why}", entry.author.actor))
+        })
+        .collect();
+    told.dedup();
+    told
 }
 
 impl Earlier {
@@ -91,7 +123,7 @@ impl Earlier {
         let table = table.words("Signed").rows(rows.flatten().collect::<Vec<_>>());
         let note = html! {
             p { "A correction is written beside the old figure. Neither is ever erased." }
-            p { "Press a figure to correct it." }
+            p { "Press a figure to correct it, or a round’s time to see all of it." }
         };
         parts::entry(
             "Earlier rounds",
@@ -123,29 +155,17 @@ impl Earlier {
             .map(|x| digits(x, 1))
             .unwrap_or_default();
         let mut cells: Vec<Cell> = vec![made.into()];
-        cells.extend(
-            readings.iter().map(|r| {
-                Cell::from(round.cells.get(r.key).map_or_else(|| html! {}, |c| cell(r, c)))
-            }),
-        );
+        cells.extend(readings.iter().map(|r| {
+            Cell::from(round.cells.get(r.key).map_or_else(|| html! {}, |c| cell(r.key, Some(r), c)))
+        }));
         cells.push(signed.as_str().into());
-        Some(Row::new(html! { span.nb { (when) } }, cells))
+        Some(Row::new(html! { a.nb href=(round::path(round.at)) { (when) } }, cells))
     }
 
     /// Who corrected what, when and why: a row under the round, `columns` wide.
     fn corrected(&self, at: usize, columns: usize) -> Option<Row> {
         let round = self.rounds.get(at)?;
-        let corrected = round.cells.iter().filter(|(_, cell)| cell.struck.is_some());
-        let mut told: Vec<String> = corrected
-            .filter_map(|(key, cell)| {
-                let entry = self.corrections.get(&cell.seq)?;
-                let label = field::reading(key).map_or(key.as_str(), |r| r.label);
-                let when = shiptime::short(&self.clock, entry.logged, self.now);
-                let why = entry.reason.as_deref().map(|why| format!(": {why}")).unwrap_or_default();
-                Some(format!("{label} corrected by {} {when}{why}", entry.author.actor))
-            })
-            .collect();
-        told.dedup();
+        let told = told(round, &self.corrections, &self.clock, self.now);
         let says = html! { @for (nth, line) in told.iter().enumerate() { @if nth > 0 { br; } small { (line) } } };
         (!told.is_empty()).then(|| {
             let name = html! { small.muted { "corrected" } };
@@ -154,19 +174,21 @@ impl Earlier {
     }
 }
 
-/// A figure, the one it replaced struck through, with the way to correct it.
-fn cell(reading: &'static Reading, cell: &Figure) -> Markup {
+/// A figure, the one it replaced struck through, with the way to correct it. Without a `reading` it is a sounding.
+pub(super) fn cell(key: &str, reading: Option<&'static Reading>, cell: &Figure) -> Markup {
     if cell.not_taken {
         let why = cell.why.as_deref().unwrap_or("no reason");
         return html! { small { "not taken: " (why) } };
     }
-    let text = |value: Option<f64>, typed: &str| {
-        value.map_or_else(|| typed.to_owned(), |v| shown(reading, v))
+    let text = |value: Option<f64>, typed: &str| match (reading, value) {
+        (Some(reading), Some(value)) => shown(reading, value),
+        (None, Some(value)) => digits(value, 1),
+        (_, None) => typed.to_owned(),
     };
     let doubtful = cell.why.as_ref().filter(|_| cell.struck.is_none());
     html! {
         @if let Some((value, typed)) = &cell.struck { s { (text(*value, typed)) } " " }
-        a href={ (CORRECT) "?seq=" (cell.seq) "&key=" (reading.key) } title=[doubtful.map(|why| format!("kept: {why}"))] {
+        a href={ (CORRECT) "?seq=" (cell.seq) "&key=" (key) } title=[doubtful.map(|why| format!("kept: {why}"))] {
             (text(cell.value, &cell.text))
             @if doubtful.is_some() { "?" }
         }

@@ -5,6 +5,7 @@ mod earlier;
 mod form;
 mod import;
 mod line;
+mod round;
 mod sheet;
 mod trend;
 mod typed;
@@ -35,6 +36,8 @@ use self::typed::Press;
 const CHECK: &str = "/readings/check";
 /// Corrects one figure.
 pub(crate) const CORRECT: &str = "/readings/correct";
+/// All figures of one round.
+const ROUND: &str = "/readings/round";
 /// One quantity over a span.
 const TREND: &str = "/readings/trend";
 /// The blank watch sheet.
@@ -46,6 +49,7 @@ pub(crate) fn routes() -> Router<App> {
         .route(Page::Readings.path(), get(show).post(press))
         .route(CHECK, post(check))
         .route(CORRECT, get(correct::show).post(correct::write))
+        .route(ROUND, get(round::show))
         .route(TREND, get(trend::show))
         .route(SHEET, get(sheet::show))
         .route(import::IMPORT, get(import::show).post(import::send))

@@ -4,7 +4,6 @@ use axum::extract::State;
 use chart::{Ids, Span, Trend};
 use desk::DeskError;
 use desk::field::{self, Often, READINGS};
-use desk::now::stopped;
 use desk::typed::digits;
 use desk::view::Series;
 use jiff::{SignedDuration, Timestamp};
@@ -27,8 +26,6 @@ const SPANS: [(&str, i64); 4] =
     [("24 h", 24), ("7 days", 168), ("30 days", 720), ("60 days", 1440)];
 /// Rows of the table; a longer span shows its newest.
 const MOST_ROWS: usize = 400;
-/// Rounds of which shut-down spells are taken.
-const MOST_ROUNDS: usize = 400;
 
 /// What was asked for, as typed.
 #[derive(Debug, Clone, Default)]
@@ -85,15 +82,12 @@ pub(super) async fn show(
         let clock = desk.clock()?;
         let (wanted, span) = span(&clock, &form, now);
         let series = desk.trend(&key, span.0, span.1)?;
-        let rounds = desk.rounds(span.1, MOST_ROUNDS)?;
-        let spells: Vec<_> =
-            stopped(&rounds).into_iter().filter(|s| s.1 > span.0.as_second() as f64).collect();
-        Ok::<_, DeskError>((clock, wanted, span, series, spells))
+        Ok::<_, DeskError>((clock, wanted, span, series))
     });
-    let (clock, wanted, span, series, spells) = found.await??;
+    let (clock, wanted, span, series) = found.await??;
     let body = html! {
         (answer(&series, &wanted, &clock, span))
-        (picture(&series, &spells, &clock, span, now))
+        (picture(&series, &clock, span, now))
         (parts::entry("Another span or quantity", html! {}, ask(&series.key, &wanted)))
     };
     Ok(reader.page(Page::Readings, body))
@@ -177,7 +171,6 @@ fn answer(
 
 fn picture(
     series: &Series,
-    spells: &[(f64, f64)],
     clock: &ShipClock,
     span: (Timestamp, Timestamp),
     now: Timestamp,
@@ -188,15 +181,19 @@ fn picture(
         span: drawn_span,
         now_s: Some(now.as_second() as f64),
         clock: shiptime::of_picture(clock, drawn_span),
-        stopped: drawn::stopped(spells),
+        stopped: drawn::stopped(&series.stopped),
         lane: drawn::lane(series, true),
     };
     let svg = chart::trend(&mut Ids::new("trend"), &trend);
-    let thinned = series.spots.iter().any(|spot| spot.envelope.is_some());
-    let caption = if thinned {
-        "Too many rounds to work each out: the shaded band is least and most of what was read in each piece."
-    } else {
-        ""
+    let enveloped = series.spots.iter().any(|spot| spot.envelope.is_some());
+    let caption = match (series.thinned, enveloped) {
+        (false, _) => "",
+        (true, true) => {
+            "Too many rounds to work each out: the shaded band is least and most of what was read in each piece."
+        }
+        (true, false) => {
+            "Too many rounds to work each out: what the counter made in each piece, hours not running counted in."
+        }
     };
     let help = field::reading(&series.key).map_or("", |r| r.help);
     parts::entry(

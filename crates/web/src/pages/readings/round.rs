@@ -1,0 +1,101 @@
+//! One round whole: every figure of it as it stands, with the way to correct each.
+
+use axum::extract::State;
+use desk::DeskError;
+use desk::field::{self, Group};
+use desk::round::{Round, SOUNDING};
+use desk::ship::Ship;
+use desk::typed::unit_of;
+use jiff::Timestamp;
+use logbook::ShipClock;
+use maud::{Markup, html};
+
+use crate::app::App;
+use crate::form::FormState;
+use crate::parts::{self, Cell, Row, Table};
+use crate::paths::Page;
+use crate::reader::Reader;
+use crate::shiptime;
+use crate::trouble::Trouble;
+
+use super::{ROUND, earlier};
+
+/// Where the round of this moment is shown.
+pub(super) fn path(at: Timestamp) -> String {
+    format!("{ROUND}?at={at}")
+}
+
+/// The page.
+pub(super) async fn show(
+    State(app): State<App>,
+    reader: Reader,
+    asked: FormState,
+) -> Result<Markup, Trouble> {
+    let bad = |what: String| Trouble::Bad {
+        what,
+        remedy: "Choose a round from the earlier rounds on the page Readings.".to_owned(),
+    };
+    let text = asked.typed("at").to_owned();
+    let at: Timestamp = text.parse().map_err(|_| bad(format!("“{text}” is not a round’s time")))?;
+    let desk = app.desk().clone();
+    let now = app.clock().now();
+    let found = app.work().run(move |_| {
+        let rounds = desk.rounds(at, 1)?;
+        let round = rounds.into_iter().next_back().filter(|round| round.at == at);
+        let told = round.as_ref().map(|r| earlier::corrections(&desk, std::slice::from_ref(r)));
+        Ok::<_, DeskError>((round, told.transpose()?, desk.clock()?, desk.setup()))
+    });
+    let (round, corrections, clock, setup) = found.await??;
+    let told = corrections.unwrap_or_default();
+    let round = round.ok_or_else(|| bad(format!("nothing was read at {text}")))?;
+    Ok(page(&reader, &round, &told, &clock, &setup.ship, now))
+}
+
+fn page(
+    reader: &Reader,
+    round: &Round,
+    corrections: &earlier::Corrections,
+    clock: &ShipClock,
+    ship: &Ship,
+    now: Timestamp,
+) -> Markup {
+    let says = html! { "The round of " (shiptime::long(clock, round.at)) ", signed " (round.actors.join(", ")) "." };
+    let then = html! {
+        p.then { "Press a figure to correct it; the old one stays readable beside the new." }
+        @for line in earlier::told(round, corrections, clock, now) { p.then { (line) "." } }
+    };
+    let acts = parts::acts(html! {
+        (parts::act(&format!("{}?at={}", Page::Readings.path(), shiptime::typed(clock, round.at)), "Add what was left out", false))
+        (parts::act(Page::Readings.path(), "Back", false))
+    });
+    let groups = Group::ALL.iter().map(|group| {
+        let of_group = field::READINGS.iter().filter(|r| r.group == *group);
+        let rows = of_group.filter_map(|r| {
+            let cell = round.cells.get(r.key)?;
+            let place = html! { (r.label) small.muted { " " (r.place) } };
+            let figure = earlier::cell(r.key, Some(r), cell);
+            Some(Row::new(place, [Cell::from(figure), unit_of(r).symbol().into()]))
+        });
+        (group.title(), rows.collect::<Vec<_>>())
+    });
+    let soundings = round.cells.iter().filter_map(|(key, cell)| {
+        let tank = key.strip_prefix(SOUNDING)?;
+        let name = ship.tank(tank).map_or(tank, |tank| tank.name.as_str());
+        let figure = earlier::cell(key, None, cell);
+        Some(Row::new(
+            html! { (name) small.muted { " sounding" } },
+            [Cell::from(figure), "cm".into()],
+        ))
+    });
+    let groups = groups.chain([("Tanks", soundings.collect())]);
+    let tables = groups.filter(|(_, rows)| !rows.is_empty()).map(|(title, rows)| {
+        Table::new("", title).numbers("Stands as", "").words("Unit").rows(rows)
+    });
+    reader.page(
+        Page::Readings,
+        html! {
+            (parts::answer("What does this round say?", says, then, acts, html! {}))
+            section.entry { div.halves { @for table in tables { (table) } } }
+        },
+    )
+}
