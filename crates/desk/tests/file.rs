@@ -286,3 +286,38 @@ fn ident_a_dry_run_needs_no_lock() {
     desk.import(file.as_bytes(), &asked(), now()).unwrap();
     assert_eq!(beside.head().unwrap().0, 2, "what is written meanwhile is seen");
 }
+
+/// Three weeks of hourly rounds are too many to be worked out one by one: what the counter gained is drawn all the same,
+/// 1 m³ an hour at 992 kg/m³ (IAPWS-IF97, 40 °C), and the two days she was shut down are marked.
+#[test]
+fn ident_output_over_many_rounds_comes_from_the_counter() {
+    let aboard = Aboard::new();
+    let begin = at("2026-11-01T00:00:00Z");
+    let hour = |h: i64| begin.checked_add(jiff::SignedDuration::from_hours(h)).unwrap();
+    let mut file = String::from("time,name,value,unit,quality,why\n");
+    let mut counter = 100;
+    for h in 0..500 {
+        if (200..248).contains(&h) {
+            if h % 4 == 0 {
+                file += &format!("{},round,,,not taken,plant shut down\n", hour(h));
+            }
+            continue;
+        }
+        counter += 1;
+        file += &format!(
+            "{0},jacket_in_c,82,degC,,\n{0},distillate_meter_m3,{counter},m3,,\n",
+            hour(h)
+        );
+    }
+    let done = aboard.desk.import(file.as_bytes(), &asked(), now()).unwrap();
+    assert_eq!(problems(&done), [""; 0]);
+    let series = aboard.desk.trend("product_t_day", begin, now()).unwrap();
+    assert!(series.thinned);
+    assert_eq!(series.spots.len(), 500 - 48 - 1);
+    let idle = series.spots.iter().filter(|spot| spot.read.unwrap() < 23.0).count();
+    assert_eq!(idle, 1, "the piece over the two days alone made less a day");
+    let made = series.spots[0].read.unwrap();
+    assert!((made - 24.0 * 0.992).abs() < 1.0e-9, "{made}");
+    let said: Vec<_> = series.stopped.iter().map(|(a, b)| ((b - a) / 3600.0).round()).collect();
+    assert_eq!(said, [48.0]);
+}

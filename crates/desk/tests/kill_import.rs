@@ -115,11 +115,11 @@ fn ident_a_value_that_stands_twice_in_a_file_or_was_corrected_is_taken_once() {
                 2026-10-01T08:00:00Z,84,27\n2026-10-01T04:00:00Z,83,28\n2026-10-01T08:00:00Z,84,27\n";
     let done = desk.import(text.as_bytes(), &asked, now()).unwrap();
     assert_eq!((done.new, done.known, done.plan.read, done.plan.taken), (5, 3, 4, 3));
-    let first = desk.record().unwrap().entry(2).unwrap().unwrap();
+    let first = desk.record().unwrap().entry(1).unwrap().unwrap();
     assert_eq!(first.values.len(), 2);
     desk.correct(
         Correction {
-            seq: 2,
+            seq: 1,
             key: "jacket_in_c",
             text: "82",
             unit: "degC",

@@ -41,6 +41,7 @@ pub use entry::{Author, Draft, Entry, LATE_AFTER_S, Receipt, Value};
 pub use error::Error;
 pub use hash::Hash;
 pub use lines::Restored;
+pub use moments::Held;
 pub use reader::Reader;
 pub use round::{Corrected, Reading, Round};
 pub use seal::{Mistyped, Seal, SealCode};

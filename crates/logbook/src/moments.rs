@@ -1,4 +1,6 @@
-//! Questions about a span that need no entry to be read: how many moments, whether anything was said.
+//! Questions that need no entry to be read: how many moments of readings, which is the newest, whether anything was said.
+
+use std::ops::Deref;
 
 use jiff::Timestamp;
 use rusqlite::params;
@@ -46,5 +48,41 @@ impl Reader {
                 statement.query_row(params![name, from, to], |row| row.get(0))
             })
             .map_err(Error::store("looking for a value"))
+    }
+
+    /// The newest moment for which readings were ever written; none in a record without.
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub fn newest_reading(&self) -> Result<Option<Timestamp>, Error> {
+        let newest: Option<i64> = self
+            .conn
+            .prepare_cached("SELECT max(at) FROM entry WHERE kind = ?1")
+            .and_then(|mut statement| statement.query_row([Kind::Reading.code()], |row| row.get(0)))
+            .map_err(Error::store("looking for the newest reading"))?;
+        Ok(newest.map(crate::zone::from_second))
+    }
+
+    /// The record as it stands now, whatever is written meanwhile.
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub fn held(self) -> Result<Held, Error> {
+        self.conn
+            .execute_batch("BEGIN; SELECT 1 FROM entry LIMIT 1;")
+            .map_err(Error::store("beginning to read"))?;
+        Ok(Held(self))
+    }
+}
+
+/// A reader that sees the record as it stood when it was held. The log on disk cannot be brought into the file while it
+/// is: for no longer than one piece of work.
+pub struct Held(Reader);
+
+impl Deref for Held {
+    type Target = Reader;
+
+    fn deref(&self) -> &Reader {
+        &self.0
     }
 }

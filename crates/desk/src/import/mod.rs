@@ -4,10 +4,11 @@ mod ahead;
 mod names;
 mod odd;
 mod sieve;
+mod sifted;
 mod told;
 
 use jiff::Timestamp;
-use logbook::import::{DayOrder, FileRefused, Plan, Reading as How, Rows, Text, Times, decode};
+use logbook::import::{DayOrder, FileRefused, Plan, Reading as How, Rows, Times, decode};
 use logbook::{Author, Draft, Kind, Reader, Source};
 
 use crate::desk::{Desk, DeskError};
@@ -18,8 +19,7 @@ use crate::written::initials;
 use self::ahead::ahead;
 use self::names::Names;
 pub use self::odd::Odd;
-use self::odd::Odds;
-use self::sieve::Sieve;
+use self::sifted::{Found, Sifted};
 
 /// What the person says of a file.
 #[derive(Debug, Clone, Default)]
@@ -70,32 +70,24 @@ pub fn plan(
     asked: &Asked,
     now: Timestamp,
 ) -> Result<Import, DeskError> {
-    with_rows(setup, record, bytes, asked, now, |text, rows| {
-        let mut plan = rows.plan(bytes, text);
-        let (mut sieve, mut odds) = (Sieve::of(record.again()?), Odds::of(setup));
-        let (looked, rows) = ahead(rows, |rows| {
+    with_rows(setup, record, bytes, asked, now, |sifted| {
+        let (looked, sifted) = ahead(sifted, |rows| {
             for row in rows {
-                if let Some(row) = sieve.sift(row)? {
-                    odds.look(&row);
-                    plan.add(row);
-                }
+                row?;
             }
             Ok::<_, DeskError>(())
         });
         looked?;
-        rows.finish(&mut plan);
-        let (odd, all_odd) = odds.told(record)?;
-        let clock_set = clocks_set(&record.ship_clock()?, now);
-        Ok(Import {
-            plan,
-            known: sieve.known,
-            new: sieve.new,
-            odd,
-            all_odd,
-            clock_set,
-            entry: None,
-        })
+        Import::of(sifted.found(record)?, record, now)
     })
+}
+
+impl Import {
+    fn of(found: Found, record: &Reader, now: Timestamp) -> Result<Self, DeskError> {
+        let Found { plan, known, new, odd, all_odd } = found;
+        let clock_set = clocks_set(&record.ship_clock()?, now);
+        Ok(Self { plan, known, new, odd, all_odd, clock_set, entry: None })
+    }
 }
 
 /// Reads the file's rows for `then`, by the ship's names and what is said of it.
@@ -105,7 +97,7 @@ fn with_rows<T>(
     bytes: &[u8],
     asked: &Asked,
     now: Timestamp,
-    then: impl FnOnce(&Text, Rows<'_>) -> Result<T, DeskError>,
+    then: impl FnOnce(Sifted<'_>) -> Result<T, DeskError>,
 ) -> Result<T, DeskError> {
     let names = Names { ship: &setup.ship };
     let how = How {
@@ -119,7 +111,8 @@ fn with_rows<T>(
     let refused = |why: FileRefused| DeskError::Import { name: asked.name.clone(), why };
     let text = decode(bytes).map_err(refused)?;
     let rows = Rows::of(&text, &how).map_err(refused)?;
-    then(&text, rows)
+    let plan = rows.plan(bytes, &text);
+    then(Sifted::of(rows, plan, setup, record.again()?)?)
 }
 
 /// What the ship remembers of headings, with what is declared now in its place.
@@ -161,41 +154,62 @@ impl Desk {
     /// As [`plan`]; or why the record cannot be written.
     pub fn import(&self, bytes: &[u8], asked: &Asked, now: Timestamp) -> Result<Import, DeskError> {
         let (setup, record) = (self.setup(), self.record()?);
-        let mut done = plan(&setup, &record, bytes, asked, now)?;
+        let own = initials(&asked.actor).map_err(|e| DeskError::Asked(e.to_string()))?;
+        // Nobody else writes from here on, so that what is new to the record stays new.
+        let mut book = self.book()?;
+        let done = with_rows(&setup, &record, bytes, asked, now, |sifted| {
+            let drafts = Drafts { rows: sifted, name: &asked.name, own, told: false };
+            let (receipts, drafts) = ahead(drafts, |drafts| book.append_together(drafts, now));
+            // The last of them speaks of the file.
+            let entry = receipts?.last().map(|receipt| receipt.seq);
+            Ok(Import { entry, ..Import::of(drafts.rows.found(&record)?, &record, now)? })
+        })?;
+        drop(book);
         if done.new == 0 {
             return Ok(done);
         }
-        let author =
-            |actor: &str| Author { actor: actor.to_owned(), role: None, source: Source::File };
-        let own = initials(&asked.actor).map_err(|e| DeskError::Asked(e.to_string()))?;
-        let told = Draft::new(Kind::Import, author(own))
-            .at(now)
-            .detail("file", asked.name.clone())
-            .detail("sha256", done.plan.file.to_string())
-            .detail("values", done.new.to_string())
-            .detail("refused", done.plan.refused.to_string());
-        // The file is read a second time, some rows at a time: its entries are never held all at once. Nobody else writes
-        // meanwhile, so that what is new to the record stays new.
-        let mut book = self.book()?;
-        done.entry = with_rows(&setup, &record, bytes, asked, now, |_, rows| {
-            let mut sieve = Sieve::of(record.again()?);
-            let drafts = rows.filter_map(|row| match sieve.sift(row) {
-                Ok(row) => row.map(|row| {
-                    let actor = row.actor.as_deref().unwrap_or(own);
-                    Ok(Draft::reading(row.at, author(actor), row.values))
-                }),
-                Err(e) => Some(Err(e)),
-            });
-            let all = std::iter::once(Ok(told)).chain(drafts);
-            let (receipts, _) = ahead(all, |all| book.append_together(all, now));
-            Ok(receipts?.first().map(|receipt| receipt.seq))
-        })?;
-        drop(book);
         if !asked.mapping.is_empty() {
             let names = Names { ship: &setup.ship };
             let json = serde_json::json!(mapping(&record, &names, &asked.mapping)?).to_string();
             self.book()?.remember(MAPPING, &json)?;
         }
         Ok(done)
+    }
+}
+
+/// The entries of a file: its readings, and behind the last of them one that speaks of the file.
+struct Drafts<'a> {
+    rows: Sifted<'a>,
+    name: &'a str,
+    own: &'a str,
+    told: bool,
+}
+
+impl Iterator for Drafts<'_> {
+    type Item = Result<Draft, DeskError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        let author =
+            |actor: &str| Author { actor: actor.to_owned(), role: None, source: Source::File };
+        if self.told {
+            return None;
+        }
+        Some(match self.rows.next() {
+            Some(Err(error)) => Err(error),
+            Some(Ok(row)) => {
+                let actor = row.actor.as_deref().unwrap_or(self.own);
+                Ok(Draft::reading(row.at, author(actor), row.values))
+            }
+            None if self.rows.new_so_far() == 0 => return None,
+            None => {
+                self.told = true;
+                let told = Draft::new(Kind::Import, author(self.own))
+                    .detail("file", self.name)
+                    .detail("sha256", self.rows.plan().file.to_string())
+                    .detail("values", self.rows.new_so_far().to_string())
+                    .detail("refused", self.rows.refused_so_far().to_string());
+                Ok(told)
+            }
+        })
     }
 }

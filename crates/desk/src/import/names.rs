@@ -6,7 +6,7 @@ use quantity::{ReadError, Style, Unit, read_unit};
 
 use crate::desk::DeskError;
 use crate::field::{self, Role};
-use crate::round::SOUNDING;
+use crate::round::{SOUNDING, WHOLE};
 use crate::ship::Ship;
 use crate::typed;
 use crate::written::written;
@@ -175,6 +175,10 @@ impl Catalogue for Names<'_> {
     }
 
     fn named(&self, name: &str, unit: &str) -> Meant {
+        // A round left out, as an exported record writes it.
+        if name == WHOLE {
+            return Meant::Reading { name: name.to_owned(), unit: String::new() };
+        }
         Names::meant(name, self.found(name), unit)
     }
 

@@ -71,10 +71,10 @@ pub struct Plan {
 
 impl Plan {
     /// Takes in the next row that has something to take.
-    pub fn add(&mut self, row: PlannedRow) {
+    pub fn add(&mut self, row: &PlannedRow) {
         self.taken += 1;
         if self.rows.len() < MOST_SHOWN {
-            self.rows.push(row);
+            self.rows.push(row.clone());
         }
     }
 }
@@ -145,6 +145,11 @@ impl<'a> Rows<'a> {
             refused: 0,
             read: 0,
         }
+    }
+
+    /// How much of the rows read so far was not taken.
+    pub fn refused(&self) -> u64 {
+        self.refused
     }
 
     /// Tells the plan, after the last row, how many were read and what was not taken.
