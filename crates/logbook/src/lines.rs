@@ -94,7 +94,7 @@ impl Book {
             }
             Ok(Restored { entries: head.seq, head: head.hash })
         })?;
-        self.checkpoint();
+        self.settle();
         Ok(restored)
     }
 }

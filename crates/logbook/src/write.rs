@@ -212,7 +212,7 @@ impl Book {
             Ok(receipts)
         })?;
         if history {
-            self.checkpoint();
+            self.settle();
         }
         Ok(receipts)
     }
@@ -237,7 +237,7 @@ impl Book {
     }
 
     /// Brings the log into the file after much was written. Best effort: the next start or write does it otherwise.
-    pub(crate) fn checkpoint(&self) {
+    pub fn settle(&self) {
         let _ = self.conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
     }
 }

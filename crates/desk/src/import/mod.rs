@@ -164,6 +164,7 @@ impl Desk {
             let entry = receipts?.last().map(|receipt| receipt.seq);
             Ok(Import { entry, ..Import::of(drafts.rows.found(&record)?, &record, now)? })
         })?;
+        book.settle();
         drop(book);
         if done.new == 0 {
             return Ok(done);

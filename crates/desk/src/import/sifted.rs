@@ -65,7 +65,11 @@ impl Iterator for Sifted<'_> {
 
     fn next(&mut self) -> Option<Self::Item> {
         loop {
-            match self.sieve.sift(self.rows.next()?) {
+            let Some(row) = self.rows.next() else {
+                self.sieve.let_go();
+                return None;
+            };
+            match self.sieve.sift(row) {
                 Ok(None) => {}
                 Ok(Some(row)) => {
                     self.odds.look(&row);
