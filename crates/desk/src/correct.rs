@@ -101,7 +101,7 @@ fn doubts(
     let mut found: Vec<_> = remarks.into_iter().map(|r| (r.weight, r.says)).collect();
     let mut known = with_last(&rounds[..=i], &rounds[i]);
     known.extend(read.clone());
-    let made = made_t_day(i.checked_sub(1).map(|j| &rounds[j]), read, at);
+    let made = made_t_day(&rounds[..i], read, at);
     let expectation = expected::expect(setup, banding, &known).ok();
     let balance = expectation.and_then(|e| balance(&setup.ship, read, made, &e));
     found.extend(balance.filter(|b| !b.fits()).map(|b| (Weight::Doubtful, b.says())));

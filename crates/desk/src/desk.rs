@@ -178,6 +178,10 @@ impl Desk {
         now: Timestamp,
     ) -> Result<Self, DeskError> {
         let file = |path: &Path, source| DeskError::File { path: path.to_owned(), source };
+        if folder.is_file() {
+            let name = folder.display();
+            return Err(DeskError::Asked(format!("{name} is a file: name the ship's folder")));
+        }
         std::fs::create_dir_all(folder).map_err(|e| file(folder, e))?;
         let path = folder.join(SHIP_FILE);
         let setup = match std::fs::read_to_string(&path) {

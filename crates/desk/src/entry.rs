@@ -144,8 +144,8 @@ pub fn check(
     };
     let around = around(setup, rounds, at);
     let mut remarks = plausible::remarks(&figures, &around);
-    let last = before.iter().rev().find(|r| r.at < at);
-    let made = made_t_day(last, &figures, at);
+    let earlier = &before[..before.partition_point(|r| r.at < at)];
+    let made = made_t_day(earlier, &figures, at);
     let balance = expectation.as_ref().and_then(|e| balance(&setup.ship, &figures, made, e));
     remarks.extend(balance.filter(|b| !b.fits()).map(|b| Remark {
         key: "jacket_out_c",

@@ -97,6 +97,8 @@ pub struct NowView {
     pub heat_should_kw: Option<Band>,
     /// Heat the engine can spare at its load, kW.
     pub heat_spare_kw: Option<f64>,
+    /// When figures were last read anew since, where they were.
+    pub newer: Option<Timestamp>,
     /// When the next round is due.
     pub due: Timestamp,
     /// Tanks as last sounded.
@@ -137,34 +139,37 @@ pub struct Recent {
 #[must_use]
 pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp) -> NowView {
     let rounds = &recent.rounds;
-    let at = rounds.iter().rposition(Round::running);
+    let counted = rounds.iter().rposition(Round::counts);
+    let ran = rounds.iter().rposition(Round::running);
     // Readings of a running plant taken after it was written shut down say that it was started again.
-    let after = |since: &Timestamp| at.is_none_or(|i| rounds[i].at <= *since);
+    let after = |since: &Timestamp| ran.is_none_or(|i| rounds[i].at <= *since);
     let told = recent.plant.filter(|(on, _)| !on).map(|(_, since)| since);
     let seen = rounds.iter().rev().find(|round| round.shut_down()).map(|round| round.at);
     let shut = told.filter(after).or(seen.filter(after));
-    let running = shut.is_none();
-    let round = at.map(|i| rounds[i].clone()).filter(|_| running);
-    let made = at.and_then(|i| {
-        made_t_day(i.checked_sub(1).map(|j| &rounds[j]), &rounds[i].figures(), rounds[i].at)
-    });
-    let expectation =
-        round.as_ref().map(|r| expected::expect(setup, banding, &with_last(rounds, r)));
+    // What is made is told at the newest round with a counter, every other figure as it was last read.
+    let at = counted.or(ran).filter(|_| shut.is_none());
+    let round = at.map(|i| rounds[i].clone());
+    let newest = at.map(|i| with_newer(&rounds[i..]));
+    let made = at.and_then(|i| made_t_day(&rounds[..i], &rounds[i].figures(), rounds[i].at));
+    let expect = |r: &Round| expected::expect(setup, banding, &with_last(rounds, r));
+    let expectation = round.as_ref().map(expect);
     let verdict = verdict(recent, shut, round.as_ref(), made, expectation.as_ref());
     let strips = strips(setup, banding, rounds);
     let ok = expectation.as_ref().and_then(|e| e.as_ref().ok());
-    let rows: Vec<Compared> = round.as_ref().map_or(Vec::new(), |r| rows(setup, r, ok));
+    let now_expected = newest.as_ref().filter(|n| Some(*n) != round.as_ref()).map(expect);
+    let now_ok = now_expected.as_ref().map_or(ok, |e| e.as_ref().ok());
+    let rows: Vec<Compared> = newest.as_ref().map_or(Vec::new(), |r| rows(setup, r, now_ok));
     let balance = round
         .as_ref()
         .zip(ok)
         .and_then(|(r, e)| balance(&setup.ship, &r.figures(), made, e))
         .filter(|balance| !balance.fits());
-    let mut asks = asks(setup, rounds, at.filter(|_| running), &rows, &verdict);
+    let mut asks = asks(setup, rounds, at, &rows, &verdict);
     asks.extend(balance.map(|b| format!("Counter and jacket water contradict: {}", b.says())));
     NowView {
         heat_taken_kw: round.as_ref().zip(ok).and_then(|(r, e)| taken_kw(&r.figures(), e)),
         heat_should_kw: ok.map(|e| e.heat_kw),
-        heat_spare_kw: round
+        heat_spare_kw: newest
             .as_ref()
             .and_then(|r| r.value("engine_load_percent"))
             .map(|load| setup.plant.spare_heat_w(load) / 1000.0),
@@ -172,12 +177,25 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
         tanks: tanks(setup, recent),
         computed: ok.map(computed).unwrap_or_default(),
         verdict,
+        newer: newest.map(|n| n.at).filter(|at| round.as_ref().is_some_and(|r| *at > r.at)),
         round,
         strips,
         stopped: stopped(rounds),
         rows,
         asks,
     }
+}
+
+/// The first of these with every figure that was read anew after it, at the time of the newest of them.
+fn with_newer(rounds: &[Round]) -> Round {
+    let mut all = rounds[0].clone();
+    for round in &rounds[1..] {
+        for (key, cell) in round.cells.iter().filter(|(_, cell)| cell.value.is_some()) {
+            all.cells.insert(key.clone(), cell.clone());
+            all.at = round.at;
+        }
+    }
+    all
 }
 
 fn verdict(
@@ -193,8 +211,11 @@ fn verdict(
     if round.is_none() {
         return if recent.rounds.is_empty() {
             Verdict::NothingRead
-        } else {
+        } else if recent.rounds.iter().any(Round::idle) {
             Verdict::ShutDown { since: None }
+        } else {
+            let why = "of the last rounds none has the plant’s own readings: jacket water in, the counter";
+            Verdict::Unknown { made: None, why: why.into() }
         };
     }
     match (made, expectation) {
@@ -266,7 +287,11 @@ fn asks(
     let mut asks: Vec<String> = rows
         .iter()
         .filter(|row| row.state.asks())
-        .filter_map(|row| row.meaning.as_ref().map(|m| format!("{}: {m}", row.label)))
+        .filter_map(|row| {
+            let meaning = row.meaning.as_ref()?;
+            let named = meaning.starts_with(&row.label);
+            Some(if named { meaning.clone() } else { format!("{}: {meaning}", row.label) })
+        })
         .collect();
     if let Verdict::Running { made, should } = verdict {
         let share = made / should.middle * 100.0;
@@ -325,7 +350,7 @@ fn strips(setup: &Setup, banding: &Banding<'_>, rounds: &[Round]) -> Vec<Series>
 pub fn stopped(rounds: &[Round]) -> Vec<(f64, f64)> {
     let mut spans: Vec<(f64, f64)> = Vec::new();
     for pair in rounds.windows(2) {
-        if !pair[1].running() {
+        if pair[1].idle() {
             let (from, to) = (pair[0].at_s(), pair[1].at_s());
             match spans.last_mut() {
                 Some(last) if (last.1 - from).abs() < 1.0 => last.1 = to,

@@ -43,6 +43,17 @@ pub const WHOLE: &str = "round";
 pub const SHUT_DOWN: &str = "plant shut down";
 /// Fewer readings at one moment are no round.
 pub const FEWEST: usize = 4;
+/// The counter of the distillate.
+const METER: &str = "distillate_meter_m3";
+/// Readings that, beside the jacket water's, only a running plant gives.
+const OWN: [&str; 6] = [
+    METER,
+    "jacket_out_c",
+    "product_salt_mg_kg",
+    "shell_gauge_bar_g",
+    "vapour_temp_c",
+    "sea_out_c",
+];
 /// Longest gap over which two counter readings still make a rate, hours.
 const LONGEST_H: f64 = 26.0;
 /// Density of distillate at the meter, t/m³: about 40 °C (IAPWS-IF97, 992 kg/m³).
@@ -70,8 +81,22 @@ impl Round {
     /// Whether the plant was making water: its own readings were taken.
     #[must_use]
     pub fn running(&self) -> bool {
-        self.value("jacket_in_c").is_some() && self.value("distillate_meter_m3").is_some()
+        let read = |key: &&str| self.value(key).is_some();
+        self.value("jacket_in_c").is_some() && OWN.iter().any(read)
             || self.value("product_t_day").is_some()
+    }
+
+    /// Whether the round says that the plant stood: in so many words, or by reading all but the plant.
+    #[must_use]
+    pub fn idle(&self) -> bool {
+        let taken = self.cells.len() >= FEWEST && !self.cells.contains_key(WHOLE);
+        self.shut_down() || (taken && !self.running())
+    }
+
+    /// Whether what was made can be told at this round: by the counter, or as read.
+    #[must_use]
+    pub fn counts(&self) -> bool {
+        self.running() && [METER, "product_t_day"].iter().any(|key| self.value(key).is_some())
     }
 
     /// Whether it is a round of the watch, taken or said not to be: not a figure or two read in between.
@@ -88,13 +113,15 @@ impl Round {
     }
 }
 
-/// What a round says was made since the one before it, t/day over the true hours between; from the counter, else as
-/// read.
+/// What was made since the counter was last read, t/day over the true hours between: from the counter, else as read.
+/// `before` are the rounds before this one, oldest first; a counter read before the plant last stood tells nothing.
 #[must_use]
-pub fn made_t_day(before: Option<&Round>, read: &Figures, at: Timestamp) -> Option<f64> {
-    let counted = before.filter(|before| before.running()).and_then(|before| {
-        let counted = read.get("distillate_meter_m3")? - before.value("distillate_meter_m3")?;
-        let hours = logbook::elapsed_hours(before.at, at);
+pub fn made_t_day(before: &[Round], read: &Figures, at: Timestamp) -> Option<f64> {
+    let ran = before.iter().rev().take_while(|round| !round.idle());
+    let last = ran.filter_map(|round| Some((round.at, round.value(METER)?))).next();
+    let counted = last.and_then(|(since, old)| {
+        let counted = read.get(METER)? - old;
+        let hours = logbook::elapsed_hours(since, at);
         (counted >= 0.0 && hours > 0.0 && hours <= LONGEST_H)
             .then(|| counted * DISTILLATE_T_M3 / hours * 24.0)
     });
@@ -142,10 +169,32 @@ mod tests {
     fn ident_a_rate_divides_by_true_hours_whatever_the_clocks_did() {
         // Four hours by the sun are four hours, also over a night when the clocks went back.
         let (a, b) = (round(0, 1000.0), round(4 * 3600, 1004.0));
-        let made_of = |before, round: &Round| made_t_day(before, &round.figures(), round.at);
-        let made = made_of(Some(&a), &b).expect("rate");
+        let made_of =
+            |before: &[Round], round: &Round| made_t_day(before, &round.figures(), round.at);
+        let made = made_of(std::slice::from_ref(&a), &b).expect("rate");
         assert!((made - 24.0 * DISTILLATE_T_M3).abs() < 1e-9);
-        assert_eq!(made_of(None, &b), None);
-        assert_eq!(made_of(Some(&b), &round(8 * 3600, 900.0)), None);
+        assert_eq!(made_of(&[], &b), None);
+        assert_eq!(made_of(std::slice::from_ref(&b), &round(8 * 3600, 900.0)), None);
+    }
+
+    #[test]
+    fn ident_a_round_left_out_or_in_part_hides_no_counter_and_a_stand_does() {
+        let (a, b) = (round(0, 1000.0), round(8 * 3600, 1008.0));
+        let told = |why: &str| {
+            let mut left_out = round(4 * 3600, 0.0);
+            let mut cell = left_out.cells.remove("jacket_in_c").expect("cell");
+            (cell.value, cell.not_taken, cell.why) = (None, true, Some(why.into()));
+            left_out.cells = BTreeMap::from([(WHOLE.to_owned(), cell)]);
+            left_out
+        };
+        let mut part = round(4 * 3600, 0.0);
+        part.cells.remove("distillate_meter_m3");
+        for between in [told("weather"), part] {
+            assert!(!between.idle(), "{between:?}");
+            let made = made_t_day(&[a.clone(), between], &b.figures(), b.at).expect("rate");
+            assert!((made - 24.0 * DISTILLATE_T_M3).abs() < 1e-9);
+        }
+        assert!(told(SHUT_DOWN).idle());
+        assert_eq!(made_t_day(&[a, told(SHUT_DOWN)], &b.figures(), b.at), None);
     }
 }

@@ -49,7 +49,7 @@ pub(crate) fn bands(setup: &Setup, banding: &Banding<'_>, read: &Figures) -> Ban
 pub(crate) fn spot(key: &str, rounds: &[Round], i: usize, bands: &Bands) -> Spot {
     let round = &rounds[i];
     let read = if key == "product_t_day" {
-        made_t_day(i.checked_sub(1).map(|j| &rounds[j]), &round.figures(), round.at)
+        made_t_day(&rounds[..i], &round.figures(), round.at)
     } else {
         round.value(key)
     };

@@ -308,6 +308,7 @@ fn unit_from(text: &str, value: f64, field: Unit) -> Result<Unit, ReadError> {
     if value < 0.0 && of_kind.iter().any(|unit| unit.has_sign()) {
         of_kind.retain(|unit| unit.has_sign());
     }
+    field.alike(&mut of_kind);
     if let [unit] = of_kind[..] {
         return Ok(unit);
     }

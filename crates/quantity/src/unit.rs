@@ -161,6 +161,14 @@ units! {
     MmHgVac "mmHg_vac" "mmHg vac" Pressure Below(MMHG_PA), Decimals(0), ["mmhg", "mm hg", "mmhg vacuum", "torr vac"];
     /// Inches of mercury below the day's atmosphere.
     InHgVac "inHg_vac" "inHg vac" Pressure Below(25.4 * MMHG_PA), Decimals(2), ["inhg", "in hg", "\"hg", "inhg vacuum"];
+    /// Millimetres of mercury absolute, as a barometer reads.
+    MmHgA "mmHg_a" "mmHg abs" Pressure Ratio(MMHG_PA, 1.0), Decimals(0), ["mmhg", "mm hg", "mmhga", "mmhg absolute", "torr"];
+    /// Inches of mercury absolute, as a barometer reads.
+    InHgA "inHg_a" "inHg abs" Pressure Ratio(25.4 * MMHG_PA, 1.0), Decimals(2), ["inhg", "in hg", "\"hg", "inhga", "inhg absolute"];
+    /// Megapascals above the day's atmosphere.
+    MPaG "MPa_g" "MPa g" Pressure Gauge(1e6), Decimals(3), ["mpa", "mpag", "mpa(g)", "mpa gauge"];
+    /// Kilograms-force a square centimetre above the day's atmosphere: exactly 98 066.5 Pa (NIST SP 811, appendix B).
+    KgCm2G "kg_cm2_g" "kg/cm² g" Pressure Gauge(98_066.5), Decimals(2), ["kg/cm2", "kg/cm²", "kgf/cm2", "kgf/cm²", "kg/cm2g", "kg/cm2 gauge"];
     /// Tonnes a day.
     TDay "t_day" "t/day" MassFlow Ratio(1000.0, 86_400.0), Decimals(1), ["t/d", "tpd", "ton/day", "tons/day", "tonnes/day", "t/24h", "mt/day"];
     /// Kilograms a second.
@@ -237,6 +245,19 @@ impl Unit {
         match self.kind() {
             Kind::Pressure => matches!(self.scale(), Gauge(_)),
             _ => true,
+        }
+    }
+
+    /// Of units that share a spelling, those that count as this one does: a gauge's from the atmosphere up, a vacuum's down, a
+    /// barometer's from nothing. All of them where none does.
+    pub(crate) fn alike(self, of: &mut Vec<Unit>) {
+        let sort = |unit: Unit| match unit.scale() {
+            Gauge(_) => 0,
+            Below(_) | PercentBelow => 1,
+            _ => 2,
+        };
+        if self.kind() == Kind::Pressure && of.iter().any(|unit| sort(*unit) == sort(self)) {
+            of.retain(|unit| sort(*unit) == sort(self));
         }
     }
 

@@ -85,6 +85,13 @@ fn what_engineers_type_is_understood() {
         ("12.4 μS/cm", Unit::USCm, 12.4, Unit::USCm),
         ("-0,9 bar", Unit::PercentVac, -0.9, Unit::BarG),
         ("\u{2212}13 psi", Unit::PercentVac, -13.0, Unit::PsiG),
+        ("50 psi", Unit::BarG, 50.0, Unit::PsiG),
+        ("0.4 MPa", Unit::BarG, 0.4, Unit::MPaG),
+        ("4 kgf/cm²", Unit::BarG, 4.0, Unit::KgCm2G),
+        ("-0.09 MPa", Unit::PercentVac, -0.09, Unit::MPaG),
+        ("700 mmHg", Unit::PercentVac, 700.0, Unit::MmHgVac),
+        ("760 mmHg", Unit::HPa, 760.0, Unit::MmHgA),
+        ("29.92 inHg", Unit::HPa, 29.92, Unit::InHgA),
         ("176 F", Unit::DegC, 176.0, Unit::DegF),
         ("90 m³/d", Unit::M3H, 90.0, Unit::M3Day),
         ("8 °C", Unit::KDiff, 8.0, Unit::KDiff),
@@ -161,7 +168,7 @@ fn codes_are_stable_distinct_and_read_back() {
     let codes: Vec<&str> = Unit::ALL.iter().map(|unit| unit.code()).collect();
     assert_eq!(
         codes.join(" "),
-        "degC K degF K_diff bar_g psi_g psi_a bar_a mbar_a kPa_a Pa hPa percent_vac cmHg_vac mmHg_vac inHg_vac t_day kg_s \
+        "degC K degF K_diff bar_g psi_g psi_a bar_a mbar_a kPa_a Pa hPa percent_vac cmHg_vac mmHg_vac inHg_vac mmHg_a inHg_a MPa_g kg_cm2_g t_day kg_s \
          kg_h t_h m3_h m3_s m3_day L_h L_min L_day t kg m3 g_kg mg_kg ppm_nacl uS_cm percent fraction kW W kWh cm m m2 m2k_w \
          W_m2K mg_L rpm A pH one word"
     );

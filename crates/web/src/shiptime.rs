@@ -58,10 +58,22 @@ fn watch(hour: i8) -> &'static str {
     }
 }
 
-/// "16:00" on the same ship's day as `now`, else "16 Nov 16:00".
+/// From here on a date without its year may be taken for another.
+const HALF_A_YEAR_S: u64 = 183 * 24 * 3600;
+
+/// "16:00" on the same ship's day as `now`, else "16 Nov 16:00", with the year where it may be another.
 pub(crate) fn short(clock: &ShipClock, at: Timestamp, now: Timestamp) -> String {
     let (local, today) = (clock.local(at), clock.local(now));
-    if local.date() == today.date() { local.strftime("%H:%M").to_string() } else { long(clock, at) }
+    if local.date() == today.date() {
+        return local.strftime("%H:%M").to_string();
+    }
+    let apart = now.as_second().abs_diff(at.as_second());
+    if apart > HALF_A_YEAR_S { dated(clock, at) } else { long(clock, at) }
+}
+
+/// "16 Nov 2026 16:00": where the year may be another.
+pub(crate) fn dated(clock: &ShipClock, at: Timestamp) -> String {
+    clock.local(at).strftime("%-d %b %Y %H:%M").to_string()
 }
 
 /// "16 Nov 16:00".

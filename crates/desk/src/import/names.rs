@@ -100,11 +100,26 @@ impl Names<'_> {
         name: &str,
         unit: &str,
     ) -> Result<String, DeskError> {
+        if matches!(name, TIME | DATE | WHO) && !unit.is_empty() {
+            let why = format!("\"{heading}\" as {name} has no unit: leave \"{unit}\" out");
+            return Err(DeskError::Asked(why));
+        }
         if matches!(name, "" | TIME | DATE | WHO) {
             return Ok(String::new());
         }
         let refused = |why: String| DeskError::Asked(format!("\"{heading}\" as {name}: {why}"));
-        let found = self.found(name).into_iter().filter(|f| f.name == name).collect();
+        let found = || self.found(name).into_iter().filter(|f| f.name == name).collect();
+        if unit.is_empty() {
+            // What the heading says of its unit holds for the reading it is said to be.
+            let said = bracketed(heading).into_iter().chain(ended(heading));
+            let said = said.map(|(_, unit)| Names::meant(name, found(), unit));
+            if let Some(Meant::Reading { unit, .. }) =
+                said.into_iter().find(|meant| matches!(meant, Meant::Reading { .. }))
+            {
+                return Ok(unit);
+            }
+        }
+        let found = found();
         match Names::meant(name, found, unit) {
             Meant::Reading { unit, .. } => Ok(unit),
             Meant::Misfit { message } => Err(refused(message)),

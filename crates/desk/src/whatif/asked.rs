@@ -261,12 +261,12 @@ pub struct Latest {
 /// Finds it among rounds, oldest first.
 #[must_use]
 pub fn latest(rounds: &[Round]) -> Option<Latest> {
-    let at = rounds.iter().rposition(Round::running)?;
+    let counted = rounds.iter().rposition(Round::counts);
+    let at = counted.or_else(|| rounds.iter().rposition(Round::running))?;
     let round = rounds.get(at)?;
-    let before = at.checked_sub(1).and_then(|i| rounds.get(i));
     Some(Latest {
         figures: with_last(rounds, round),
-        made_t_day: made_t_day(before, &round.figures(), round.at),
+        made_t_day: made_t_day(&rounds[..at], &round.figures(), round.at),
         at: round.at,
     })
 }

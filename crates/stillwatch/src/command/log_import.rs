@@ -6,7 +6,7 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use desk::Desk;
 use desk::import::{Asked, Import};
 use logbook::Zone;
-use logbook::import::{DayOrder, Times};
+use logbook::import::{Column, DayOrder, Times};
 
 use super::log::{folder, path};
 use super::serve;
@@ -123,6 +123,18 @@ fn told(done: &Import, dry: bool) -> Done {
         println!("line {}, {}: {} {verb}, look again: {}", odd.line, odd.label, odd.read, odd.says);
     }
     more(done.all_odd, "to look at again");
+    let columns = plan.layout.headings.iter().zip(&plan.layout.columns);
+    let left_out: Vec<&str> = columns
+        .filter(|(_, column)| matches!(column, Column::Ignored { .. }))
+        .map(|(heading, _)| heading.trim())
+        .filter(|heading| !heading.is_empty())
+        .collect();
+    if !left_out.is_empty() {
+        println!(
+            "Columns left out: {}. Say what one holds with --column 'HEADING=READING:UNIT'.",
+            left_out.join(", ")
+        );
+    }
     for sentence in [done.times_told(), done.dates_told()].iter().filter(|s| !s.is_empty()) {
         println!("{sentence}");
     }

@@ -83,7 +83,7 @@ async fn ident_a_file_is_understood_by_what_is_said_of_it_then_taken_once() {
     assert_eq!(nobody.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(nobody.text.contains("write one to twelve letters"), "{}", nobody.text);
     let taken = take(&mut browser, &page, &address, "3e").await;
-    assert_eq!(taken.location(), "/readings/import?taken=1");
+    assert_eq!(taken.location(), "/readings/import?taken=3");
     let told = browser.get(taken.location()).await.text;
     assert!(told.contains("3 values") && told.contains("1 cell was not taken"), "{told}");
 

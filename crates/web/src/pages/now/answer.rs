@@ -14,15 +14,19 @@ use crate::shiptime;
 /// The first entry of the page.
 pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
     let then = html! {
-        @let plain = [quality(view), engine(view)];
+        @let old = stale(view, now);
+        @let plain = [quality(view, old), engine(view, old)];
         @if plain.iter().any(|p| !p.is_empty()) { p.then { (plain.join(" ")) } }
         @if let Some(next) = next(view) { p.then { (next) } }
+        @if let Some(over) = over_most(view) { p.then { (over) } }
         (due(view, clock, now))
         @for ask in &view.asks { (asked(ask)) }
     };
     let enter = format!("Enter the {} readings", shiptime::short(clock, view.due, now));
     let enter = if view.verdict == Verdict::NothingRead {
         "Enter the first readings".to_owned()
+    } else if stale(view, now) {
+        "Enter readings".to_owned()
     } else {
         enter
     };
@@ -52,12 +56,33 @@ fn says(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
             "Making " (fig(&digits(*made, 1), "t/day")) "; what it should be cannot be said."
         },
         Verdict::Unknown { made: None, .. } => html! { "What is being made cannot be said yet." },
-        Verdict::Running { made, should } => running(*made, *should),
+        Verdict::Running { made, should } => {
+            let round = view.round.as_ref().filter(|_| stale(view, now));
+            match round {
+                Some(round) => html! {
+                    "Last read " (shiptime::dated(clock, round.at)) ": made "
+                    (fig(&digits(*made, 1), "t/day")) " where " span.nb { (band(*should)) } " was expected."
+                },
+                None => running(*made, *should),
+            }
+        }
     }
 }
 
+/// Readings older than this tell of the past, seconds.
+const STALE_S: i64 = 26 * 3600;
+
+fn stale(view: &NowView, now: Timestamp) -> bool {
+    let read = view.newer.or(view.round.as_ref().map(|round| round.at));
+    read.is_some_and(|at| now.as_second() - at.as_second() > STALE_S)
+}
+
+fn band(should: Band) -> String {
+    format!("{} ± {}", digits(should.middle, 1), digits(should.half(), 1))
+}
+
 fn running(made: f64, should: Band) -> Markup {
-    let band = format!("{} ± {}", digits(should.middle, 1), digits(should.half(), 1));
+    let band = band(should);
     let figure = fig(&digits(made, 1), "t/day");
     // Of the two figures as they stand in the sentence, so that it adds up.
     let tenths = |x: f64| (10.0 * x).round();
@@ -77,7 +102,7 @@ fn row<'a>(view: &'a NowView, key: &str) -> Option<&'a Compared> {
 }
 
 /// Salinity in or out of limit, with its figure. Nothing is said of what the water is fit for.
-fn quality(view: &NowView) -> String {
+fn quality(view: &NowView, old: bool) -> String {
     let Some(row) = row(view, "product_salt_mg_kg") else { return String::new() };
     let Some(read) = row.read else { return "Salinity was not read in this round.".to_owned() };
     let figure = format!("{} {}", row.text(read), row.unit);
@@ -85,21 +110,34 @@ fn quality(view: &NowView) -> String {
         row.gates.high.map(|high| format!(", limit {}", row.text(high))).unwrap_or_default();
     match row.state {
         State::PastLimit => format!("Salinity out of limit: {figure}{limit}."),
+        _ if old => format!("Salinity was in limit: {figure}{limit}."),
         _ => format!("Salinity in limit: {figure}{limit}."),
     }
 }
 
 /// What the engine gives up.
-fn engine(view: &NowView) -> String {
+fn engine(view: &NowView, old: bool) -> String {
     let Some(taken) = view.heat_taken_kw else { return String::new() };
     let should =
         view.heat_should_kw.map(|b| format!(", should be {:.0} ± {:.0}", b.middle, b.half()));
     let spare = view.heat_spare_kw.map(|kw| format!("; at its load it can spare {kw:.0} kW"));
+    let is = if old { "was" } else { "is" };
     format!(
-        "{taken:.0} kW is taken from the engine{}{}.",
+        "{taken:.0} kW {is} taken from the engine{}{}.",
         should.unwrap_or_default(),
         spare.unwrap_or_default()
     )
+}
+
+/// That these conditions would give more than the maker allows.
+fn over_most(view: &NowView) -> Option<String> {
+    let Verdict::Running { should, .. } = view.verdict else { return None };
+    let made = view.strips.iter().find(|strip| strip.key == "product_t_day")?;
+    let most = made.gates.high.filter(|most| should.middle > *most)?;
+    Some(format!(
+        "These conditions would give more than the maker’s most of {} t/day: hold it there with the by-pass, and note its position, or what is made looks short.",
+        digits(most, 1)
+    ))
 }
 
 /// How to get to an answer where there is none.
@@ -152,6 +190,7 @@ fn note(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
     html! {
         @if let Some(round) = &view.round {
             p { "Read " b { (shiptime::short(clock, round.at, now)) } " by " (round.actors.join(", ")) "." }
+            @if let Some(newer) = view.newer { p { "Some figures are of " b { (shiptime::short(clock, newer, now)) } "." } }
         }
         p { "Pencil: expected." br; "Ink: read." br; span.red { "Red ink: asks something of you." } }
     }

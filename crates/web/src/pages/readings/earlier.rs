@@ -150,8 +150,7 @@ impl Earlier {
                 Cell::over(readings.len() + 1, html! { (parts::state(Mark::Missing, &why)) });
             return Some(Row::new(html! { span.nb { (when) } }, [over, signed.as_str().into()]));
         }
-        let before = at.checked_sub(1).and_then(|i| self.rounds.get(i));
-        let made = made_t_day(before, &round.figures(), round.at)
+        let made = made_t_day(&self.rounds[..at], &round.figures(), round.at)
             .map(|x| digits(x, 1))
             .unwrap_or_default();
         let mut cells: Vec<Cell> = vec![made.into()];

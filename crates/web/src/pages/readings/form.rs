@@ -65,8 +65,9 @@ pub(super) fn answer(entry: &Entry, said: Markup) -> Markup {
                     (parts::value(&format!("{} ± {}", digits(e.heat_kw.middle, 0), digits(e.heat_kw.half(), 0)), "kW"))
                     " from the engine."
                 }
-                (None, Some(why)) => { (why) "." }
-                (None, None) => {}
+                // Of an empty form it goes without saying.
+                (None, Some(why)) if checked.counts().0 > 0 => { (why) "." }
+                (None, _) => {}
             }
         }
     };

@@ -56,6 +56,9 @@ pub(crate) fn routes() -> Router<App> {
         .route(import::TAKE, post(import::take))
 }
 
+/// A round typed in is not older than this, seconds: it would be of another year by a slip, and a time is not corrected.
+const OLDEST_S: i64 = 366 * 24 * 3600;
+
 /// What the form is drawn from.
 struct Entry {
     form: FormState,
@@ -79,8 +82,13 @@ impl Entry {
         let at = match form.typed("at") {
             "" => offered,
             text => match shiptime::instant(&clock, text, now) {
-                Ok(at) => at,
-                Err(why) => {
+                Ok(at) if now.as_second() - at.as_second() <= OLDEST_S => at,
+                found => {
+                    let old = "is more than a year ago: look at the year; what is older comes from a file, below";
+                    let why = found.map_or_else(
+                        |why| why,
+                        |at| format!("{} {old}", shiptime::dated(&clock, at)),
+                    );
                     form.refuse("at", why);
                     offered
                 }

@@ -135,7 +135,8 @@ fn answer(
     clock: &ShipClock,
     span: (Timestamp, Timestamp),
 ) -> Markup {
-    let between = format!("{} to {}", shiptime::long(clock, span.0), shiptime::long(clock, span.1));
+    let between =
+        format!("{} to {}", shiptime::dated(clock, span.0), shiptime::dated(clock, span.1));
     let read: Vec<f64> = series.spots.iter().filter_map(|spot| spot.read).collect();
     let says = match read.last() {
         None => html! { (series.label) " was not read from " (between) "." },

@@ -156,7 +156,7 @@ pub(super) fn form(
                                 @for (name, shown) in names { option value=(name) selected[*name == key] { (shown) } }
                             }
                             select.unit name={ "u" (n) } aria-label={ "Unit of column " (heading) } {
-                                option value="" { "own" }
+                                option value="" { "as headed" }
                                 @for symbol in Unit::ALL { option value=(symbol.code()) selected[symbol.code() == unit] { (symbol.symbol()) } }
                             }
                         }
