@@ -291,7 +291,7 @@ impl Search<'_> {
             .zip(&weights)
             .map(|(fit, weight)| unlisted(self.problem, fit) - all + weight)
             .fold(f64::NEG_INFINITY, f64::max);
-        let unexplained = unexplained.exp() / (1.0 + unexplained.exp());
+        let unexplained = (1.0 + (-unexplained).exp()).recip();
         let count = self.fits.len();
         let mut parts: Vec<Part> = self
             .fits

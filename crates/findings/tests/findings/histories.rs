@@ -72,3 +72,44 @@ fn ident_days_at_anchor_are_passed_over() {
     assert!(finding.sentence().starts_with("3 of 14 sets"), "{}", finding.sentence());
     assert!(finding.causes[0].p_over_limit < 0.5, "{}", finding.sentence());
 }
+
+/// A long record is drawn together; a step in it is still seen, through uneven conditions and a reading left out now and then.
+#[test]
+fn ident_a_long_record_says_the_same_as_a_short_one() {
+    let mut sets: Vec<ReadingSet> = (0..160)
+        .map(|watch| {
+            let turn = f64::from(watch);
+            let mut point = Point {
+                sea_temp_c: 27.0 + 3.0 * (0.07 * turn).sin(),
+                jacket_in_c: 84.0 + 1.5 * (0.9 * turn).sin(),
+                ..healthy()
+            };
+            point.condenser_flow_kg_s = if watch >= 90 { 11.0 } else { 17.5 };
+            read(&point, hours(6 * i64::from(watch)))
+        })
+        .collect();
+    for (watch, set) in sets.iter_mut().enumerate() {
+        let instrument = Instrument::ALL[watch % 9];
+        set.put(instrument, None);
+    }
+    let finding = explained(&sets);
+    let sea = finding.judged(Cause::SeaFlow).unwrap();
+    assert_eq!(finding.causes[0].cause, Cause::SeaFlow, "{}", finding.sentence());
+    assert!(sea.p_over_limit > 0.95 && sea.p_changed > 0.9, "{sea:?}");
+    assert!((sea.low..sea.high).contains(&(11.0 / 17.5)), "{sea:?}");
+}
+
+/// Scale grows by 2.5e-6 m²K/W a day from 1.5e-5 and passes 8.8e-5 on the thirtieth day, eight days after the last reading.
+#[test]
+fn ident_the_day_a_limit_is_passed_lies_in_its_band() {
+    let finding = explained(&days(22, |day, point| {
+        point.scale_m2k_w = 1.5e-5 + 2.5e-6 * day as f64;
+    }));
+    let growth = finding.growth.iter().find(|g| g.cause == Cause::Scale).unwrap();
+    let (middle, low, high) = growth.rate_m2k_w_day;
+    assert!(low < 2.5e-6 && 2.5e-6 < high && low <= middle && middle <= high, "{growth:?}");
+    let passed = hours(24 * 29);
+    let [_, earliest, latest] = growth.crossed;
+    assert!(earliest.is_some_and(|t| t <= passed), "{growth:?}");
+    assert!(latest.is_none_or(|t| t >= passed), "{growth:?}");
+}

@@ -68,3 +68,50 @@ fn ident_too_few_readings_are_said_to_be_so() {
     assert!(finding.causes[0].p_over_limit < 0.9, "{}", finding.sentence());
     assert!(finding.sentence().contains("Not read: jacket water in"), "{}", finding.sentence());
 }
+
+/// Whatever stands on the instruments, within what can be typed: an answer with sound numbers, or a refusal in words.
+#[test]
+fn ident_any_readings_at_all_are_answered_soundly() {
+    let tables = Tables::usual(24.0);
+    // A linear congruence (Knuth, MMIX): the same readings everywhere.
+    let mut state = 20_251_116_u64;
+    let mut even = || {
+        state =
+            state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 11) as f64 / (1_u64 << 53) as f64
+    };
+    for _ in 0..50 {
+        let count = 1 + (4.0 * even()) as usize;
+        let sets: Vec<ReadingSet> = (0..count)
+            .map(|i| {
+                let mut set = read(&healthy(), hours(30 * i as i64));
+                for line in &tables.instruments {
+                    let (low, high) = line.range;
+                    match even() {
+                        x if x < 0.10 => {
+                            set.put(line.instrument, Some(low + (high - low) * even()))
+                        }
+                        x if x < 0.25 => set.put(line.instrument, None),
+                        x if x < 0.35 => {
+                            let off = set.get(line.instrument).map(|y| y * (0.7 + 0.6 * even()));
+                            set.put(line.instrument, off);
+                        }
+                        _ => {}
+                    }
+                }
+                set
+            })
+            .collect();
+        match explain(&Sheet::default(), &tables, &sets) {
+            Ok(finding) => {
+                for j in &finding.causes {
+                    assert!((0.0..=1.0 + 1e-9).contains(&j.p_over_limit), "{j:?}");
+                    assert!((0.0..=1.0 + 1e-9).contains(&j.p_changed), "{j:?}");
+                    assert!(j.low <= j.value && j.value <= j.high, "{j:?}");
+                }
+                assert!(!finding.sentence().is_empty() && !finding.sentence().contains("NaN"));
+            }
+            Err(e) => assert!(!e.to_string().is_empty()),
+        }
+    }
+}
