@@ -51,14 +51,14 @@ impl<'b> Element<'b> {
         self.get("property/value").map(|value| text_of(&value))
     }
 
-    /// Name and role as a screen reader is told them.
+    /// Name and role as a screen reader is told them; a blank at an end of the name, which some browsers keep, is not spoken.
     ///
     /// # Errors
     /// [`BrowseError::Refused`] when the page has been left.
     pub fn spoken(&self) -> Result<(String, String), BrowseError> {
         let name = self.get("computedlabel")?;
         let role = self.get("computedrole")?;
-        Ok((text_of(&name), text_of(&role)))
+        Ok((text_of(&name).trim().to_owned(), text_of(&role)))
     }
 
     /// Presses it, as a finger or mouse would: it must be in view and not covered.
