@@ -12,7 +12,25 @@ use crate::typed;
 use crate::written::written;
 
 /// What the trade also calls a reading, in lower case without blanks.
-const ALIASES: [(&str, &str); 3] = [
+const ALIASES: [(&str, &str); 21] = [
+    ("meload", "engine_load_percent"),
+    ("load", "engine_load_percent"),
+    ("jacketinlet", "jacket_in_c"),
+    ("jacketinlettemp", "jacket_in_c"),
+    ("htin", "jacket_in_c"),
+    ("htwaterin", "jacket_in_c"),
+    ("jacketoutlet", "jacket_out_c"),
+    ("jacketoutlettemp", "jacket_out_c"),
+    ("htout", "jacket_out_c"),
+    ("htwaterout", "jacket_out_c"),
+    ("swin", "sea_temp_c"),
+    ("swtemp", "sea_temp_c"),
+    ("seawatertemp", "sea_temp_c"),
+    ("swout", "sea_out_c"),
+    ("condensatetemp", "distillate_temp_c"),
+    ("distillatecounter", "distillate_meter_m3"),
+    ("freshwatermeter", "distillate_meter_m3"),
+    ("vac", "shell_gauge_bar_g"),
     ("shell", "shell_gauge_bar_g"),
     ("shellpressure", "shell_gauge_bar_g"),
     ("shellvacuum", "shell_gauge_bar_g"),

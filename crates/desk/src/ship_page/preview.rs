@@ -108,8 +108,23 @@ pub fn doubts(ship: &Ship) -> Vec<String> {
             sheet.jacket_low_limit_c, sheet.rated_jacket_in_c
         ));
     }
+    let most = |table: &[[f64; 2]]| table.iter().map(|row| row[1]).fold(f64::NAN, f64::max);
+    for (what, table, rated) in [
+        ("Jacket by-pass", &ship.positions.bypass, sheet.rated_jacket_flow_kg_s),
+        ("Condenser throttle", &ship.positions.throttle, sheet.rated_condenser_flow_kg_s),
+    ] {
+        let most = most(table);
+        if (most / rated - 1.0).abs() > FLOWS_APART {
+            doubts.push(format!(
+                "{what}: the table of positions gives {most} kg/s at the most, the plant is rated for {rated} kg/s: one of the two is wrong, or what is expected at these marks is."
+            ));
+        }
+    }
     doubts
 }
+
+/// A table of positions may give so much more or less than the rated flow, as a share, without a question.
+const FLOWS_APART: f64 = 0.25;
 
 /// Highest setting of the salinometer that is usual, ppm (common practice).
 const DUMP_USUAL_PPM: f64 = 10.0;
@@ -266,4 +281,19 @@ pub fn calibration(plant: &Plant) -> Vec<Line> {
             "mg of brine in a kg of vapour, from the rated salt",
         ),
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ident_a_table_of_positions_far_from_the_rated_flow_is_asked_about() {
+        let mut ship = crate::demo::marram();
+        assert_eq!(doubts(&ship), [""; 0]);
+        ship.sheet.rated_jacket_flow_kg_s = 60.0;
+        let told = doubts(&ship);
+        assert_eq!(told.len(), 1, "{told:?}");
+        assert!(told[0].starts_with("Jacket by-pass: ") && told[0].contains("rated for 60 kg/s"));
+    }
 }

@@ -59,7 +59,13 @@ pub fn command() -> Command {
             Command::new("restore")
                 .about("Take a whole record back from exported entries (JSON lines) into a new folder, with the ship.toml beside them; every hash and link is proved")
                 .arg(folder())
-                .arg(Arg::new("file").value_name("FILE").required(true).value_parser(clap::value_parser!(PathBuf)))
+                .arg(
+                    Arg::new("file")
+                        .value_name("FILE")
+                        .required(true)
+                        .value_parser(clap::value_parser!(PathBuf))
+                        .help("The exported entries, JSON lines; the ship.toml beside them comes too"),
+                )
                 .arg(Arg::new("by").long("by").value_name("INITIALS").required(true).help("Who takes it back")),
         )
         .subcommand(

@@ -24,7 +24,8 @@ pub(super) fn command() -> Command {
             Arg::new("file")
                 .value_name("FILE")
                 .required(true)
-                .value_parser(clap::value_parser!(PathBuf)),
+                .value_parser(clap::value_parser!(PathBuf))
+                .help("The CSV file of readings"),
         )
         .arg(
             Arg::new("by")

@@ -124,7 +124,7 @@ fn table(setup: &Setup, point: &Point, banded: &Banded) -> String {
     let run = if point.trimmed { "run to its limits" } else { "every flow as given" };
     let mut text = format!("{}, {run}\n\n", heading(setup));
     text += &output::columns(&rows);
-    text += "\nWhat holds it\n";
+    text += "\nLimits, the nearest first\n";
     let limits: Vec<Vec<String>> = solution.limits.iter().filter_map(limit_row).collect();
     text += &output::columns(&limits);
     for trim in &solution.trims {
