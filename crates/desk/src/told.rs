@@ -93,6 +93,29 @@ impl Desk {
         self.write(draft, now)
     }
 
+    /// Takes a move of the clocks back that was written by mistake: its entry stays readable and no longer counts.
+    ///
+    /// # Errors
+    /// No such move stands, no reason or initials, or why the record cannot be written.
+    pub fn take_back_move(
+        &self,
+        seq: u64,
+        reason: &str,
+        by: &str,
+        now: Timestamp,
+    ) -> Result<u64, DeskError> {
+        if !self.clock()?.changes().iter().any(|change| change.seq == seq) {
+            return Err(DeskError::Asked(format!(
+                "entry {seq} is no move of the clocks that stands"
+            )));
+        }
+        let reason = reason.trim();
+        if reason.is_empty() {
+            return Err(DeskError::Asked("write why the move is taken back".to_owned()));
+        }
+        Ok(self.book()?.withdraw(seq, reason, hand(by)?, now)?.seq)
+    }
+
     /// Writes that a tank is on another duty from now on: one tank is filled at a time, and one serves.
     ///
     /// # Errors

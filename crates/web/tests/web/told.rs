@@ -57,6 +57,17 @@ async fn ident_ships_time_is_set_on_the_page_and_heads_every_page() {
         assert!(field == "order" || refused.text.contains("bosun"));
     }
     assert_eq!(desk.entries(None, 1).unwrap()[0].seq, entries[0].seq);
+    // A move written by mistake is taken back with a reason, and only once.
+    let seq = entries[0].seq.to_string();
+    let back = |why| [("seq", seq.as_str()), ("why", why), ("signed", "3o")];
+    let refused = send(&mut browser, "/ship", "/ship/clocks/back", &back(" ")).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.text.contains("write why the move is taken back"), "{}", refused.text);
+    let taken = send(&mut browser, "/ship", "/ship/clocks/back", &back("wrong day")).await;
+    assert_eq!(taken.status, StatusCode::SEE_OTHER, "{}", taken.text);
+    assert!(desk.clock().unwrap().changes().is_empty());
+    let again = send(&mut browser, "/ship", "/ship/clocks/back", &back("wrong day")).await;
+    assert_eq!(again.status, StatusCode::UNPROCESSABLE_ENTITY);
 }
 
 #[tokio::test]

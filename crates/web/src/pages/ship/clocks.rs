@@ -20,6 +20,9 @@ use crate::trouble::Trouble;
 /// Where a move of the clocks is sent.
 pub(super) const CLOCKS: &str = "/ship/clocks";
 
+/// Where it is sent that a move is taken back.
+pub(super) const BACK: &str = "/ship/clocks/back";
+
 /// Moves shown; a voyage has fewer.
 const SHOWN: usize = 12;
 
@@ -40,6 +43,26 @@ pub(super) async fn take(
     }
     let view = View { clocks: form, ..View::of(&app)? };
     Ok((StatusCode::UNPROCESSABLE_ENTITY, super::page(&reader, &view)).into_response())
+}
+
+pub(super) async fn take_back(
+    State(app): State<App>,
+    reader: Reader,
+    mut form: FormState,
+) -> Result<Response, Trouble> {
+    let (now, desk, sent) = (app.clock().now(), app.desk().clone(), form.clone());
+    let done = app.work().run(move |_| {
+        let of = |name| sent.typed(name);
+        desk.take_back_move(of("seq").parse().unwrap_or(0), of("why"), of("signed"), now)
+    });
+    match done.await? {
+        Ok(_) => Ok(Redirect::to("/ship?clocks#ships-time").into_response()),
+        Err(other) => {
+            form.refuse_whole(other.to_string());
+            let view = View { clocks: form, ..View::of(&app)? };
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, super::page(&reader, &view)).into_response())
+        }
+    }
 }
 
 /// What was typed, or every fault beside its field.
@@ -84,7 +107,7 @@ pub(super) fn entry(reader: &Reader, view: &View) -> Markup {
         p { "The passage’s clock changes stand in its route; what the ship did stands here." }
     };
     let body = html! {
-        @if view.clocks_kept { p.then role="status" { (parts::state(Mark::Done, "The clocks are moved, and the move stands in the record.")) } }
+        @if view.clocks_kept { p.then role="status" { (parts::state(Mark::Done, "It stands in the record.")) } }
         @for why in form.overall() { p { span.asks { "Not moved." } " " (why) } }
         p id="ships-time" {
             "Her clocks are on " b.nb { (clock.zone(now).to_string()) } ": " (clock.local(now).strftime("%-d %b %H:%M").to_string()) " by this computer."
@@ -100,8 +123,29 @@ pub(super) fn entry(reader: &Reader, view: &View) -> Markup {
             p.acts { button { "Move the clocks" } }
         }))
         (moves(clock))
+        @if !clock.changes().is_empty() { (back(reader, view)) }
     };
     parts::entry("Ship’s time", note, body)
+}
+
+/// The form that takes a mistaken move back.
+fn back(reader: &Reader, view: &View) -> Markup {
+    let form = &view.clocks;
+    let moves: Vec<_> = view.clock.changes().iter().rev().take(SHOWN).collect();
+    let body = reader.form(BACK, "clocks-back", html! {
+        div.fields {
+            div.field {
+                label for="move-back" { "Move written by mistake" }
+                p.box { select.value.words id="move-back" name="seq" {
+                    @for change in moves { option value=(change.seq) { "entry " (change.seq) ": to " (change.zone.to_string()) ", by order of " (change.by) } }
+                } }
+            }
+            (Field::new("why", "Reason").place("what was wrong with it").text().from_form(form))
+            (Field::new("signed", "Initials").place("who takes it back").text().from_form(form))
+        }
+        p.acts { button { "Take it back" } }
+    });
+    parts::details_shown("Take a move back", form.was_sent("why"), body)
 }
 
 fn moves(clock: &ShipClock) -> Markup {

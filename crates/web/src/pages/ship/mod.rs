@@ -36,6 +36,7 @@ pub(super) fn routes() -> Router<App> {
         .route(Page::Ship.path(), get(show).post(take_form))
         .route(TEXT, post(take_text))
         .route(clocks::CLOCKS, post(clocks::take))
+        .route(clocks::BACK, post(clocks::take_back))
 }
 
 /// Everything the page shows.
