@@ -3,9 +3,10 @@
 #![allow(clippy::expect_used, reason = "a test's helpers may fail it")]
 
 use desk::entry::TypedRound;
-use desk::passage::{Ahead, Foresight, Heat, How, Outlook, Wanted, strip};
+use desk::passage::{Ahead, Events, Foresight, Heat, How, Outlook, Seas, Voyage, Wanted, strip};
 use desk::{Desk, demo};
 use jiff::{SignedDuration, Timestamp};
+use passage::decision::{Class, State, Tank, TankState, Want};
 
 fn now() -> Timestamp {
     "2025-11-16T04:20:00Z".parse().expect("a moment")
@@ -349,7 +350,7 @@ fn ident_the_reason_is_told_with_its_date_and_without_shorthand() {
     let worst = view.brief.policy.worst_at;
     let at = view.timeline.samples.get(worst).map(|sample| sample.at).expect("in the plan");
     let date = view.timeline.clock.local(at).strftime("%-d %b %H:%M").to_string();
-    assert!(view.says.starts_with("It does not last: "), "{}", view.says);
+    assert!(view.says.starts_with("The reserve is not sure: "), "{}", view.says);
     assert!(view.says.contains(&date) && view.says.contains("one chance in ten"), "{}", view.says);
     for shorthand in ["P10", "day "] {
         assert!(!view.says.contains(shorthand), "{}", view.says);
@@ -381,4 +382,44 @@ fn ident_a_stretch_tells_its_least_and_most() {
         assert!(told[0] <= least + 0.05, "{}: {least}", stretch.says);
         assert!(told.contains(&20.0), "{}", stretch.says);
     }
+}
+
+/// An empty distilled tank comes before all else that is said, though the water of all tanks together lasts.
+#[test]
+fn ident_water_missing_at_a_tap_comes_first() {
+    let (_folder, desk) = aboard();
+    let setup = desk.setup();
+    let route = desk.route_text().expect("read").expect("a route");
+    let route = route::Reading::of_bytes(route.as_bytes()).route.expect("read");
+    let tank = |name: &str, class, stock_t, state| Tank {
+        name: name.into(),
+        class,
+        cap_t: 400.0,
+        stock_t,
+        dead_t: 1.0,
+        state,
+    };
+    let mut aboard =
+        desk.passage(now(), How::AtOnce).expect("planned").expect("a route").aboard.clone();
+    aboard.tanks = vec![
+        tank("FW", Class::Domestic, 390.0, TankState::Serving),
+        tank("Distilled", Class::Technical, 1.0, TankState::Ready),
+    ];
+    aboard.state = State::Off;
+    let events = Events::default();
+    let seas = Seas::built_in().expect("built in");
+    let voyage = Voyage { route: &route, events: &events, aboard: &aboard, share: 1.0 };
+    let view = desk::passage::planned(&setup, &voyage, now(), How::AtOnce, &seas).expect("planned");
+    let short = &view.brief.tank_plan.as_ref().expect("tanks").short;
+    let distilled = short.iter().find(|s| s.what == Want::Technical).expect("missing at once");
+    assert!(view.brief.policy.lasts() && !view.lasts() && view.runs_out(), "{}", view.says);
+    let says = format!("{:.1} t of distilled water are missing from ", distilled.tonnes);
+    assert!(view.says.starts_with(&format!("It does not last: {says}")), "{}", view.says);
+    assert!(
+        view.says.contains("no water left in what it is drawn from: Distilled"),
+        "{}",
+        view.says
+    );
+    let ahead = Ahead::of(&view, now());
+    assert!(!ahead.holds && ahead.why.as_ref() == Some(&view.says));
 }

@@ -83,7 +83,7 @@ fn ident_a_person_reads_ships_time_and_plain_words() {
     problem["samples"]["make_t_day"] = json!(vec![6.0; 480]);
     let text = String::from_utf8(plan(&problem.to_string(), &["--draws", "50"]).stdout).unwrap();
     let first = text.lines().next().unwrap();
-    assert!(first.starts_with("It does not last: on ") && first.contains("Nov"), "{text}");
+    assert!(first.starts_with("The reserve is not sure: on ") && first.contains("Nov"), "{text}");
     assert!(first.contains("UTC+11") && first.contains("one chance in ten"), "{text}");
     for shorthand in ["P10", "P90", "on day"] {
         assert!(!text.contains(shorthand), "{shorthand}: {text}");

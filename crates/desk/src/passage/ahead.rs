@@ -38,8 +38,8 @@ impl Ahead {
     pub fn of(view: &PassageView, now: Timestamp) -> Ahead {
         Ahead {
             to: view.to.clone(),
-            holds: view.brief.policy.lasts(),
-            why: (!view.brief.policy.lasts()).then(|| view.says.clone()),
+            holds: view.lasts(),
+            why: (!view.lasts()).then(|| view.says.clone()),
             days_in_hand: view.days_in_hand(),
             on_arrival_t: view.on_arrival_t(),
             due: view.orders.iter().rfind(|order| order.plant && order.at <= now).cloned(),

@@ -68,7 +68,7 @@ pub(super) fn at_other_speeds(
     let at = |more_kn: f64| other.at(more_kn, waters);
     let mut all = vec![at(STEP_KN), at(-STEP_KN)];
     let lasts = |one: &AtSpeed| one.plan.as_ref().is_ok_and(|figures| figures.lasts);
-    if as_ordered.brief.policy.lasts() || all.iter().any(lasts) {
+    if as_ordered.lasts() || all.iter().any(lasts) {
         return Ok(all);
     }
     let chance =

@@ -9,6 +9,7 @@ mod events;
 mod foresight;
 mod kept;
 mod legs;
+mod missing;
 mod route_file;
 mod seas;
 mod still;
@@ -36,8 +37,8 @@ use std::sync::Arc;
 use jiff::{SignedDuration, Timestamp};
 use logbook::{ShipClock, Zone};
 use passage::decision::{
-    Brief, Draws, Noise, Problem, Remedy, Verdict, binding, brief, plainly, remedies, sentence,
-    verdict, worth,
+    Brief, Draws, Noise, Problem, Remedy, State, Verdict, binding, brief, plainly, remedies,
+    sentence, verdict, worth,
 };
 use passage::timeline::{Aboard, Plan, Timeline, Waters, timeline};
 use plant::Point;
@@ -130,7 +131,12 @@ impl Desk {
         let setup = self.setup();
         let current = self.now(now)?;
         let share = aboard::share(self, now)?;
-        let aboard = aboard::aboard(&setup.ship, &current, &events);
+        let mut aboard = aboard::aboard(&setup.ship, &current, &events);
+        // A plan that begins at a departure still to come begins with the plant off, whatever it does now.
+        let (_, schedule) = as_changed(&route, &events, &setup.ship)?;
+        if from < schedule.start() {
+            aboard.state = State::Off;
+        }
         let voyage = Voyage { route: &route, events: &events, aboard: &aboard, share };
         let unsounded = aboard::unsounded(&setup.ship, &current);
         let mut view = planned(&setup, &voyage, from, how, waters)?;
@@ -138,6 +144,10 @@ impl Desk {
             view.speeds = alternative::at_other_speeds(&setup, &voyage, (from, &view), waters)?;
         }
         let zones = zones_differ(&view, &self.clock()?, from);
+        if !unsounded.is_empty() && unsounded.len() == setup.ship.tanks.len() {
+            view.says =
+                format!("No tank has been sounded, all are counted as empty. {}", view.says);
+        }
         Ok(PassageView { unsounded, zones, ..view })
     }
 }
@@ -211,11 +221,14 @@ pub fn planned(
     };
     let policy = &brief.policy;
     let says = plainly(&problem, policy, &brief.bands, binds.as_deref(), |k| view::at(&line, k));
+    let missing = missing::says(&line, &problem, &brief);
     let binding = match &binds {
+        _ if missing.is_some() => missing.clone().unwrap_or_default(),
         // What binds was not asked: nothing is said of it.
         None if verdict(&problem, policy) == Verdict::Lasts => says.clone(),
         named => sentence(&problem, policy, named.as_deref().unwrap_or_default()),
     };
+    let says = missing.unwrap_or(says);
     let arrival = line.index(arrival(&schedule, now));
     let orders = orders_of(&line, &brief);
     let from = line.samples.first().map_or(now, |sample| sample.at);

@@ -5,7 +5,7 @@ use jiff::{SignedDuration, Timestamp};
 use ocean::Position;
 use passage::decision::{Bands, Brief, Remedied};
 
-use super::{AtSpeed, How, LegLine};
+use super::{AtSpeed, How, LegLine, missing};
 use passage::timeline::{Aboard, Area, Caution, STEP_MIN, Sample, Timeline};
 
 /// What is to be done at one moment.
@@ -148,6 +148,26 @@ pub struct PassageView {
 }
 
 impl PassageView {
+    /// Whether the water lasts: the reserve holds, and nothing is missing at a tap by the split over the tanks.
+    #[must_use]
+    pub fn lasts(&self) -> bool {
+        self.brief.policy.lasts() && !self.runs_out()
+    }
+
+    /// Whether water is missing at a tap by the split over the tanks.
+    #[must_use]
+    pub fn runs_out(&self) -> bool {
+        !missing::shorts(&self.brief).is_empty()
+    }
+
+    /// The next start that is ordered after a moment.
+    #[must_use]
+    pub fn next_start(&self, now: Timestamp) -> Option<&Sample> {
+        let starts = self.brief.policy.orders.iter().filter_map(|order| order.start);
+        let mut samples = starts.filter_map(|k| self.timeline.samples.get(k));
+        samples.find(|sample| sample.at > now)
+    }
+
     /// The stock on arrival: one in ten below, middle, one in ten above, t.
     #[must_use]
     pub fn on_arrival_t(&self) -> (f64, f64, f64) {

@@ -128,7 +128,7 @@ pub fn plainly(
             // As many decimals as tell the two apart.
             let decimals = usize::from(low.round() == reserve_t.round());
             format!(
-                "It does not last: on {} there is one chance in ten of less than {low:.decimals$} t, where the reserve is {reserve_t:.decimals$} t; {} it is under the reserve.",
+                "The reserve is not sure: on {} there is one chance in ten of less than {low:.decimals$} t, where the reserve is {reserve_t:.decimals$} t; {} it is under the reserve.",
                 when(at),
                 times(chance)
             )

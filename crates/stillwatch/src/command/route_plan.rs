@@ -73,10 +73,17 @@ fn row(order: &OrderLine) -> Vec<String> {
 fn text(view: &PassageView) -> String {
     let (low, middle, high) = view.on_arrival_t();
     let zone = |at: Timestamp| view.timeline.clock.zone(at);
-    let mut text = format!(
+    let over_land = view.cautions.iter().find(|line| line.over_land);
+    let mut text = over_land.map_or_else(String::new, |line| {
+        format!("The track crosses land: {} Mend the route first.\n", line.says)
+    });
+    text += &format!(
         "{}\n{}: {:.0} nmi to go, {middle:.0} t on arrival, eight times in ten {low:.0} to {high:.0} t\n",
         view.says, view.to, view.to_go_nmi
     );
+    if !view.unsounded.is_empty() {
+        text += &format!("! not sounded, counted as empty: {}\n", view.unsounded.join(", "));
+    }
     for note in &view.brief.notes {
         text += &format!("! {note}\n");
     }
@@ -229,7 +236,7 @@ fn answer(view: &PassageView) -> Value {
     let policy = &view.brief.policy;
     json!({
         "name": view.name, "to": view.to, "to_go_nmi": view.to_go_nmi, "from_utc": view.from.to_string(),
-        "binding": view.binding, "says": view.says, "holds": policy.holds, "lasts": policy.lasts(), "expected_cost": policy.expected_cost,
+        "binding": view.binding, "says": view.says, "holds": policy.holds, "lasts": view.lasts(), "expected_cost": policy.expected_cost,
         "worst_chance": policy.worst_chance,
         "on_arrival_t": {"p10": low, "p50": middle, "p90": high},
         "orders": orders.collect::<Vec<_>>(), "cautions": cautions.collect::<Vec<_>>(),

@@ -14,19 +14,28 @@ pub(super) fn when(at: Timestamp, zone: Offset) -> String {
 }
 
 pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against>) -> Markup {
-    let policy = &view.brief.policy;
     let (low, middle, high) = view.on_arrival_t();
     let zone = |at: Timestamp| view.timeline.clock.zone(at);
-    let days = view.days_in_hand();
+    let (days, lasts) = (view.days_in_hand(), view.lasts());
+    let clock = |at: Timestamp| html! { b.nb { (when(at, zone(at))) } };
     let says = html! {
-        @if policy.lasts() && !view.unsounded.is_empty() { "It lasts if the tanks not sounded may be empty. " } @else if policy.lasts() { "It lasts. " } @else { "It does not last as ordered. " }
-        "You reach " (view.to) " with " (fig(&tonnes(middle), "t"))
-        @if days.is_finite() { ", " (format!("{days:.0}")) " days’ use" }
-        @match view.heat(now) {
-            Heat::OffNow => { "; take the heat off now." }
-            Heat::OffBy(sample) => { "; take the heat off by " b.nb { (when(sample.at, zone(sample.at))) } "." }
-            Heat::StaysOn => { "; the heat stays on." }
-            Heat::None => { "; no water is to be made before then." }
+        @if view.cautions.iter().any(|line| line.over_land) { "The track crosses land: mend the route first. " }
+        @if !lasts { (view.says) " " } @else if view.unsounded.is_empty() { "It lasts. " } @else { "It lasts if the tanks not sounded may be empty. " }
+        @if view.runs_out() { "At " (view.to) " there would be " (fig(&tonnes(middle), "t")) " aboard all the same" }
+        @else {
+            "You reach " (view.to) " with " (fig(&tonnes(middle), "t"))
+            @if days.is_finite() { ", " (format!("{days:.0}")) " days’ use" }
+        }
+        @let start = view.next_start(now);
+        @match (view.heat(now), start) {
+            (Heat::OffNow, Some(start)) => { "; take the heat off now, next start " (clock(start.at)) "." }
+            (Heat::OffNow, None) => { "; take the heat off now." }
+            (Heat::OffBy(off), Some(start)) if start.at < off.at => { "; next start " (clock(start.at)) ", heat off by " (clock(off.at)) "." }
+            (Heat::OffBy(off), Some(start)) => { "; take the heat off by " (clock(off.at)) ", next start " (clock(start.at)) "." }
+            (Heat::OffBy(off), None) => { "; take the heat off by " (clock(off.at)) "." }
+            (Heat::StaysOn, Some(start)) => { "; next start " (clock(start.at)) ", then the heat stays on." }
+            (Heat::StaysOn, None) => { "; the heat stays on." }
+            (Heat::None, _) => { "; no water is to be made before then." }
         }
     };
     let then = html! {
@@ -37,10 +46,10 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
             span.asks { "Not sounded: " (view.unsounded.join(", ")) "." } " Counted as empty: sound them with the readings before you go by this plan."
         } }
         p.then { "Eight times in ten you arrive with between " (tonnes(low)) " and " (tonnes(high)) " t."
-            // Where it does not last the place is told with the reason.
-            @if let Some((sample, t)) = view.lowest().filter(|_| policy.lasts()) { " The lowest point is on " (when(sample.at, zone(sample.at))) ": one time in ten under " (tonnes(t)) " t." }
+            // Where it does not last the place is told with the reason above.
+            @if let Some((sample, t)) = view.lowest().filter(|_| lasts) { " The lowest point is on " (when(sample.at, zone(sample.at))) ": one time in ten under " (tonnes(t)) " t." }
         }
-        p.then { (sentence_case(view.says.strip_prefix("It does not last: ").unwrap_or(&view.says))) }
+        @if lasts { p.then { (view.says) } }
         @if let Some(why) = &view.why_off { p.then { (why) } }
         @if !view.outside.is_empty() { p.then {
             span.asks { "Of another voyage?" } " Dated outside this route’s time: " (view.outside.join("; ")) ". " a href="#events" { "Mend or drop them below." }
@@ -60,13 +69,6 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
         p { "Advice to the master, never an order." }
     };
     parts::answer("Will the water last, and when do we stop?", says, then, html! {}, note)
-}
-
-/// A clause as a sentence of its own.
-fn sentence_case(clause: &str) -> String {
-    let mut letters = clause.chars();
-    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}", letters.as_str())
 }
 
 /// Whole tonnes, or whole units of money; a little less than nothing is nothing.

@@ -1,0 +1,94 @@
+//! Water that is missing at a tap by the split over the tanks: which, how much, from when, and why.
+
+use passage::decision::{Brief, Class, Duty, Problem, Short, Verdict, Want, verdict};
+use passage::timeline::Timeline;
+
+use super::view;
+
+/// Less is a matter of rounding, t.
+const LEAST_T: f64 = 0.05;
+
+/// What is missing by the split over the tanks, the most first.
+pub(super) fn shorts(brief: &Brief) -> Vec<&Short> {
+    let plan = brief.tank_plan.iter();
+    let mut shorts: Vec<&Short> =
+        plan.flat_map(|plan| &plan.short).filter(|short| short.tonnes >= LEAST_T).collect();
+    shorts.sort_by(|a, b| b.tonnes.total_cmp(&a.tonnes));
+    shorts
+}
+
+/// The sentence that stands first where water is missing at a tap; `None` where none is.
+pub(super) fn says(line: &Timeline, problem: &Problem, brief: &Brief) -> Option<String> {
+    let shorts = shorts(brief);
+    let (most, others) = shorts.split_first()?;
+    let amount = |short: &Short| format!("{:.1} t of {}", short.tonnes, water(short.what));
+    let mut says = format!(
+        "It does not last: {} are missing from {} to {}, {}.",
+        amount(most),
+        view::at(line, most.from),
+        view::at(line, most.to + 1),
+        why(problem, brief, most)
+    );
+    if !others.is_empty() {
+        let others: Vec<String> = others
+            .iter()
+            .map(|short| format!("{} from {}", amount(short), view::at(line, short.from)))
+            .collect();
+        says += &format!(" Also {}.", others.join(", "));
+    }
+    if let Some(dry) = brief.policy.stock_t.iter().skip(1).position(|t| *t <= 0.0) {
+        says += &format!(" All tanks are empty on {}.", view::at(line, dry + 1));
+    }
+    if matches!(verdict(problem, &brief.policy), Verdict::Nowhere { .. }) {
+        says += " Nowhere on this passage may water be made.";
+    }
+    Some(says)
+}
+
+fn water(what: Want) -> &'static str {
+    match what {
+        Want::Drinking => "drinking water",
+        Want::Domestic => "domestic water",
+        Want::Technical => "distilled water",
+        Want::WashDown => "water to rinse with",
+    }
+}
+
+/// Why it is missing when it first is: no tank for it, a tank that may not serve then, or none with water in it.
+fn why(problem: &Problem, brief: &Brief, short: &Short) -> String {
+    let class = match short.what {
+        Want::Drinking => Class::Drinking,
+        Want::Technical => Class::Technical,
+        Want::Domestic | Want::WashDown => Class::Domestic,
+    };
+    let of = |class: Class| {
+        let tanks = problem.tanks.iter().enumerate();
+        tanks.filter(|(_, tank)| tank.class == class).map(|(i, _)| i).collect::<Vec<_>>()
+    };
+    // A ship without a tank of its own for drinking or distilled water draws both from the serving tank.
+    let mut from = of(class);
+    if from.is_empty() {
+        from = of(Class::Domestic);
+    }
+    if from.is_empty() {
+        return "and no tank on the page Ship holds it".to_owned();
+    }
+    let Some(plan) = &brief.tank_plan else { return String::new() };
+    let held = |i: &usize| {
+        let tank = problem.tanks.get(*i)?;
+        let left = plan.levels_t.get(*i)?.get(short.from)? - tank.dead_t;
+        let duty = plan.duty.get(*i)?.get(short.from)?;
+        let kept = matches!(duty, Duty::Filling | Duty::Standing | Duty::SetApart);
+        (left > LEAST_T && kept).then(|| tank.name.clone())
+    };
+    let held: Vec<String> = from.iter().filter_map(held).collect();
+    if held.is_empty() {
+        let names: Vec<&str> =
+            from.iter().filter_map(|i| Some(problem.tanks.get(*i)?.name.as_str())).collect();
+        return format!("with no water left in what it is drawn from: {}", names.join(", "));
+    }
+    format!(
+        "because what is in {} is being filled or has to stand, and may not serve",
+        held.join(", ")
+    )
+}
