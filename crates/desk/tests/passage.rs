@@ -423,3 +423,15 @@ fn ident_water_missing_at_a_tap_comes_first() {
     let ahead = Ahead::of(&view, now());
     assert!(!ahead.holds && ahead.why.as_ref() == Some(&view.says));
 }
+
+/// The small form reads a sea temperature in another unit, and a unit after a figure; what is out of range is told in its own.
+#[test]
+fn ident_the_small_form_takes_units() {
+    let wanted = Wanted::typed("3", "10.5 kn", "86 F", "36 h").expect("figures");
+    assert!((wanted.sea_temp_c.expect("a sea") - 30.0).abs() < 1.0e-9, "{wanted:?}");
+    assert_eq!((wanted.kn, wanted.stop_h), (Some(10.5), Some(36.0)));
+    let wrong = Wanted::typed("3", "10 kg", "120 F", "").expect_err("refused");
+    let said: Vec<_> = wrong.iter().map(|(field, why)| format!("{field}: {why}")).collect();
+    assert!(said.iter().any(|s| s.starts_with("leg_kn: ")), "{said:?}");
+    assert!(said.iter().any(|s| s.starts_with("leg_sea_c: 48.9 °C, allowed")), "{said:?}");
+}

@@ -2,7 +2,7 @@
 
 use jiff::SignedDuration;
 use ocean::{Leg, Position, Track};
-use quantity::Fraction;
+use quantity::{Fraction, Unit};
 use route::{HIGHEST_LOAD, Phase, Route, Sail, Schedule, ScheduledLeg};
 use serde::Deserialize;
 
@@ -206,11 +206,11 @@ impl Wanted {
             if text.trim().is_empty() {
                 return None;
             }
-            let read = quantity::read_number(text, quantity::Style::Either);
-            let read = read.map_err(|e| e.to_string()).and_then(|value| {
+            let read = in_unit(text, unit).and_then(|value| {
                 let (low, high) = range;
                 let is_in = (low..=high).contains(&value);
-                is_in.then_some(value).ok_or(format!("{value}, allowed {low} to {high} {unit}"))
+                let refused = || format!("{value:.1} {unit}, allowed {low} to {high} {unit}");
+                is_in.then_some(value).ok_or_else(refused)
             });
             read.map_err(|why| wrong.push((field, why))).ok()
         };
@@ -254,4 +254,19 @@ impl Wanted {
         add("[[stop]]\nat", &[("hours", self.stop_h)]);
         out
     }
+}
+
+/// A figure in `unit`, which may stand after it; a sea temperature also in another unit of temperature.
+fn in_unit(text: &str, unit: &str) -> Result<f64, String> {
+    let style = quantity::Style::Either;
+    if unit == "°C" {
+        let read = quantity::read_styled(text, Unit::DegC, style).map_err(|e| e.to_string())?;
+        if read.unit == Unit::DegC {
+            return Ok(read.value);
+        }
+        let kelvin = read.si(None).map_err(|e| e.to_string())?;
+        return Unit::DegC.from_si(kelvin, None).map_err(|e| e.to_string());
+    }
+    let figure = text.trim().strip_suffix(unit).unwrap_or(text);
+    quantity::read_number(figure, style).map_err(|e| e.to_string())
 }

@@ -162,7 +162,13 @@ fn not_kept(form: &FormState) -> Markup {
     let refused =
         fields.into_iter().filter_map(|(name, what)| Some((name, what, form.error(name)?)));
     html! {
-        @for (name, what, why) in refused {
+        @if form.was_sent(route::LOOKED_AT) {
+            section.entry { p.then {
+                span.asks { "The route file: looked at, not yet kept." } " The plan below is still of the route that was kept. "
+                a href="#route" { "To what was read" }
+            } }
+        }
+        @for (name, what, why) in refused.filter(|(name, ..)| *name != "route" || !form.was_sent(route::LOOKED_AT)) {
             section.entry { p.then {
                 span.asks { (what) ": not kept." } " " (why.lines().next().unwrap_or_default())
                 @match why.lines().count() { 0 | 1 => {} more => { " And " (more - 1) " more." } }

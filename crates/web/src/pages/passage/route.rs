@@ -17,6 +17,9 @@ use crate::trouble::Trouble;
 
 use super::{EVENTS, FILE, Passage, Plan, ROUTE, RTZ, page};
 
+/// Set where a route file was read into the form and nothing was asked to be kept.
+pub(super) const LOOKED_AT: &str = "looked_at";
+
 /// A route file arrives: it is read into the form, where it can be looked over and kept.
 pub(super) async fn send(
     State(app): State<App>,
@@ -35,6 +38,9 @@ pub(super) async fn send(
         });
         let (passage, read) = found.await??;
         let mut form = FormState::default();
+        if !read.text.is_empty() {
+            form.set(LOOKED_AT, "yes");
+        }
         form.set("route", read.text);
         if !read.told.is_empty() {
             form.refuse("route", read.told.join("\n"));
@@ -112,7 +118,7 @@ fn text(name: &str, label: &str, kept: &str, rows: usize, form: &FormState) -> M
             label for=(name) { (label) }
             textarea.toml id=(name) name=(name) rows=(rows) spellcheck="false" autocomplete="off" { (shown) }
             @if let Some(why) = form.error(name) {
-                div.word id={ (name) "-word" } { @for line in why.lines().take(20) { p { span.asks { "Not kept:" } " " (line) } } }
+                div.word id={ (name) "-word" } { @for line in why.lines().take(20) { p { span.asks { @if name == "route" && form.was_sent(LOOKED_AT) { "Worth a look:" } @else { "Not kept:" } } " " (line) } } }
             }
         }
     }
