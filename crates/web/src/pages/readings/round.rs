@@ -74,7 +74,8 @@ fn page(
             let cell = round.cells.get(r.key)?;
             let place = html! { (r.label) small.muted { " " (r.place) } };
             let figure = earlier::cell(r.key, Some(r), cell);
-            Some(Row::new(place, [Cell::from(figure), unit_of(r).symbol().into()]))
+            let unit = html! { span.nb { (unit_of(r).symbol()) } };
+            Some(Row::new(place, [Cell::from(figure), unit.into()]))
         });
         (group.title(), rows.collect::<Vec<_>>())
     });
