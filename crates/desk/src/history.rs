@@ -7,7 +7,7 @@ use logbook::{Bucket, Reader};
 
 use crate::desk::DeskError;
 use crate::now::Sounded;
-use crate::round::{Cell, DISTILLATE_T_M3, Round, SOUNDING, WHOLE, own_unit};
+use crate::round::{Cell, DISTILLATE_T_M3, METER, Round, SOUNDING, WHOLE, own_unit};
 use crate::ship::Ship;
 use crate::view::Spot;
 
@@ -136,7 +136,7 @@ pub(crate) fn span(
     }
     let mut spots = Vec::new();
     if key == OUTPUT {
-        let counted = reader.series(COUNTER, from, to, MOST_POINTS)?;
+        let counted = reader.series(METER, from, to, MOST_POINTS)?;
         spots = counted.windows(2).filter_map(|pair| counted_spot(&pair[0], &pair[1])).collect();
     }
     if spots.is_empty() {
@@ -147,8 +147,6 @@ pub(crate) fn span(
 
 /// Output, which a ship with a counter does not write down.
 const OUTPUT: &str = "product_t_day";
-/// What it is worked out from.
-const COUNTER: &str = "distillate_meter_m3";
 /// Read whenever the plant runs.
 const RUNNING: &str = "jacket_in_c";
 
@@ -166,7 +164,7 @@ fn piece(key: &str, bucket: &Bucket) -> Spot {
 
 /// What was made by the counter from the end of one piece to the end of the next, t/day; none where it went back.
 fn counted_spot(before: &Bucket, piece: &Bucket) -> Option<Spot> {
-    let counted = own_unit(COUNTER, piece.last) - own_unit(COUNTER, before.last);
+    let counted = own_unit(METER, piece.last) - own_unit(METER, before.last);
     let hours = logbook::elapsed_hours(before.at, piece.at);
     let made = counted * DISTILLATE_T_M3 / hours * 24.0;
     (counted >= 0.0 && made.is_finite()).then(|| Spot {

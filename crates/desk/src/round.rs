@@ -44,7 +44,7 @@ pub const SHUT_DOWN: &str = "plant shut down";
 /// Fewer readings at one moment are no round.
 pub const FEWEST: usize = 4;
 /// The counter of the distillate.
-const METER: &str = "distillate_meter_m3";
+pub(crate) const METER: &str = "distillate_meter_m3";
 /// Readings that, beside the jacket water's, only a running plant gives.
 const OWN: [&str; 6] = [
     METER,

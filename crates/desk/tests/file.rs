@@ -321,3 +321,14 @@ fn ident_output_over_many_rounds_comes_from_the_counter() {
     let said: Vec<_> = series.stopped.iter().map(|(a, b)| ((b - a) / 3600.0).round()).collect();
     assert_eq!(said, [48.0]);
 }
+
+/// What is told of a file when it is taken is what was told when it was looked at: not held against itself.
+#[test]
+fn ident_taking_a_file_tells_the_same_oddities_as_looking_at_it() {
+    let aboard = Aboard::new();
+    let file = "time utc;distillate_meter_m3\n2026-11-20 04:00;500\n2026-11-20 08:00;504\n2026-11-20 12:00;490\n2026-11-20 16:00;494\n";
+    let looked = aboard.look(file);
+    assert_eq!(looked.all_odd, 1, "{:?}", looked.odd);
+    let taken = aboard.desk.import(file.as_bytes(), &asked(), now()).unwrap();
+    assert_eq!((taken.odd, taken.all_odd), (looked.odd, looked.all_odd));
+}

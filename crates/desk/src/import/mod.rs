@@ -78,7 +78,7 @@ pub fn plan(
             Ok::<_, DeskError>(())
         });
         looked?;
-        Import::of(sifted.found(record)?, record, now)
+        Import::of(sifted.found()?, record, now)
     })
 }
 
@@ -162,7 +162,7 @@ impl Desk {
             let (receipts, drafts) = ahead(drafts, |drafts| book.append_together(drafts, now));
             // The last of them speaks of the file.
             let entry = receipts?.last().map(|receipt| receipt.seq);
-            Ok(Import { entry, ..Import::of(drafts.rows.found(&record)?, &record, now)? })
+            Ok(Import { entry, ..Import::of(drafts.rows.found()?, &record, now)? })
         })?;
         book.settle();
         drop(book);

@@ -8,11 +8,9 @@ use crate::conditions::Figures;
 use crate::desk::DeskError;
 use crate::field;
 use crate::plausible::{self, Around, Remark};
-use crate::round::own_unit;
+use crate::round::{METER, own_unit};
 use crate::setup::Setup;
 use crate::typed::{shown, unit_of};
-
-const METER: &str = "distillate_meter_m3";
 
 /// Counter readings of the record fetched one by one; beyond, the last of each stretch of it.
 const MOST_IN_RECORD: usize = 100_000;

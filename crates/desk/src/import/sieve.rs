@@ -12,8 +12,7 @@ use crate::desk::DeskError;
 /// Takes out of rows what the record holds or an earlier row gave: same name, same time, same unit, same figure, however
 /// its decimal sign was written.
 pub(super) struct Sieve {
-    /// Held until the last row is read.
-    record: Option<Held>,
+    record: Held,
     /// After this moment the record holds no reading.
     newest: Option<Timestamp>,
     /// What the record holds for the moment of the last row.
@@ -39,7 +38,7 @@ impl Sieve {
         let record = record.held()?;
         Ok(Self {
             newest: record.newest_reading()?,
-            record: Some(record),
+            record,
             written: Vec::new(),
             at: None,
             seen: HashMap::new(),
@@ -49,18 +48,18 @@ impl Sieve {
         })
     }
 
-    /// Lets go of the record, when there are no more rows.
-    pub(super) fn let_go(&mut self) {
-        self.record = None;
+    /// The record as it stood before the file.
+    pub(super) fn record(&self) -> &Reader {
+        &self.record
     }
 
     /// The row with its new values alone, if it has any.
     pub(super) fn sift(&mut self, mut row: PlannedRow) -> Result<Option<PlannedRow>, DeskError> {
         if self.at != Some(row.at) {
-            let record = self.record.as_ref();
-            self.written = match record.filter(|_| self.newest.is_some_and(|at| row.at <= at)) {
-                Some(record) => record.written_at(row.at)?,
-                None => Vec::new(),
+            self.written = if self.newest.is_some_and(|newest| row.at <= newest) {
+                self.record.written_at(row.at)?
+            } else {
+                Vec::new()
             };
             self.at = Some(row.at);
         }

@@ -52,10 +52,10 @@ impl<'a> Sifted<'a> {
         self.rows.refused()
     }
 
-    /// What there was, after the last row.
-    pub(super) fn found(mut self, record: &Reader) -> Result<Found, DeskError> {
+    /// What there was, after the last row; held against the record as it stood before, though the file be taken by now.
+    pub(super) fn found(mut self) -> Result<Found, DeskError> {
         self.rows.finish(&mut self.plan);
-        let (odd, all_odd) = self.odds.told(record)?;
+        let (odd, all_odd) = self.odds.told(self.sieve.record())?;
         Ok(Found { plan: self.plan, known: self.sieve.known, new: self.sieve.new, odd, all_odd })
     }
 }
@@ -65,11 +65,7 @@ impl Iterator for Sifted<'_> {
 
     fn next(&mut self) -> Option<Self::Item> {
         loop {
-            let Some(row) = self.rows.next() else {
-                self.sieve.let_go();
-                return None;
-            };
-            match self.sieve.sift(row) {
+            match self.sieve.sift(self.rows.next()?) {
                 Ok(None) => {}
                 Ok(Some(row)) => {
                     self.odds.look(&row);

@@ -228,7 +228,13 @@ fn cause_rows(finding: &Finding) -> Vec<Vec<String>> {
     }
     let row = |j: &Judged| {
         let cost = finding.loss.as_ref().and_then(|l| l.of(j.cause));
-        let t_day = |x: Option<f64>| x.map_or_else(String::new, |x| format!("{x:.1} t/day"));
+        let t_day = |x: Option<f64>| {
+            x.map_or_else(String::new, |x| {
+                // Nought has no sign.
+                let tenths = (10.0 * x).round() / 10.0 + 0.0;
+                format!("{tenths:.1} t/day")
+            })
+        };
         let mut row = vec![
             j.cause.words(),
             format!("{:.0} %", 100.0 * j.p_over_limit),
