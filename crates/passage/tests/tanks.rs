@@ -5,7 +5,7 @@
 mod common;
 
 use common::{parse, worked};
-use passage::decision::{Class, Draws, Duty, Problem, TankOrder, TankPlan, Want, answer};
+use passage::decision::{Cannot, Class, Draws, Duty, Problem, TankOrder, TankPlan, Want, answer};
 use proptest::prelude::*;
 use serde_json::json;
 
@@ -110,6 +110,119 @@ proptest! {
         let answer = answer(&problem, 0.1, Draws { count: 20, seed: 5 });
         holds(&problem, answer.tank_plan.as_ref().unwrap());
     }
+}
+
+/// Small tanks beside a plant that fills one in some hours, hands by day or always.
+fn small(domestic: &[(f64, f64)], technical: Option<(f64, f64)>, always: bool) -> Problem {
+    let n = 96 * 6;
+    let manned: Vec<u8> =
+        (0..n).map(|k| u8::from(always || (28..76).contains(&(k % 96)))).collect();
+    let tank = |name: String, cls: &str, (cap, fill): (f64, f64)| json!({"name": name, "cls": cls, "cap_t": cap, "stock_t": cap * fill, "dead_t": 0.05 * cap});
+    let taps = domestic.iter().enumerate();
+    let mut tanks: Vec<_> = taps.map(|(i, t)| tank(format!("FW {i}"), "domestic", *t)).collect();
+    tanks.extend(technical.map(|t| tank("Distilled".into(), "technical", t)));
+    parse(&json!({
+        "samples": {
+            "allowed": (0..n).map(|k| u8::from(k > 40)).collect::<Vec<_>>(), "manned": manned,
+            "make_t_day": vec![24.0; n],
+            "use_by_class": {"drinking": 0.6, "domestic": 4.0, "technical": 1.5, "wash_down": 0.0},
+        },
+        "tanks": tanks,
+        "end": {"target_t": 10, "price_t": 9},
+    }))
+}
+
+/// No tank is shut and opened at one moment, none is filled while it stands, and an order to serve holds for two hours.
+fn sensible(problem: &Problem, plan: &TankPlan) {
+    let of = |name: &str| problem.tanks.iter().position(|tank| tank.name == name).unwrap();
+    let mut shut = vec![None; problem.tanks.len()];
+    let mut opened = vec![None; problem.tanks.len()];
+    let mut served = None;
+    for (k, order) in &plan.orders {
+        match order {
+            TankOrder::Shut { tank } => shut[of(tank)] = Some((*k, *k)),
+            TankOrder::ShutAndDose { tank, stands_until, .. } => {
+                assert_ne!(opened[of(tank)], Some(*k), "{tank} opened and shut at {k}");
+                shut[of(tank)] = Some((*k, *stands_until));
+            }
+            TankOrder::Fill { tank, .. } => {
+                if let Some((at, until)) = shut[of(tank)] {
+                    assert!(*k > at && *k >= until, "{tank} shut at {at}, filled at {k}");
+                }
+                opened[of(tank)] = Some(*k);
+            }
+            TankOrder::Serve { tank } => {
+                let held = served.replace(*k).is_none_or(|before| k - before >= 8);
+                assert!(held, "{tank} serves from {k}: {:?}", plan.orders);
+            }
+            _ => {}
+        }
+    }
+    for (i, duty) in plan.duty.iter().enumerate() {
+        for k in (0..duty.len()).filter(|k| duty[*k] == Duty::Standing) {
+            let risen = plan.levels_t[i][k + 1] - plan.levels_t[i][k];
+            assert!(risen <= 1.0e-9, "{} rises while it stands", problem.tanks[i].name);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 40, ..ProptestConfig::default() })]
+
+    #[test]
+    fn ident_orders_over_small_tanks_hold_for_a_while(
+        first in (6.0_f64..20.0, 0.2_f64..1.0), second in (6.0_f64..20.0, 0.2_f64..1.0),
+        third in proptest::option::of((6.0_f64..20.0, 0.2_f64..1.0)),
+        technical in proptest::option::of((3.0_f64..8.0, 0.2_f64..1.0)), always: bool,
+    ) {
+        let domestic: Vec<_> = [Some(first), Some(second), third].into_iter().flatten().collect();
+        let problem = small(&domestic, technical, always);
+        let plan = answer(&problem, 0.1, Draws { count: 20, seed: 5 }).tank_plan.unwrap();
+        holds(&problem, &plan);
+        sensible(&problem, &plan);
+    }
+}
+
+/// One tank cannot be filled and serve at once; a tank under a day's use goes dry overnight. Neither gets an order.
+#[test]
+fn ident_tanks_that_cannot_carry_a_plan_are_told_and_no_valve_is_ordered() {
+    for (problem, wanted) in [
+        (small(&[(30.0, 0.4)], None, false), "FW 0 is the only one for domestic water"),
+        (small(&[(3.0, 0.7), (3.0, 0.7)], None, false), "the largest tank it is drawn from holds"),
+        (small(&[], Some((20.0, 0.5)), false), "none of them is in use for domestic water"),
+    ] {
+        let answer = answer(&problem, 0.1, Draws { count: 20, seed: 5 });
+        let told = answer.notes.iter().find(|note| note.starts_with("Cannot be planned"));
+        assert!(told.is_some_and(|told| told.contains(wanted)), "{:?}", answer.notes);
+        assert!(!answer.tanks.iter().any(|(_, order)| order.moves_a_valve()), "{:?}", answer.tanks);
+    }
+    let plan =
+        answer(&small(&[(30.0, 0.4), (30.0, 0.4)], None, false), 0.1, Draws { count: 20, seed: 5 });
+    assert_eq!(plan.tank_plan.unwrap().cannot, None::<Cannot>);
+}
+
+/// Who lines up in the last hour with hands stays for the first water: it goes to a tank, not overboard till morning.
+#[test]
+fn ident_first_water_at_dusk_finds_a_tank_open() {
+    let n = 96 * 3;
+    let manned: Vec<u8> = (0..n).map(|k| u8::from((28..76).contains(&(k % 96)))).collect();
+    let problem = parse(&json!({
+        "samples": {
+            // Allowed from 17:45 of the first day, so that the first water comes as the hands go.
+            "allowed": (0..n).map(|k| u8::from((71..124).contains(&k))).collect::<Vec<_>>(), "manned": manned,
+            "make_t_day": vec![24.0; n],
+            "use_by_class": {"drinking": 0.6, "domestic": 4.0, "technical": 0.0, "wash_down": 0.0},
+        },
+        "tanks": [
+            {"name": "FW port", "cls": "domestic", "cap_t": 60, "stock_t": 15, "dead_t": 3},
+            {"name": "FW starboard", "cls": "domestic", "cap_t": 60, "stock_t": 5, "dead_t": 3},
+        ],
+        "end": {"target_t": 30, "price_t": 90},
+    }));
+    let answer = answer(&problem, 0.1, Draws { count: 20, seed: 5 });
+    assert_eq!(answer.policy.orders[0].first_water, Some(76));
+    let plan = answer.tank_plan.unwrap();
+    assert!(plan.lost_t < 1.0e-9 && plan.taken_in_t > 10.0, "{} t lost", plan.lost_t);
 }
 
 /// Six tonnes of rinse water short as first planned, gone in one round: as stated with the worked example.

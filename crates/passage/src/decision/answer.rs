@@ -69,6 +69,8 @@ pub fn brief(problem: &Problem, draws: Draws) -> Brief {
 
 fn briefly(problem: &Problem, steps: &Steps, draws: Draws) -> Brief {
     let mended = mended(problem, steps, draws);
+    let mut notes = notes(problem, steps);
+    notes.extend(mended.tanks.iter().filter_map(|t| t.note.clone()));
     Brief {
         policy: mended.rung.policy,
         bands: mended.rung.bands,
@@ -76,7 +78,7 @@ fn briefly(problem: &Problem, steps: &Steps, draws: Draws) -> Brief {
         tank_plan: mended.tanks,
         mended: mended.policy,
         repair_rounds: mended.rounds,
-        notes: notes(problem, steps),
+        notes,
     }
 }
 

@@ -39,6 +39,6 @@ pub use problem::{
 pub use remedy::{Remedied, Remedy, remedies};
 pub use schedule::Order;
 pub use simulate::Bands;
-pub use tanks::{Duty, Short, TankOrder, TankPlan, Want};
+pub use tanks::{Cannot, Duty, Short, TankOrder, TankPlan, Want};
 pub use told::{Verdict, plainly, sentence, verdict};
 pub use worth::{Relax, Worth, binding, worth};

@@ -1,5 +1,6 @@
 //! The plan tank by tank: which is filled, which stands, which serves, forward in time by rule.
 
+mod cannot;
 mod order;
 mod split;
 mod valves;
@@ -12,6 +13,8 @@ use super::remedy::draws;
 use super::schedule::Doing;
 use super::steps::Steps;
 
+use cannot::Came;
+pub use cannot::Cannot;
 pub use order::TankOrder;
 use split::Split;
 
@@ -90,6 +93,12 @@ pub struct TankPlan {
     pub taken_in_t: f64,
     /// Drawn from tanks, t.
     pub drawn_t: f64,
+    /// Why these tanks cannot carry the plan; no valve is ordered then.
+    #[serde(skip)]
+    pub cannot: Option<Cannot>,
+    /// What a reader should know of it: that, or how much is made with no tank to go to.
+    #[serde(skip)]
+    pub note: Option<String>,
 }
 
 /// Splits what is made and bought over the tanks; `None` where the problem tells no tanks or no classes.
@@ -108,12 +117,15 @@ pub(super) fn split(
     cut_draws(problem, taken_t, &mut rinse);
     let day_share = steps.hours / 24.0;
     let dated = draws(problem);
+    // The tanks taken together, to know what is lost for want of room in all of them.
+    let (mut stock, mut made_t, mut spilt_t) = (problem.stock_t, 0.0, 0.0);
     for k in 0..steps.n {
         for (i, tank) in split.tanks.iter().enumerate() {
             split.plan.levels_t[i].push(tank.level);
         }
         for (supply, taken) in problem.supply.iter().zip(taken_t).filter(|(s, _)| s.at == k) {
             let cut = dated.iter().any(|(from, upto)| (*from..*upto).contains(&supply.at));
+            stock += taken;
             if *taken > 0.0 && !cut {
                 split.take_on(k, *taken, &supply.name);
             }
@@ -122,6 +134,10 @@ pub(super) fn split(
             Doing::Making(trim) => steps.trims[trim].make_t[k],
             _ => 0.0,
         };
+        made_t += made;
+        stock = (stock + made - steps.use_t[k]).max(0.0);
+        spilt_t += (stock - steps.ceiling_t[k]).max(0.0);
+        stock = stock.min(steps.ceiling_t[k]);
         split.valves(k, made, doing);
         split.fill(k, made);
         split.serve(k, classes.technical[k] * day_share, Want::Technical);
@@ -132,7 +148,13 @@ pub(super) fn split(
             split.plan.duty[i].push(tank.duty);
         }
     }
-    Some(split.done())
+    let mut plan = split.done();
+    plan.cannot = Came { problem, plan: &plan, made_t, spilt_t }.cannot();
+    plan.note = Came { problem, plan: &plan, made_t, spilt_t }.note();
+    if plan.cannot.is_some() {
+        plan.orders.retain(|(_, order)| !order.moves_a_valve());
+    }
+    Some(plan)
 }
 
 /// What was cut from a dated draw is not drawn, from its end backwards.

@@ -63,6 +63,12 @@ pub enum TankOrder {
 }
 
 impl TankOrder {
+    /// Whether somebody opens or shuts a valve for it.
+    #[must_use]
+    pub fn moves_a_valve(&self) -> bool {
+        !matches!(self, Self::TakeOn { .. } | Self::Missing { .. })
+    }
+
     /// In words; `moment` words the moments in it.
     #[must_use]
     pub fn words(&self, moment: impl Fn(usize) -> String) -> String {

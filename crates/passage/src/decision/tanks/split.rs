@@ -12,6 +12,8 @@ pub(super) struct Cistern {
     pub(super) stood: usize,
     /// Filled since it was last dosed, t.
     pub(super) new_t: f64,
+    /// Sample at which it was last opened to be filled.
+    pub(super) opened: Option<usize>,
 }
 
 /// The tanks at one sample, and what has been done with them.
@@ -38,6 +40,7 @@ impl<'a> Split<'a> {
                 },
                 stood: 0,
                 new_t: 0.0,
+                opened: None,
             })
             .collect();
         let count = tanks.len();
@@ -62,6 +65,8 @@ impl<'a> Split<'a> {
             lost_t: 0.0,
             taken_in_t: 0.0,
             drawn_t: 0.0,
+            cannot: None,
+            note: None,
         };
         let short = Want::ALL.map(|what| Short { what, tonnes: 0.0, from: 0, to: 0 });
         Self { problem, steps, tanks, plan, short }
@@ -97,6 +102,11 @@ impl<'a> Split<'a> {
         (self.tanks[i].level - self.tank(i).dead_t).max(0.0)
     }
 
+    /// What may be drawn from it when it is full, t.
+    pub(super) fn holds(&self, i: usize) -> f64 {
+        (self.tank(i).cap_t - self.tank(i).dead_t).max(0.0)
+    }
+
     pub(super) fn room(&self, i: usize) -> f64 {
         (self.tank(i).cap_t - self.tanks[i].level).max(0.0)
     }
@@ -109,10 +119,12 @@ impl<'a> Split<'a> {
         self.tank(i).name.clone()
     }
 
-    /// Day's use of the taps at a sample, drinking water among it, t.
+    /// Day's use of the taps at a sample, drinking water among it, t; distilled water too where the ship has no tank for it.
     pub(super) fn taps_day(&self, k: usize) -> f64 {
         let classes = self.problem.samples.use_by_class.as_ref();
-        classes.map_or(0.0, |c| c.domestic[k] + c.drinking[k])
+        let own = self.of_class(Class::Technical).next().is_some();
+        let technical = if own { 0.0 } else { self.technical_day(k) };
+        classes.map_or(0.0, |c| c.domestic[k] + c.drinking[k] + technical)
     }
 
     pub(super) fn technical_day(&self, k: usize) -> f64 {

@@ -10,6 +10,8 @@ const DOSE_MG_L: f64 = 2.0;
 const STRENGTH: f64 = 0.65;
 /// Half an hour's contact and half an hour's test.
 const STAND_MIN: f64 = 60.0;
+/// A tank is opened for so many hours' make where there is such a one.
+const FILL_H: f64 = 4.0;
 /// A night, for which a filling tank must have room.
 const NIGHT_H: f64 = 12.0;
 /// The drinking tank is passed water below the first share of its capacity, up to the second.
@@ -23,7 +25,13 @@ impl Split<'_> {
                 tank.duty = Duty::Ready;
             }
         }
-        if !self.steps.manned[k] {
+        // Who starts the plant stays until the first water is in a tank; and where it is made already, one is open.
+        let first_water = made > 0.0
+            && match k.checked_sub(1) {
+                Some(before) => doing[before] == Doing::Starting && self.steps.manned[before],
+                None => true,
+            };
+        if !(self.steps.manned[k] || first_water) {
             return;
         }
         self.change_serving(k);
@@ -36,6 +44,9 @@ impl Split<'_> {
         }
         if making && self.with(Duty::Filling).is_none() {
             self.open(k, made);
+            if self.with(Duty::Filling).is_none() {
+                self.swap(k, made);
+            }
         }
         let last_hands = !self.steps.manned.get(k + 1).copied().unwrap_or(false);
         if making && last_hands {
@@ -52,14 +63,21 @@ impl Split<'_> {
             return self.say(k, TankOrder::Shut { tank });
         }
         let grams = DOSE_MG_L * self.tanks[i].new_t / STRENGTH;
-        let stands_until = k + (STAND_MIN / self.problem.step_min).ceil() as usize;
+        let stands_until = k + self.stand_steps();
         self.tanks[i].duty = Duty::Standing;
         self.tanks[i].stood = stands_until;
         self.tanks[i].new_t = 0.0;
         self.say(k, TankOrder::ShutAndDose { tank, grams, stands_until });
     }
 
-    /// Opens the tank to fill: of the class with fewest days in hand, one with room for an hour's make.
+    /// Steps that a dosed tank stands.
+    pub(super) fn stand_steps(&self) -> usize {
+        (STAND_MIN / self.problem.step_min).ceil() as usize
+    }
+
+    /// Opens the tank to fill: of the class with fewest days in hand, the one with most room. It must have room for some
+    /// hours' make, or half of what it holds where that is less; only where none has, an hour's room will do. A tank
+    /// that stands is left alone.
     fn open(&mut self, k: usize, made: f64) {
         let hour = made / self.steps.hours;
         let days = |stock: f64, day: f64| if day > 0.0 { stock / day } else { f64::INFINITY };
@@ -71,19 +89,57 @@ impl Split<'_> {
         } else {
             [Class::Domestic, Class::Technical]
         };
-        let classes = if self.technical_only(k) { 1 } else { order.len() };
-        for class in order.into_iter().take(classes) {
-            let open = self
-                .of_class(class)
-                .filter(|i| matches!(self.tanks[*i].duty, Duty::Ready | Duty::Standing))
-                .filter(|i| self.room(*i) >= hour)
-                .max_by(|a, b| self.room(*a).total_cmp(&self.room(*b)));
-            if let Some(i) = open {
-                self.tanks[i].duty = Duty::Filling;
-                let tank = self.name(i);
-                return self.say(k, TankOrder::Fill { tank, for_the_night: false });
-            }
+        let classes = if self.technical_only(k) { &order[..1] } else { &order[..] };
+        let enough = |i: usize| self.worth_opening(i, hour);
+        let of = |class: Class, least: &dyn Fn(usize) -> f64| {
+            self.of_class(class)
+                .filter(|i| self.tanks[*i].duty == Duty::Ready && self.room(*i) >= least(*i))
+                .max_by(|a, b| self.room(*a).total_cmp(&self.room(*b)))
+        };
+        let first = classes.iter().find_map(|class| of(*class, &enough));
+        let found = first.or_else(|| classes.iter().find_map(|class| of(*class, &|_| hour)));
+        if let Some(i) = found {
+            self.fill_from_now(k, i, false);
         }
+    }
+
+    /// Room for which a tank is opened, t: some hours' make, or half of what it holds where that is less.
+    fn worth_opening(&self, i: usize, made_h: f64) -> f64 {
+        (FILL_H * made_h).min(0.5 * self.holds(i))
+    }
+
+    /// With the others full a fuller tank that has stood serves in place of the serving one, and that one is filled.
+    fn swap(&mut self, k: usize, made: f64) {
+        let Some(serving) = self.with(Duty::Serving).filter(|i| self.may_take(k, *i)) else {
+            return;
+        };
+        if self.room(serving) < self.worth_opening(serving, made / self.steps.hours) {
+            return;
+        }
+        let fuller = self
+            .of_class(Class::Domestic)
+            .filter(|i| self.tanks[*i].duty == Duty::Ready && self.left(*i) > self.left(serving))
+            .max_by(|a, b| self.left(*a).total_cmp(&self.left(*b)));
+        if let Some(next) = fuller {
+            self.serve_from_now(k, next);
+            self.fill_from_now(k, serving, false);
+        }
+    }
+
+    fn serve_from_now(&mut self, k: usize, i: usize) {
+        if let Some(before) = self.with(Duty::Serving) {
+            self.tanks[before].duty = Duty::Ready;
+        }
+        self.tanks[i].duty = Duty::Serving;
+        let tank = self.name(i);
+        self.say(k, TankOrder::Serve { tank });
+    }
+
+    fn fill_from_now(&mut self, k: usize, i: usize, for_the_night: bool) {
+        self.tanks[i].duty = Duty::Filling;
+        self.tanks[i].opened = Some(k);
+        let tank = self.name(i);
+        self.say(k, TankOrder::Fill { tank, for_the_night });
     }
 
     /// The tank that is filled must have room until there are hands again.
@@ -106,14 +162,26 @@ impl Split<'_> {
         let class = if distilled { Class::Technical } else { Class::Domestic };
         let other = self
             .of_class(class)
-            .filter(|i| matches!(self.tanks[*i].duty, Duty::Ready | Duty::Standing))
+            .filter(|i| self.tanks[*i].duty == Duty::Ready)
             .max_by(|a, b| self.room(*a).total_cmp(&self.room(*b)));
         if let Some(other) = other.filter(|i| !fits || self.room(*i) > self.room(filling)) {
-            self.shut(k, filling);
-            self.tanks[other].duty = Duty::Filling;
-            let tank = self.name(other);
-            self.say(k, TankOrder::Fill { tank, for_the_night: true });
+            if self.tanks[filling].opened == Some(k) {
+                self.not_opened(k, filling);
+            } else {
+                self.shut(k, filling);
+            }
+            self.fill_from_now(k, other, true);
         }
+    }
+
+    /// A tank opened at this very moment is left shut: nobody opens and shuts it at once.
+    fn not_opened(&mut self, k: usize, i: usize) {
+        let name = self.name(i);
+        self.plan.orders.retain(|(at, order)| {
+            !(*at == k && matches!(order, TankOrder::Fill { tank, .. } if *tank == name))
+        });
+        self.tanks[i].duty = Duty::Ready;
+        self.tanks[i].opened = None;
     }
 
     /// Steps after this one until somebody can move a valve again.
@@ -121,21 +189,28 @@ impl Split<'_> {
         (k..self.steps.n).skip(1).take_while(|j| !self.steps.manned[*j]).count()
     }
 
-    /// Changes the serving tank while a day's use is left in it; the other is shut first, to have stood. To a tank that
-    /// holds less than a day itself only when this one would run dry: nobody goes to and fro between two low tanks.
+    /// Changes the serving tank while a day's use is left in it, or half of what it holds where that is less; the other is
+    /// shut first, to have stood. To a tank with less than two days, or that is not nearly full, only when this one would
+    /// run dry: nobody goes to and fro between two low tanks.
     fn change_serving(&mut self, k: usize) {
         let serving = self.with(Duty::Serving);
         let day = self.taps_day(k);
-        let stand = STAND_MIN / 1440.0 + 2.0 * self.steps.hours / 24.0;
+        let step = self.steps.hours / 24.0 * day;
+        let stand = (STAND_MIN / 1440.0 + 2.0 * self.steps.hours / 24.0) * day;
+        // What goes before somebody can change over again, the next night among it where it is near.
+        let stand_steps = self.stand_steps() + 2;
+        let night = self.night_within(k, stand_steps) as f64 * step;
+        let until_hands = ((1 + self.dark(k)) as f64 * step).max(night);
+        let low = |i: usize| day.min(0.5 * self.holds(i)).max(night);
+        let worth_it = |i: usize| (2.0 * day).min(0.8 * self.holds(i));
         let left = serving.map_or(0.0, |i| self.left(i));
-        if serving.is_some() && left >= (1.0 + stand) * day {
+        let enough = serving.map_or(0.0, low);
+        if serving.is_some() && left >= enough + stand {
             return;
         }
-        let step = self.steps.hours / 24.0 * day;
-        let until_hands = (1 + self.dark(k)) as f64 * step;
         let more = |i: &usize, lead: f64| {
             let has = self.left(*i);
-            has > left + step && (has >= day || left <= until_hands + lead)
+            has > left + step && (has >= worth_it(*i) || left <= until_hands + lead)
         };
         let ready = self
             .of_class(Class::Domestic)
@@ -144,18 +219,11 @@ impl Split<'_> {
             .max_by(|a, b| self.left(*a).total_cmp(&self.left(*b)));
         let standing = self.of_class(Class::Domestic).any(|i| self.tanks[i].duty == Duty::Standing);
         match ready {
-            Some(next) if serving.is_none() || left < day => {
-                if let Some(serving) = serving {
-                    self.tanks[serving].duty = Duty::Ready;
-                }
-                self.tanks[next].duty = Duty::Serving;
-                let tank = self.name(next);
-                self.say(k, TankOrder::Serve { tank });
-            }
+            Some(next) if serving.is_none() || left < enough => self.serve_from_now(k, next),
             None if !standing => {
                 let filling = self
                     .of_class(Class::Domestic)
-                    .filter(|i| more(i, stand * day))
+                    .filter(|i| more(i, stand))
                     .find(|i| self.tanks[*i].duty == Duty::Filling);
                 if let Some(filling) = filling {
                     self.shut(k, filling);
@@ -163,6 +231,12 @@ impl Split<'_> {
             }
             _ => {}
         }
+    }
+
+    /// Steps without hands in the night that begins within so many steps; 0 where none does.
+    fn night_within(&self, k: usize, steps: usize) -> usize {
+        let last = (k..=k + steps).take_while(|j| self.steps.manned.get(*j) == Some(&true)).last();
+        last.map_or(0, |j| if j == k + steps { 0 } else { self.dark(j) + j - k })
     }
 
     /// Passes water to a drinking tank that is low, from the tank that serves.

@@ -21,12 +21,15 @@ impl Split<'_> {
         self.plan.lost_t += made - into;
     }
 
-    /// Bought water goes to domestic tanks that do not serve, then to the others of the class.
+    /// Bought water goes to domestic tanks that do not serve, then to the others of the class; into one that stands only
+    /// when no other has room, and then it stands anew.
     pub(super) fn take_on(&mut self, k: usize, tonnes: f64, name: &str) {
         let mut left = tonnes;
         let mut into: Vec<usize> = self.of_class(Class::Domestic).collect();
         into.sort_by_key(|i| self.tanks[*i].duty == Duty::Serving);
         into.extend(self.of_class(Class::Drinking));
+        into.sort_by_key(|i| self.tanks[*i].duty == Duty::Standing);
+        let stood = k + self.stand_steps();
         let mut told = Vec::new();
         for i in into {
             let taken = left.min(self.room(i));
@@ -34,6 +37,9 @@ impl Split<'_> {
                 continue;
             }
             self.tanks[i].level += taken;
+            if self.tanks[i].duty == Duty::Standing {
+                self.tanks[i].stood = stood;
+            }
             self.plan.taken_in_t += taken;
             left -= taken;
             told.push((self.name(i), taken));
