@@ -496,19 +496,29 @@ impl Desk {
         Ok(self.book()?.append(draft, now)?.seq)
     }
 
+    /// A ship file's text made ready for this record; nothing is kept.
+    ///
+    /// # Errors
+    /// The file's problems with their lines, or what this record does not let change.
+    pub fn ship_from(&self, text: &str) -> Result<Setup, DeskError> {
+        let setup = Setup::from_text(text).map_err(DeskError::Ship)?;
+        let old = self.setup();
+        if setup.ship.node != old.ship.node && self.head()?.0 > 0 {
+            return Err(DeskError::Asked(format!(
+                "Mark of the record: {} cannot become {}, it stands in every entry of this record",
+                old.ship.node, setup.ship.node
+            )));
+        }
+        Ok(setup)
+    }
+
     /// Keeps a new ship file: checked whole, the change written into the record, the file put in place at once.
     ///
     /// # Errors
     /// The file's problems; nothing is changed then.
     pub fn save_ship(&self, text: &str, actor: &str, now: Timestamp) -> Result<(), DeskError> {
-        let setup = Setup::from_text(text).map_err(DeskError::Ship)?;
+        let setup = self.ship_from(text)?;
         let old = self.setup();
-        if setup.ship.node != old.ship.node && self.head()?.0 > 0 {
-            return Err(DeskError::Asked(format!(
-                "ship.node: {} cannot become {}: the mark stands in every entry of this record",
-                old.ship.node, setup.ship.node
-            )));
-        }
         if old.text == setup.text {
             return Ok(());
         }

@@ -86,6 +86,8 @@ pub struct CheckedRound {
     pub expectation: Option<Expectation>,
     /// Why nothing can be expected yet.
     pub why_not: Option<String>,
+    /// That these conditions would give more than the maker allows, where they would.
+    pub over_most: Option<String>,
     /// Problems that are not of one line.
     pub overall: Vec<String>,
 }
@@ -152,6 +154,7 @@ pub fn check(
         weight: Weight::Doubtful,
         says: b.says(),
         offer: None,
+        only_unusual: false,
     }));
     let barometer = known.get("barometer_hpa").copied();
     for l in &mut lines {
@@ -160,12 +163,30 @@ pub fn check(
             l.compared = Some(expected::compare(setup, reading, l.value, l.expected, barometer));
         }
         l.remarks = remarks.iter().filter(|r| r.key == l.key).cloned().collect();
+        for unusual in l.remarks.iter_mut().filter(|r| r.only_unusual) {
+            if let Some(past) = l.compared.as_ref().and_then(past_limit) {
+                unusual.says = past;
+            }
+        }
         if let Some(hard) = l.remarks.iter().find(|r| r.weight == Weight::Impossible) {
             l.refused = Some(hard.says.clone());
         }
     }
     let overall = overall(typed, &lines);
-    CheckedRound { lines, expectation, why_not, overall }
+    let over_most = expectation.as_ref().and_then(|e| expected::over_most(setup, e.product_t_day));
+    CheckedRound { lines, expectation, why_not, over_most, overall }
+}
+
+/// Which limit of the ship is passed, what that means, and what to do with the figure.
+fn past_limit(row: &Compared) -> Option<String> {
+    let (read, meaning) = (row.read?, row.meaning.as_ref()?);
+    let over = row.gates.high.filter(|high| read > *high).map(|high| ("over", high));
+    let (side, limit) = over.or(row.gates.low.map(|low| ("under", low)))?;
+    Some(format!(
+        "{side} the ship’s limit of {} {}. {meaning} Read again, or say why it stands.",
+        row.text(limit),
+        row.unit
+    ))
 }
 
 fn overall(typed: &TypedRound, lines: &[Checked]) -> Vec<String> {
@@ -305,4 +326,24 @@ fn value_of(ship: &Ship, line: &Checked) -> Result<Option<Value>, String> {
     } else {
         w.value
     }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::demo::marram;
+
+    #[test]
+    fn ident_a_figure_past_the_ships_limit_is_asked_about_by_that_limit() {
+        let setup = Setup::from_ship(marram()).expect("demonstration sheet");
+        let banding = setup.plant.banding(&setup.uncertainty).expect("banding");
+        let ppm = ("product_salt_mg_kg".to_owned(), ("14".to_owned(), "mg_kg".to_owned()));
+        let typed = TypedRound { values: [ppm].into(), ..TypedRound::default() };
+        let at = "2025-11-16T04:00:00Z".parse().expect("time");
+        let checked = check(&setup, &banding, &[], &typed, at);
+        let line = checked.lines.iter().find(|l| l.key == "product_salt_mg_kg").expect("line");
+        let says = &line.remarks.first().expect("remark").says;
+        assert!(line.waits() && says.starts_with("over the ship’s limit of 10"), "{says}");
+        assert!(says.contains("let it dump") && !says.contains("usual"), "{says}");
+    }
 }

@@ -8,7 +8,7 @@ use crate::conditions::{Conditions, Figures, NoPoint, conditions};
 use crate::field::{self, Reading, Role};
 use crate::instrument;
 use crate::setup::Setup;
-use crate::typed::unit_of;
+use crate::typed::{digits, unit_of};
 use crate::view::{Band, Compared, Gates, State};
 
 /// Standard atmosphere a vacuum dial is printed for, hPa.
@@ -132,6 +132,18 @@ pub fn gates(setup: &Setup, key: &str, barometer_hpa: Option<f64>) -> Gates {
         "product_t_day" => high(sheet.product_max_t_day),
         _ => Gates::default(),
     }
+}
+
+/// That these conditions would give more than the maker allows, where they would, and what to do. Common practice.
+#[must_use]
+pub fn over_most(setup: &Setup, should: Band) -> Option<String> {
+    let most = setup.ship.sheet.product_max_t_day;
+    (should.middle > most).then(|| {
+        format!(
+            "These conditions would give more than the maker’s most of {} t/day: hold it there with the by-pass, and note its position, or what is made looks short.",
+            digits(most, 1)
+        )
+    })
 }
 
 /// What it means when a reading is past its limit. Common practice.

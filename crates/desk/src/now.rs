@@ -103,6 +103,8 @@ pub struct NowView {
     pub due: Timestamp,
     /// Tanks as last sounded.
     pub tanks: Vec<TankView>,
+    /// That these conditions would give more than the maker allows, where they would.
+    pub over_most: Option<String>,
     /// How it was computed.
     pub computed: Vec<Line>,
 }
@@ -175,6 +177,10 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
             .map(|load| setup.plant.spare_heat_w(load) / 1000.0),
         due: recent.due.unwrap_or(now),
         tanks: tanks(setup, recent),
+        over_most: match verdict {
+            Verdict::Running { should, .. } => expected::over_most(setup, should),
+            _ => None,
+        },
         computed: ok.map(computed).unwrap_or_default(),
         verdict,
         newer: newest.map(|n| n.at).filter(|at| round.as_ref().is_some_and(|r| *at > r.at)),

@@ -33,6 +33,8 @@ pub struct Remark {
     pub says: String,
     /// A likely mend.
     pub offer: Option<Offer>,
+    /// It says no more than that the figure lies outside what is usual: where a limit of the ship is passed, that says more.
+    pub only_unusual: bool,
 }
 
 /// What is in the record around these figures.
@@ -64,6 +66,7 @@ pub fn remarks(read: &Figures, around: &Around) -> Vec<Remark> {
                     label: "Swap the two".into(),
                     set: vec![(warm, c), (cold, w)],
                 }),
+                only_unusual: false,
             });
         }
     };
@@ -109,7 +112,7 @@ pub fn remarks(read: &Figures, around: &Around) -> Vec<Remark> {
 }
 
 fn doubt(key: &'static str, says: impl Into<String>) -> Remark {
-    Remark { key, weight: Weight::Doubtful, says: says.into(), offer: None }
+    Remark { key, weight: Weight::Doubtful, says: says.into(), offer: None, only_unusual: false }
 }
 
 fn unusual(read: &Figures, out: &mut Vec<Remark>) {
@@ -128,6 +131,7 @@ fn unusual(read: &Figures, out: &mut Vec<Remark>) {
                 weight: Weight::Doubtful,
                 says,
                 offer: moved_point(reading, value),
+                only_unusual: true,
             });
         }
     }
@@ -163,6 +167,7 @@ fn vacuum_against_vapour(read: &Figures, out: &mut Vec<Remark>) {
             weight: Weight::Impossible,
             says,
             offer: None,
+            only_unusual: false,
         });
         return;
     }
@@ -202,6 +207,7 @@ fn meter(read: &Figures, around: &Around, out: &mut Vec<Remark>) {
             weight: Weight::Doubtful,
             says: format!("a counter does not run back: it stood at {}. Read it again; if the meter was changed, say so", shown(reading, last)),
             offer: swapped_digits(reading, now, last, most),
+            only_unusual: false,
         });
     } else if now > most {
         let rate = (now - last) / hours.max(0.1) * 24.0;
@@ -210,6 +216,7 @@ fn meter(read: &Figures, around: &Around, out: &mut Vec<Remark>) {
             weight: Weight::Doubtful,
             says: format!("{rate:.0} m³ a day since the last reading, more than she can make: misread, or another meter?"),
             offer: swapped_digits(reading, now, last, most),
+            only_unusual: false,
         });
     }
 }

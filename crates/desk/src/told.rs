@@ -19,6 +19,8 @@ pub struct Clocks {
     pub zone: Zone,
     /// By whose order.
     pub order: String,
+    /// It stands although it is far from now.
+    pub stands: bool,
 }
 
 /// Why a move of the clocks is not taken.
@@ -28,6 +30,11 @@ pub enum ClocksRefused {
     Order,
     /// They are on that time already.
     Unchanged(Zone),
+    /// Long ago or long to come, in whole days: wants a second look.
+    Far {
+        /// Days from now; negative is ago.
+        days: i64,
+    },
 }
 
 impl fmt::Display for ClocksRefused {
@@ -37,6 +44,14 @@ impl fmt::Display for ClocksRefused {
                 write!(f, "Write by whose order, as master: 1 to {LONGEST_ORDER} signs.")
             }
             Self::Unchanged(zone) => write!(f, "Her clocks are on {zone} then already."),
+            Self::Far { days } if *days < 0 => write!(
+                f,
+                "That is {} days ago: every round since would be read by other clocks. Look at the date again, or let it stand.",
+                -days
+            ),
+            Self::Far { days } => {
+                write!(f, "That is {days} days to come. Look at the date again, or let it stand.")
+            }
         }
     }
 }
@@ -45,6 +60,11 @@ impl std::error::Error for ClocksRefused {}
 
 /// Longest name of who ordered it, characters.
 const LONGEST_ORDER: usize = 40;
+
+/// A move of the clocks written down so many days late is taken without a question.
+const FAR_AGO_DAYS: i64 = 3;
+/// One ordered so many days ahead too: a passage's moves are known at departure.
+const FAR_AHEAD_DAYS: i64 = 45;
 
 /// Reads an offset from UTC as it is written aboard: `+10:00`, `+10`, `-3.5`, `UTC+10`, `Z`.
 ///
@@ -63,7 +83,7 @@ pub fn zone(text: &str) -> Result<Zone, String> {
 ///
 /// # Errors
 /// [`ClocksRefused`].
-pub fn check_clocks(clock: &ShipClock, told: &Clocks) -> Result<(), ClocksRefused> {
+pub fn check_clocks(clock: &ShipClock, told: &Clocks, now: Timestamp) -> Result<(), ClocksRefused> {
     if !(1..=LONGEST_ORDER).contains(&told.order.trim().chars().count()) {
         return Err(ClocksRefused::Order);
     }
@@ -71,6 +91,10 @@ pub fn check_clocks(clock: &ShipClock, told: &Clocks) -> Result<(), ClocksRefuse
     let never_set = clock.changes().is_empty() && told.zone == Zone::UTC;
     if clock.zone(told.from) == told.zone && !never_set {
         return Err(ClocksRefused::Unchanged(told.zone));
+    }
+    let days = told.from.duration_since(now).as_hours() / 24;
+    if !told.stands && !(-FAR_AGO_DAYS..=FAR_AHEAD_DAYS).contains(&days) {
+        return Err(ClocksRefused::Far { days });
     }
     Ok(())
 }
@@ -87,7 +111,7 @@ impl Desk {
     /// # Errors
     /// In words what does not hold, or why the record cannot be written.
     pub fn move_clocks(&self, told: &Clocks, by: &str, now: Timestamp) -> Result<u64, DeskError> {
-        check_clocks(&self.clock()?, told).map_err(|e| DeskError::Asked(e.to_string()))?;
+        check_clocks(&self.clock()?, told, now).map_err(|e| DeskError::Asked(e.to_string()))?;
         let draft =
             Draft::zone_change(told.from, told.zone.minutes(), hand(by)?, told.order.trim());
         self.write(draft, now)
@@ -173,14 +197,26 @@ mod tests {
         let now: Timestamp = "2026-11-16T04:20:00Z".parse().expect("time");
         let desk = Desk::open(folder.path(), now).expect("opened");
         assert!(!clocks_set(&desk.clock().expect("clock"), now));
-        let told =
-            Clocks { from: now, zone: zone("+10").expect("zone"), order: "master".to_owned() };
+        let told = Clocks {
+            from: now,
+            zone: zone("+10").expect("zone"),
+            order: "master".to_owned(),
+            stands: false,
+        };
         desk.move_clocks(&told, "3o", now).expect("moved");
         let clock = desk.clock().expect("clock");
         assert!(clocks_set(&clock, now) && clock.zone(now).minutes() == 600);
         let again = desk.move_clocks(&told, "3o", now).expect_err("nothing changes");
         assert!(again.to_string().contains("already"), "{again}");
-        let nobody = Clocks { order: " ".to_owned(), zone: Zone::UTC, from: now };
+        let old = Clocks {
+            from: "2026-09-01T00:00:00Z".parse().expect("time"),
+            zone: zone("+9").expect("zone"),
+            ..told.clone()
+        };
+        let far = desk.move_clocks(&old, "3o", now).expect_err("weeks ago");
+        assert!(far.to_string().contains("76 days ago"), "{far}");
+        desk.move_clocks(&Clocks { stands: true, ..old }, "3o", now).expect("it stands");
+        let nobody = Clocks { order: " ".to_owned(), zone: Zone::UTC, from: now, stands: false };
         assert!(desk.move_clocks(&nobody, "3o", now).is_err());
         assert!(desk.tank_duty("port", "filling", "3e", now).is_err(), "no such tank");
     }

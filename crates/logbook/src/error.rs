@@ -208,6 +208,11 @@ pub enum Error {
     },
 }
 
+/// An instant as it is told: nobody asks for the millionths.
+fn to_the_second(at: &Timestamp) -> Timestamp {
+    Timestamp::from_second(at.as_second()).unwrap_or(*at)
+}
+
 impl fmt::Display for Error {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -282,15 +287,21 @@ impl fmt::Display for Error {
             Self::Field { field, read, allowed } => write!(f, "{field} \"{read}\": {allowed}"),
             Self::Future { at, now, ahead_s } => write!(
                 f,
-                "time {at} is {ahead_s} s ahead of the computer's clock ({now}); up to 120 s is allowed. Check the date, the zone and the clock."
+                "time {} is {ahead_s} s ahead of the computer's clock ({}); up to 120 s is allowed. Check the date, the zone and the clock.",
+                to_the_second(at),
+                to_the_second(now)
             ),
             Self::ClockForward { newest, now, hours } => write!(
                 f,
-                "the computer's clock shows {now}, {hours} h after the newest entry ({newest}); more than 24 h needs a name. Compare with the bridge; confirm the clock by name, or set it right. Emergency notes are taken meanwhile."
+                "the computer's clock shows {}, {hours} h after the newest entry ({}); more than 24 h needs a name. Compare with the bridge; confirm the clock by name, or set it right. Emergency notes are taken meanwhile.",
+                to_the_second(now),
+                to_the_second(newest)
             ),
             Self::ClockPast { earliest, now, because } => write!(
                 f,
-                "the computer's clock shows {now}, which is before {earliest} ({because}). Set the clock right, or confirm it by name. Emergency notes are taken meanwhile."
+                "the computer's clock shows {}, which is before {} ({because}). Set the clock right, or confirm it by name. Emergency notes are taken meanwhile.",
+                to_the_second(now),
+                to_the_second(earliest)
             ),
             Self::NoEntry { seq, last } => {
                 write!(f, "entry {seq}: the record has entries 1 to {last}")

@@ -28,7 +28,7 @@ pub struct Fail {
 impl Fail {
     /// A failure of this kind in one sentence.
     pub fn new(code: Code, message: impl fmt::Display) -> Self {
-        Self { code, message: message.to_string(), hint: None }
+        Self { code, message: without_numbers(message.to_string()), hint: None }
     }
 
     /// Something the person can do about it.
@@ -80,5 +80,29 @@ impl From<std::io::Error> for Fail {
     }
 }
 
+/// A system's message without its number: "No such file or directory (os error 2)" says enough without it.
+fn without_numbers(mut message: String) -> String {
+    while let Some(from) = message.find(" (os error ") {
+        let Some(end) = message[from..].find(')') else { break };
+        message.replace_range(from..=from + end, "");
+    }
+    message
+}
+
 /// What a command returns.
 pub type Done = Result<(), Fail>;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ident_a_systems_number_is_left_out_and_the_rest_stands() {
+        let told = Fail::machine("a.csv: No such file (os error 2); b: Not allowed (os error 13).");
+        assert_eq!(
+            told.to_string(),
+            "stillwatch: this computer: a.csv: No such file; b: Not allowed."
+        );
+        assert!(Fail::usage("as it is (os error").to_string().ends_with("as it is (os error"));
+    }
+}

@@ -56,9 +56,16 @@ fn ident_a_record_is_taken_back_whole_and_a_broken_end_is_gone_on_from_by_name()
     assert_eq!(refused.status.code(), Some(2));
     assert!(said(&refused).contains("b.jsonl, line 2: field hash"), "{}", said(&refused));
     // A record that is not taken leaves no ship file behind: mended, the file brings both.
-    assert!(!path("third").join("ship.toml").exists());
+    assert!(!path("third").exists(), "a folder that was made is taken away again");
     let mended = log(&["restore"], &[&path("third"), &out], &["--by", "ce"]);
     assert!(mended.status.success() && path("third").join("ship.toml").exists());
+    // Without a ship file the record would stand over a typical ship's sheet: asked first.
+    std::fs::remove_file(path("ship.toml")).unwrap();
+    let alone = log(&["restore"], &[&path("fourth"), &out], &["--by", "ce"]);
+    assert_eq!(alone.status.code(), Some(2));
+    assert!(said(&alone).contains("no ship.toml lies beside") && !path("fourth").exists());
+    let blank = log(&["restore"], &[&path("fourth"), &out], &["--by", "ce", "--blank-ship"]);
+    assert!(blank.status.success() && path("fourth").join("ship.toml").exists());
 
     let file = path("ship").join("record.sqlite");
     // Closed by its writer, everything is in the file itself.

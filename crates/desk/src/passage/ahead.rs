@@ -28,6 +28,8 @@ pub struct Ahead {
     pub due: Option<OrderLine>,
     /// The next order that is still to come.
     pub next: Option<OrderLine>,
+    /// Where the record's clocks and the route's stand apart.
+    pub zones: Option<String>,
     /// When it was planned.
     pub planned: Timestamp,
 }
@@ -44,6 +46,7 @@ impl Ahead {
             on_arrival_t: view.on_arrival_t(),
             due: view.orders.iter().rfind(|order| order.plant && order.at <= now).cloned(),
             next: view.orders.iter().find(|order| order.at > now).cloned(),
+            zones: view.zones.as_ref().map(|apart| apart.replace("on this page", "of orders")),
             planned: view.from,
         }
     }

@@ -188,7 +188,14 @@ impl Reader<'_> {
                         self.refuse(at, "ship.node", "letters and figures only, as A1");
                     }
                 }
-                "crew" => self.number(entry, "ship", (0.0, 10_000.0), "", &mut ship.crew),
+                "crew" => {
+                    self.number(entry, "ship", (0.0, 10_000.0), "", &mut ship.crew);
+                    if ship.crew.fract() != 0.0 {
+                        let message =
+                            format!("read {}, wanted whole people, 0 to 10000", ship.crew);
+                        self.refuse(at, "ship.crew", message);
+                    }
+                }
                 "round_hours" => {
                     self.number(entry, "ship", (0.5, 24.0), "hours", &mut ship.round_hours)
                 }

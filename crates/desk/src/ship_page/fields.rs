@@ -175,6 +175,9 @@ pub fn groups(ship: &Ship) -> Vec<Group> {
     groups
 }
 
+/// Title of the fields a tank is added by.
+pub(super) const ANOTHER_TANK: &str = "Another tank";
+
 fn blank_tank() -> Tank {
     Tank {
         key: String::new(),
@@ -362,7 +365,7 @@ fn tank(i: usize, tank: &Tank) -> Group {
     let number = |x: f64| if x.is_finite() { plain(x) } else { String::new() };
     let cubic = |f: ShipField| ShipField { unit: "m³", ..f };
     Group {
-        title: if new { "Another tank".into() } else { format!("Tank: {}", tank.name) },
+        title: if new { ANOTHER_TANK.into() } else { format!("Tank: {}", tank.name) },
         about: if new {
             "Leave the short name empty if there is none."
         } else {

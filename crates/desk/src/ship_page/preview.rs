@@ -40,6 +40,7 @@ pub fn changed(old: &Ship, new: &Ship) -> Vec<Changed> {
     let list = |ship: &Ship| -> Vec<(String, String, &'static str, String)> {
         let mut list: Vec<_> = fields::groups(ship)
             .into_iter()
+            .filter(|g| g.title != fields::ANOTHER_TANK)
             .flat_map(|g| {
                 let title = g.title;
                 g.fields.into_iter().map(move |f| {

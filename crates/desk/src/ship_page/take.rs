@@ -233,7 +233,14 @@ impl Taking<'_, '_> {
             self.number(&name("unpumpable_m3"), "m3", (0.0, 100_000.0), &mut |x| {
                 tank.unpumpable_m3 = x
             });
-            self.rows(&name("soundings_cm_m3"), &mut tank.soundings);
+            let table = name("soundings_cm_m3");
+            self.rows(&table, &mut tank.soundings);
+            if tank.soundings.is_empty() && !self.faults.iter().any(|f| f.field == table) {
+                self.refuse(
+                    &table,
+                    "Nothing written: a line each, cm and m³, as 0, 0 and 400, 160.",
+                );
+            }
             ship.tanks.push(tank);
         }
     }

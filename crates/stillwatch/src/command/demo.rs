@@ -62,6 +62,5 @@ pub fn run(matches: &ArgMatches) -> Done {
         (None, Some(passing)) => passing.0.clone(),
         (None, None) => return Err(Fail::machine("no folder to work in")),
     };
-    let desk = desk::demo::open(&folder, clock.moment(), seed).map_err(serve::desk_fail)?;
-    serve::serve(matches, desk, clock)
+    serve::serve(matches, clock, || desk::demo::open(&folder, clock.moment(), seed))
 }

@@ -3,7 +3,7 @@
 use std::io::{BufWriter, Write as _};
 use std::path::{Path, PathBuf};
 
-use clap::{Arg, ArgMatches, Command};
+use clap::{Arg, ArgAction, ArgMatches, Command};
 use desk::Desk;
 use logbook::SealCheck;
 
@@ -65,6 +65,12 @@ pub fn command() -> Command {
                         .required(true)
                         .value_parser(clap::value_parser!(PathBuf))
                         .help("The exported entries, JSON lines; the ship.toml beside them comes too"),
+                )
+                .arg(
+                    Arg::new("blank-ship")
+                        .long("blank-ship")
+                        .action(ArgAction::SetTrue)
+                        .help("Where no ship.toml lies beside: start with one that is still to be filled in"),
                 )
                 .arg(Arg::new("by").long("by").value_name("INITIALS").required(true).help("Who takes it back")),
         )
@@ -188,11 +194,12 @@ fn restore(matches: &ArgMatches) -> Done {
     let (folder, file) = (path(matches, "folder")?, path(matches, "file")?);
     let by = matches.get_one::<String>("by").map_or("", String::as_str);
     let now = serve::clock(matches).moment();
-    let back = desk::restore::restore(folder, file, by, now).map_err(serve::desk_fail)?;
+    let back = desk::restore::restore(folder, file, matches.get_flag("blank-ship"), by, now)
+        .map_err(serve::desk_fail)?;
     println!("{} entries taken back and proved, head {}", back.record.entries, back.record.head);
     match back.ship_file {
         Some(ship) => println!("{} taken back with them", ship.display()),
-        None => println!("no ship file taken: look at {}", folder.join(desk::SHIP_FILE).display()),
+        None => println!("no ship file taken: {} stands", folder.join(desk::SHIP_FILE).display()),
     }
     Ok(())
 }

@@ -27,6 +27,5 @@ pub fn run(matches: &ArgMatches) -> Done {
     let Some(folder) = matches.get_one::<PathBuf>("folder") else {
         return Err(Fail::usage("no folder named").hint("stillwatch open FOLDER"));
     };
-    let desk = desk::Desk::open(folder, clock.moment()).map_err(serve::desk_fail)?;
-    serve::serve(matches, desk, clock)
+    serve::serve(matches, clock, || desk::Desk::open(folder, clock.moment()))
 }

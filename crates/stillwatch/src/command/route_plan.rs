@@ -15,6 +15,9 @@ use crate::fail::{Code, Done, Fail};
 /// Samples in a day.
 const DAY: usize = (24 * 60 / passage::timeline::STEP_MIN) as usize;
 
+/// Remarks printed of a file that holds no route at all.
+const FIRST_TOLD: usize = 3;
+
 /// Plans the route of a file.
 pub fn run(matches: &ArgMatches, path: &Path) -> Done {
     let bytes = std::fs::read(path).map_err(|e| {
@@ -33,9 +36,13 @@ pub fn run(matches: &ArgMatches, path: &Path) -> Done {
     let read = desk::passage::read_route(&bytes);
     let told = || read.told.iter().map(|line| format!("{}: {line}", path.display()));
     if read.text.is_empty() {
-        let told: Vec<String> = told().collect();
+        let mut lines: Vec<String> = told().take(FIRST_TOLD).collect();
+        if read.told.len() > FIRST_TOLD {
+            let more = read.told.len() - FIRST_TOLD;
+            lines.push(format!("{}: and {more} lines more: is it a route?", path.display()));
+        }
         return Err(
-            Fail::usage(told.join("\n")).hint("see the page Passage for how a route is written")
+            Fail::usage(lines.join("\n")).hint("see the page Passage for how a route is written")
         );
     }
     let how = if matches.get_flag("remedies") { How::Whole } else { How::AtOnce };

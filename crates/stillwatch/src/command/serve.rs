@@ -56,8 +56,13 @@ pub fn clock(matches: &ArgMatches) -> MachineClock {
     MachineClock::new(matches.try_get_one::<jiff::Timestamp>("clock").ok().flatten().copied())
 }
 
-/// Serves a desk until the process is told to end.
-pub fn serve(matches: &ArgMatches, desk: Desk, clock: MachineClock) -> Done {
+/// Serves the desk that `open` gives until the process is told to end. The address is taken first: what cannot be served
+/// makes no folder.
+pub fn serve(
+    matches: &ArgMatches,
+    clock: MachineClock,
+    open: impl FnOnce() -> Result<Desk, DeskError>,
+) -> Done {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()
@@ -65,6 +70,7 @@ pub fn serve(matches: &ArgMatches, desk: Desk, clock: MachineClock) -> Done {
         .map_err(Fail::machine)?;
     runtime.block_on(async {
         let (listen, bound) = bound(matches).await?;
+        let desk = open().map_err(desk_fail)?;
         for warning in listen.warnings() {
             eprintln!("stillwatch: warning: {warning}");
         }

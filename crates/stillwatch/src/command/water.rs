@@ -25,13 +25,19 @@ pub fn command() -> Command {
         .arg(figure("barometer", "hPa", "What gauges and vacuum count from (1013.25)"))
         .arg(Arg::new("json").long("json").action(ArgAction::SetTrue).help("As JSON"))
         .arg(
+            Arg::new("all")
+                .long("all")
+                .action(ArgAction::SetTrue)
+                .help("Also those whose source does not reach to this state, marked so"),
+        )
+        .arg(
             Arg::new("lines")
                 .long("lines")
                 .value_name("FILE")
                 .num_args(0..=1)
                 .default_missing_value("-")
                 .value_parser(clap::value_parser!(PathBuf))
-                .conflicts_with_all(["temp", "salinity", "pressure", "barometer", "json"])
+                .conflicts_with_all(["temp", "salinity", "pressure", "barometer", "json", "all"])
                 .help("JSON lines to answer; standard input when no file is named"),
         )
 }
@@ -67,8 +73,12 @@ pub fn run(matches: &ArgMatches) -> Done {
     if matches.get_flag("json") {
         return output::print(&format!("{}\n", desk::waters::object(&state)));
     }
-    let mut rows = Vec::new();
+    let (mut rows, mut left_out) = (Vec::new(), 0);
     for p in state.properties() {
+        if !p.in_range && !matches.get_flag("all") {
+            left_out += 1;
+            continue;
+        }
         rows.push(vec![
             format!("{}, {}", p.name, p.symbol),
             show_number(p.value, Precision::Significant(6)),
@@ -83,5 +93,9 @@ pub fn run(matches: &ArgMatches) -> Done {
         show_number(salinity_g_kg, Precision::Significant(6)),
         show_number(pressure_kpa, Precision::Significant(6)),
     );
-    output::print(&(head + &output::columns(&rows)))
+    let foot = match left_out {
+        0 => String::new(),
+        n => format!("\n{n} more are not sure here, outside the range of their sources: --all\n"),
+    };
+    output::print(&(head + &output::columns(&rows) + &foot))
 }

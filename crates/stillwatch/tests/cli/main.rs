@@ -95,3 +95,14 @@ fn regr_the_accuracy_page_is_what_the_program_prints() {
     let page = include_str!("../../../../docs/accuracy.md");
     assert_eq!(text(&output.stdout), page, "stillwatch accuracy --markdown > docs/accuracy.md");
 }
+
+#[test]
+fn ident_what_cannot_be_served_makes_no_folder() {
+    let taken = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let port = taken.local_addr().unwrap().port().to_string();
+    let here = tempfile::tempdir().unwrap();
+    let ship = here.path().join("ship");
+    let refused = run(&["open", ship.to_str().unwrap(), "--port", &port, "--no-open"], b"");
+    assert_eq!(refused.status.code(), Some(4), "{}", text(&refused.stderr));
+    assert!(text(&refused.stderr).contains(&port) && !ship.exists());
+}

@@ -101,6 +101,8 @@ fn ident_a_person_and_a_program_are_told_the_same() {
     let density = json["properties"]["seawater_density"]["value"].as_f64().unwrap();
     let line = page.lines().find(|l| l.contains("density") && l.contains("Sharqawy")).unwrap();
     assert!(line.contains(&format!("{density:.2}")), "{line} against {density}");
+    assert!(!page.contains("Weiss") && page.trim_end().ends_with("their sources: --all"), "{page}");
+    let page = text(&run(&[&state[..], &["--all"]].concat(), b"").stdout);
     let outside = page.lines().find(|l| l.contains("Weiss")).unwrap();
     assert!(outside.ends_with("outside its range"), "{outside}");
 }

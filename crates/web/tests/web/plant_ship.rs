@@ -127,6 +127,20 @@ async fn ident_either_form_of_the_ship_page_edits_the_other() {
     assert_eq!(look.status, StatusCode::OK);
     assert!(look.text.contains("What changes") && look.text.contains("24.5"));
     assert!(!aboard.file().contains("product_max_t_day = 24.5"), "looking changes nothing");
+    // What is unusual is said of the figures as typed, and a new tank stands among the changes once.
+    let fields = [
+        ("plant.product_max_t_day", "900"),
+        ("tank.0.key", "fore"),
+        ("tank.0.name", "Fore peak"),
+        ("tank.0.capacity_m3", "80"),
+        ("tank.0.soundings_cm_m3", "0, 0\n400, 80"),
+        ("do", "look"),
+    ];
+    let look = send(&mut browser, "/ship", &fields).await;
+    assert!(look.text.contains("Outside what is usual as typed"), "{}", look.text);
+    let changes = crate::help::between(&look.text, "What changes", "Nothing is kept yet");
+    assert_eq!(changes.matches("Tank: Fore peak, Name").count(), 1, "{changes}");
+    assert!(!changes.contains("Another tank"), "{changes}");
 
     let fields = [("plant.product_max_t_day", "24,5"), ("actor", "2e"), ("do", "keep")];
     let kept = send(&mut browser, "/ship", &fields).await;
@@ -167,6 +181,10 @@ async fn ident_a_refused_ship_file_changes_nothing_and_keeps_what_was_typed() {
     let page = send(&mut browser, "/ship", &[("ship.crew", "21"), ("do", "keep")]).await;
     assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.text.contains("initials"), "nobody changes the sheet unnamed");
+
+    let fields = [("ship.crew", "2.5"), ("actor", "2e"), ("do", "keep")];
+    let page = send(&mut browser, "/ship", &fields).await;
+    assert!(page.text.contains("whole people"), "{}", page.text);
 
     let marks = browser.get("/ship").await;
     let token = marks.hidden("_token");

@@ -46,6 +46,7 @@ pub(super) fn entry(outlook: &Outlook) -> Markup {
             Some(order) => p { "Next order, " b.nb { (when(order)) } " ship’s time: " (order.what) "." },
             None => p { "No order is to come on this plan." },
         }
+        @if let Some(zones) = &ahead.zones { p { span.asks { "Two clocks." } " " (zones) } }
         (acts("The passage"))
     };
     let note =

@@ -18,7 +18,7 @@ pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup
         @let plain = [quality(view, old), engine(view, old)];
         @if plain.iter().any(|p| !p.is_empty()) { p.then { (plain.join(" ")) } }
         @if let Some(next) = next(view) { p.then { (next) } }
-        @if let Some(over) = over_most(view) { p.then { (over) } }
+        @if let Some(over) = &view.over_most { p.then { (over) } }
         (due(view, clock, now))
         @for ask in &view.asks { (asked(ask)) }
     };
@@ -129,17 +129,6 @@ fn engine(view: &NowView, old: bool) -> String {
     )
 }
 
-/// That these conditions would give more than the maker allows.
-fn over_most(view: &NowView) -> Option<String> {
-    let Verdict::Running { should, .. } = view.verdict else { return None };
-    let made = view.strips.iter().find(|strip| strip.key == "product_t_day")?;
-    let most = made.gates.high.filter(|most| should.middle > *most)?;
-    Some(format!(
-        "These conditions would give more than the maker’s most of {} t/day: hold it there with the by-pass, and note its position, or what is made looks short.",
-        digits(most, 1)
-    ))
-}
-
 /// How to get to an answer where there is none.
 fn next(view: &NowView) -> Option<String> {
     match &view.verdict {
@@ -191,6 +180,9 @@ fn note(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
         @if let Some(round) = &view.round {
             p { "Read " b { (shiptime::short(clock, round.at, now)) } " by " (round.actors.join(", ")) "." }
             @if let Some(newer) = view.newer { p { "Some figures are of " b { (shiptime::short(clock, newer, now)) } "." } }
+        }
+        @if matches!(view.verdict, Verdict::Running { .. }) {
+            p { "±: nine in ten, the counter’s own error within it; what the plant makes is known a little better, and stands so on Readings and Plant." }
         }
         p { "Pencil: expected." br; "Ink: read." br; span.red { "Red ink: asks something of you." } }
     }

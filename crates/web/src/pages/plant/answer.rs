@@ -19,9 +19,11 @@ pub(super) fn entry(view: &View) -> Markup {
         Ok(made) => {
             let half = made.product_t_day.half();
             // Held at a limit the output has no band of its own.
-            let band = if half < 0.05 { "t/day".to_owned() } else { format!("± {half:.1} t/day") };
+            let held = half < 0.05;
+            let band = if held { "t/day".to_owned() } else { format!("± {half:.1} t/day") };
             html! {
                 (conditions) " " (kind) " " (parts::fig(&format!("{:.1}", made.product_t_day.middle), &band))
+                @if held { ", no more" }
                 ", and takes " span.nb { (format!("{:.0} kW", made.heat_kw.middle)) } " from the engine to do it."
             }
         }

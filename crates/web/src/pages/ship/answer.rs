@@ -19,7 +19,10 @@ pub(super) fn entry(view: &View) -> Markup {
         (parts::fig(&format!("{:.1}", sheet.rated_product_t_day), "t/day"))
         " and takes " span.nb { (format!("{:.0} kW", c.evaporator_heat_w / 1000.0)) } " from the engine."
     };
-    let groups = ship_page::groups(&view.setup.ship);
+    // Of what was typed, once it can be shown what that changes.
+    let ship = view.preview.as_ref().map_or(&view.setup.ship, |preview| &preview.ship);
+    let typed = if view.preview.is_some() { " as typed" } else { "" };
+    let groups = ship_page::groups(ship);
     let unusual: Vec<_> = groups.iter().flat_map(|g| &g.fields).filter(|f| f.unusual).collect();
     let count = view.form.errors().count() + view.form.overall().len() + view.problems.len();
     let then = html! {
@@ -32,12 +35,12 @@ pub(super) fn entry(view: &View) -> Markup {
                 @for problem in &view.problems { li { (problem) } }
             }
         }
-        (doubtful(&ship_page::doubts(&view.setup.ship)))
+        @if view.preview.is_none() { (doubtful(&ship_page::doubts(ship))) }
         @if unusual.is_empty() {
-            p.then { "No figure lies outside what is usual for a plant of this kind." }
+            p.then { "No figure" (typed) " lies outside what is usual for a plant of this kind." }
         } @else {
             p.then {
-                "Outside what is usual, so worth a second look: "
+                "Outside what is usual" (typed) ", so worth a second look: "
                 @for (i, field) in unusual.iter().enumerate() {
                     @if i > 0 { "; " }
                     a href={ "#" (field.name) } { (field.label) } " (" (field.text) " " (field.unit) ", " (field.usual) ")"

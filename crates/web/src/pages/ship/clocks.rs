@@ -74,6 +74,8 @@ fn read(clock: &ShipClock, form: &mut FormState, now: Timestamp) -> Option<(Cloc
     };
     let by = initials(form.typed("by")).map(str::to_owned);
     let order = form.typed("order").trim().to_owned();
+    // Said of this date, not of one typed since.
+    let stands = form.was_sent("stands") && form.typed("stands") == form.typed("from");
     if let Err(why) = &zone {
         form.refuse("zone", why.clone());
     }
@@ -84,13 +86,14 @@ fn read(clock: &ShipClock, form: &mut FormState, now: Timestamp) -> Option<(Cloc
         form.refuse("by", why.message.clone());
     }
     let (Ok(zone), Ok(from), Ok(by)) = (zone, from, by) else { return None };
-    let told = Clocks { from, zone, order };
-    match told::check_clocks(clock, &told) {
+    let told = Clocks { from, zone, order, stands };
+    match told::check_clocks(clock, &told, now) {
         Ok(()) => Some((told, by)),
         Err(why) => {
             let field = match why {
                 ClocksRefused::Order => "order",
                 ClocksRefused::Unchanged(_) => "zone",
+                ClocksRefused::Far { .. } => "stands",
             };
             form.refuse(field, why.to_string());
             None
@@ -120,7 +123,11 @@ pub(super) fn entry(reader: &Reader, view: &View) -> Markup {
                 (Field::new("order", "By whose order").place("as master").text().from_form(form))
                 (Field::new("by", "Initials").place("who writes it down").text().from_form(form))
             }
-            p.acts { button { "Move the clocks" } }
+            @if let Some(far) = form.error("stands") { p { span.asks { "A second look." } " " (far) } }
+            p.acts {
+                button { "Move the clocks" }
+                @if form.error("stands").is_some() { button name="stands" value=(form.typed("from")) { "Let it stand" } }
+            }
         }))
         (moves(clock))
         @if !clock.changes().is_empty() { (back(reader, view)) }

@@ -14,7 +14,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use desk::DeskError;
 use desk::Setup;
-use desk::ship::Problem;
+use desk::ship::{Problem, Ship};
 use desk::ship_page::{self, Changed, Effect};
 use jiff::Timestamp;
 use logbook::ShipClock;
@@ -62,6 +62,8 @@ struct View {
 
 /// What a change would do.
 struct Preview {
+    /// The ship as typed.
+    ship: Ship,
     changed: Vec<Changed>,
     effects: Vec<Effect>,
     doubts: Vec<String>,
@@ -70,6 +72,7 @@ struct Preview {
 impl Preview {
     fn of(old: &Setup, new: &Setup) -> Preview {
         Preview {
+            ship: new.ship.clone(),
             changed: ship_page::changed(&old.ship, &new.ship),
             effects: ship_page::effects(old, new),
             doubts: ship_page::doubts(&new.ship),
@@ -207,9 +210,7 @@ async fn decide(
             if keep {
                 desk.save_ship(&text, &actor, now).map(|()| None)
             } else {
-                Setup::from_text(&text)
-                    .map(|new| Some(Preview::of(&old, &new)))
-                    .map_err(DeskError::Ship)
+                desk.ship_from(&text).map(|new| Some(Preview::of(&old, &new)))
             }
         })
         .await?;
