@@ -103,7 +103,11 @@ impl FieldError {
 }
 
 fn unit(key: &Key) -> String {
-    if key.unit.is_empty() { String::new() } else { format!(" {}", key.unit) }
+    if key.unit.is_empty() {
+        return String::new();
+    }
+    let symbol = key.unit.parse::<quantity::Unit>().map_or(key.unit, quantity::Unit::symbol);
+    format!(" {symbol}")
 }
 
 impl fmt::Display for FieldError {

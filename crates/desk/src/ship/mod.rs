@@ -7,6 +7,7 @@ mod write;
 pub use item::{
     DEMAND, DOUBTS, Demand, Doubts, Item, LIMITS, Limits, ORDERS, Orders, PRICES, Prices,
 };
+pub(crate) use read::without_key;
 pub use read::{Problem, read};
 pub use write::write;
 

@@ -2,8 +2,8 @@
 
 use std::fmt;
 
-use plant::Sheet;
 use plant::keys::{self, Part};
+use plant::{FieldError, Sheet};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -233,7 +233,7 @@ impl Reader<'_> {
             match plain(value.get_ref()) {
                 Ok(plain) => {
                     if let Err(e) = sheet.set(key, &plain) {
-                        self.refuse(name.span().start, join("plant", key), e.to_string());
+                        self.refuse(name.span().start, join("plant", key), without_key(&e));
                     }
                 }
                 Err(what) => {
@@ -505,6 +505,13 @@ impl Reader<'_> {
         }
         *into = rows;
     }
+}
+
+/// A refusal of the sheet without the key it stands beside.
+pub(crate) fn without_key(e: &FieldError) -> String {
+    let text = e.to_string();
+    let text = text.strip_prefix(e.key()).unwrap_or(&text);
+    text.trim_start_matches([' ', ':', '=']).to_owned()
 }
 
 fn join(section: &str, key: &str) -> String {

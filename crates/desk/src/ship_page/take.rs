@@ -1,6 +1,6 @@
 //! From the form's texts to a ship, or every fault beside the field it was typed into.
 
-use plant::{FieldError, Value};
+use plant::Value;
 
 use super::fields::{self, Shape, ShipField};
 use super::unit;
@@ -130,7 +130,7 @@ impl Taking<'_, '_> {
         match value {
             Ok(value) => {
                 if let Err(e) = ship.sheet.set(key, &value) {
-                    self.refuse(&field.name, in_words(&e));
+                    self.refuse(&field.name, format!("Read {}.", ship::without_key(&e)));
                 }
             }
             Err(message) => self.refuse(&field.name, message),
@@ -270,14 +270,6 @@ fn contradiction(base: &Ship, ship: &Ship, message: &str) -> String {
         return format!("The sheet contradicts itself: {message}");
     }
     format!("Look first at {}. The sheet contradicts itself: {message}", odd.join("; "))
-}
-
-/// A refusal of the sheet without the key it stands beside.
-fn in_words(e: &FieldError) -> String {
-    let text = e.to_string();
-    let text = text.strip_prefix(e.key()).unwrap_or(&text);
-    let text = text.trim_start_matches([' ', ':', '=']);
-    format!("Read {text}.")
 }
 
 fn numbers(text: &str) -> Result<Vec<f64>, String> {

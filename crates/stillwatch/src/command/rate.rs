@@ -4,9 +4,10 @@ use std::path::PathBuf;
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use desk::lines::Answerer;
+use desk::whatif::holds::{self, LimitRow};
 use desk::{Setup, view::Band};
 use plant::keys::{self, Key, Kind};
-use plant::{Banded, Limit, Point, Trim, TrimLever, TrimReason};
+use plant::{Banded, Point, Trim, TrimLever, TrimReason};
 use quantity::{Precision, Unit, show, show_number, show_to};
 use serde_json::{Map, Value as Json, json};
 
@@ -125,7 +126,8 @@ fn table(setup: &Setup, point: &Point, banded: &Banded) -> String {
     let mut text = format!("{}, {run}\n\n", heading(setup));
     text += &output::columns(&rows);
     text += "\nLimits, the nearest first\n";
-    let limits: Vec<Vec<String>> = solution.limits.iter().filter_map(limit_row).collect();
+    let limits: Vec<Vec<String>> =
+        holds::limits(solution).into_iter().filter_map(limit_row).collect();
     text += &output::columns(&limits);
     for trim in &solution.trims {
         text += &format!("\n{}", trimmed(trim));
@@ -162,22 +164,14 @@ fn physical(key: &Key, value: f64) -> f64 {
     if signed { value } else { value.max(0.0) }
 }
 
-fn limit_row(limit: &Limit) -> Option<Vec<String>> {
-    if !limit.limit.is_finite() {
-        return None;
-    }
-    let unit = Unit::ALL.iter().copied().find(|u| u.code().eq_ignore_ascii_case(limit.unit))?;
-    let word = if limit.acts && limit.room < -1.0e-6 * limit.limit.abs() {
-        "past it"
-    } else if limit.acts {
-        "holds"
-    } else {
-        ""
-    };
+fn limit_row(row: LimitRow) -> Option<Vec<String>> {
+    let limit = row.limit?;
+    let word = if row.acts { row.word } else { "" };
+    let with_unit = |figure: &str| format!("{figure} {}", row.unit);
     Some(vec![
-        limit.kind.label().to_owned(),
-        show(limit.here, unit),
-        format!("limit {}", show(limit.limit, unit)),
+        row.label.to_owned(),
+        with_unit(&row.here),
+        format!("limit {}", with_unit(&limit)),
         word.to_owned(),
     ])
 }
