@@ -34,8 +34,12 @@ fn schedule(corners: &[(f64, f64)], kn: f64, track: Track) -> Schedule {
 }
 
 fn drawn(schedule: &Schedule) -> Timeline {
+    ordered(schedule, ORDERED_NMI)
+}
+
+fn ordered(schedule: &Schedule, nmi: f64) -> Timeline {
     let orders = Orders {
-        distance_off: Distance::from_nmi(ORDERED_NMI),
+        distance_off: Distance::from_nmi(nmi),
         depth_min_m: 0.0,
         load_min: 0.0,
         settle_h: 0.0,
@@ -131,7 +135,7 @@ fn ident_the_distance_rule_sees_all_that_a_dense_sampling_sees() {
             if (least - ORDERED_NMI).abs() <= slack {
                 continue;
             }
-            let forbidden = matches!(sample.rule, Some(Rule::Distance { .. }));
+            let forbidden = matches!(sample.rule, Some(Rule::Distance { .. } | Rule::Land));
             assert_eq!(forbidden, least < ORDERED_NMI, "{name}, sample {k}: {least:.3} nmi");
             let ends =
                 sample.sea.distance_off.nmi().min(line.samples[k + 1].sea.distance_off.nmi());
@@ -245,5 +249,33 @@ fn ident_a_leg_over_land_is_told_and_one_that_keeps_clear_is_not() {
             assert!(says.contains(&waypoints) && says.contains(&position.to_string()), "{says}");
             assert!(off <= 0.1 || off >= 3.0, "{name}: {off}");
         }
+    }
+}
+
+/// No order of distance allows water on land: over Jutland and the Spanish plateau none may be made, at sea on either side it may.
+#[test]
+fn ident_no_water_is_made_on_land_whatever_is_ordered() {
+    let cases = [
+        ("across Jutland", vec![(56.5, 6.9), (56.6, 11.3)], (8.2, 10.2), (8.0, 10.6)),
+        ("across Spain", vec![(40.5, -10.5), (40.5, 2.0)], (-8.0, 0.0), (-9.1, 1.0)),
+    ];
+    for (name, corners, (west, east), (open_west, open_east)) in cases {
+        let line = ordered(&schedule(&corners, 14.0, Track::RhumbLine), 0.0);
+        let (mut land, mut sea) = (0, 0);
+        for sample in &line.samples {
+            let lon = sample.moment.position.lon_deg();
+            // Fjords, bays and the surf are left out on either side.
+            if (west..east).contains(&lon) {
+                assert_eq!(sample.rule, Some(Rule::Land), "{name}, {lon}");
+                assert_eq!(sample.sea.distance_off, Distance::ZERO, "{name}, {lon}");
+                land += 1;
+            } else if (lon < open_west || lon > open_east)
+                && sample.at < line.samples[line.samples.len() - 1].at
+            {
+                assert_eq!(sample.rule, None, "{name}, {lon}");
+                sea += 1;
+            }
+        }
+        assert!(land > 15 && sea > 5, "{name}: {land} {sea}");
     }
 }

@@ -4,9 +4,10 @@ use std::sync::OnceLock;
 
 use crate::data::DataError;
 use crate::line::Line;
+use crate::meridian::Meridians;
 use crate::outline::{self, Shore};
 use crate::tree::Tree;
-use crate::{Distance, Position, ellipsoid, shoreline, space};
+use crate::{Distance, Ground, Position, ellipsoid, shoreline, space};
 
 /// What a distance from the coast is worth: within this of a limit it settles nothing.
 ///
@@ -57,7 +58,12 @@ pub struct Coast {
     line: Line,
     /// Points of the tree from here on belong to the line.
     line_from: usize,
+    /// Sorted at the first question whether a position is on land.
+    meridians: OnceLock<Meridians>,
 }
+
+/// Land by the depths around counts so far from the coast; nearer, their grid is too coarse.
+const INLAND: Distance = Distance::from_nmi(3.0);
 
 impl Coast {
     /// The coast that is built in, unpacked at the first call (some 40 ms) and kept.
@@ -78,7 +84,7 @@ impl Coast {
         let line_from = chains.points.len();
         let line = Line::off_north_east_australia();
         chains.add(line.positions().iter().map(|p| space::point(*p)));
-        Ok(Self { tree: Tree::new(chains), line, line_from })
+        Ok(Self { tree: Tree::new(chains), line, line_from, meridians: OnceLock::new() })
     }
 
     /// Every shore that comes within a distance of a position, whole, for a map; the line off Australia is not among them.
@@ -110,11 +116,29 @@ impl Coast {
         }
     }
 
+    /// Whether a position is on land, as far as the coast and the depths around can tell.
+    ///
+    /// On its meridian the coast is crossed an odd number of times to the north pole, which is sea, and an even number to
+    /// the south pole, which is land; both must say so, as a few shores are kept twice or with a gap. Else it is land
+    /// where every depth around is land and the coast 3 nmi off or more. Where every depth around is sea it is never land:
+    /// lakes, land under the level of the sea and rock under ice are sea to it. `ground` is [`crate::Sea::ground`] of the position.
+    #[must_use]
+    pub fn on_land(&self, position: Position, ground: Ground) -> bool {
+        if matches!(ground, Ground::Sea(_)) {
+            return false;
+        }
+        let chains = self.tree.chains();
+        let meridians = self.meridians.get_or_init(|| Meridians::new(chains, self.line_from));
+        let shores = meridians.shores(chains, &space::point(position));
+        let encloses = !shores.north.is_multiple_of(2) && shores.south.is_multiple_of(2);
+        encloses || (ground == Ground::Land && self.off_coast(position) >= INLAND)
+    }
+
     /// Nearest land to a position.
     ///
     /// The nearest point is that by the straight distance through the earth, which orders points as the way over the sea does,
     /// to 1 m at 200 nmi and 0.1 nmi at 1000; the distance is then the geodesic to it. A position on land gets its distance to
-    /// the coast as well: [`crate::Sea::ground`] tells land from sea.
+    /// the coast as well: [`Coast::on_land`] tells land from sea.
     #[must_use]
     pub fn nearest_land(&self, position: Position) -> NearestLand {
         let inside =

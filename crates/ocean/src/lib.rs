@@ -21,6 +21,7 @@ mod embedded;
 mod grid;
 mod leg;
 mod line;
+mod meridian;
 mod outline;
 mod position;
 mod read;

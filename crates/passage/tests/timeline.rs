@@ -254,6 +254,8 @@ fn ident_assumed_figures_and_land_are_told_where_they_are() {
         assert!(!sample.cautions.iter().any(|c| matches!(c, Caution::AssumedSalinity(_))));
         let over = sample.cautions.iter().any(|c| matches!(c, Caution::OverLand { .. }));
         assert_eq!(over, (2.0..2.5).contains(&lon), "{lon}");
+        // 120 miles off by the distance alone, and forbidden all the same.
+        assert_eq!(over, sample.rule == Some(Rule::Land), "{lon}: {:?}", sample.rule);
         assumed += usize::from(told);
         known += usize::from(sample.rule.is_none() && !told);
         land += usize::from(over);
@@ -354,7 +356,7 @@ fn ident_a_rock_between_two_samples_is_seen() {
     let rock = samples[120..122].iter().map(|s| s.moment.position.lon_deg()).sum::<f64>() / 2.0;
     let line = timeline(&asked, at("2026-11-16T00:00:00Z"), &Rock(rock), &Twenty).unwrap();
     let near: Vec<usize> = (0..line.samples.len())
-        .filter(|k| matches!(line.samples[*k].rule, Some(Rule::Distance { .. })))
+        .filter(|k| matches!(line.samples[*k].rule, Some(Rule::Land)))
         .collect();
     assert_eq!(near.len(), 1, "one quarter of an hour, 3 miles long");
     let sample = &line.samples[near[0]];

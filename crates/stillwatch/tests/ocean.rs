@@ -59,6 +59,15 @@ fn ident_lines_are_answered_in_order_and_mistakes_told() {
     assert_eq!(answers.len(), 11);
     assert_eq!(answers[0]["distance_nmi"], answers[1]["distance_nmi"]);
     assert_eq!(answers[2]["ground"], "land");
+    // The middle of the Sahara: no distance off to trust, and the sea is far.
+    assert_eq!((&answers[2]["on_land"], &answers[2]["distance_nmi"]), (&true.into(), &0.0.into()));
+    assert!(answers[2]["coast_nmi"].as_f64().unwrap() > 500.0, "{}", answers[2]);
+    assert_eq!(answers[0]["on_land"], false);
+    let inland = text(&ocean(&["--at", "48 51.4 N 002 21.0 E"], "").stdout);
+    assert!(
+        inland.contains("0 nmi: on land, the coast is ") && inland.contains("none: on land"),
+        "{inland}"
+    );
     assert_eq!(answers[2]["sea_temp_basis"], "on_land");
     assert_eq!(answers[2]["sea_temp_c_by_month"].as_array().unwrap().len(), 12);
     let said = |i: usize, line: u64, words: &[&str]| {

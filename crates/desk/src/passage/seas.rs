@@ -76,14 +76,22 @@ impl Seas {
     }
 }
 
-impl Waters for Seas {
-    fn near(&self, position: Position) -> Near {
+impl Seas {
+    /// How far the land is, and whether the position is on it.
+    fn near_on(&self, position: Position, ground: Ground) -> (Near, bool) {
         let nearest = self.coast.nearest_land(position);
         let coast = match nearest.land {
             Land::Coast => nearest.distance,
             Land::AustralianLine | Land::InsideAustralianLine => self.coast.off_coast(position),
         };
-        Near { off: nearest.distance, coast }
+        let land = self.coast.on_land(position, ground);
+        (Near { off: if land { Distance::ZERO } else { nearest.distance }, coast }, land)
+    }
+}
+
+impl Waters for Seas {
+    fn near(&self, position: Position) -> Near {
+        self.near_on(position, self.sea.ground(position)).0
     }
 
     fn at(&self, position: Position, date: Date) -> Sea {
@@ -91,7 +99,7 @@ impl Waters for Seas {
         let ground = self.sea.ground(position);
         let temp = season.and_then(|s| self.sea.surface_temperature(position, s).ok());
         let salinity = self.sea.surface_salinity(position);
-        let near = self.near(position);
+        let (near, land) = self.near_on(position, ground);
         Sea {
             distance_off: near.off,
             coast_off: near.coast,
@@ -99,7 +107,7 @@ impl Waters for Seas {
             temp_c: temp.map_or(UNKNOWN_TEMP_C, |t| t.value.celsius()),
             salinity_g_kg: salinity.map_or(UNKNOWN_SALINITY_G_KG, |s| s.value.g_kg()),
             assumed: Assumed { temp: temp.is_none(), salinity: salinity.is_err() },
-            land: matches!(ground, Ground::Land),
+            land,
         }
     }
 }

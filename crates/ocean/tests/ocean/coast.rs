@@ -58,6 +58,81 @@ fn cross_three_thousand_positions_beside_gshhg_full() {
     assert!(unsafe_by_guard * 200 <= count, "{unsafe_by_guard}");
 }
 
+fn on_land(p: Position) -> bool {
+    Coast::embedded().unwrap().on_land(p, Sea::embedded().unwrap().ground(p))
+}
+
+#[test]
+fn cross_three_thousand_positions_at_sea_are_not_on_land() {
+    // The same positions by GSHHG 2.3.7: sea, all of them. Its coast and ours part by up to a mile and more at bars and lagoons.
+    let told: Vec<(f64, f64, f64)> = table("gshhg.csv")
+        .iter()
+        .map(|row| (row.number("lat"), row.number("lon"), row.number("distance_nmi")))
+        .filter(|(lat, lon, _)| on_land(at(*lat, *lon)))
+        .collect();
+    let off = told.iter().filter(|(.., nmi)| *nmi > GUARD.nmi());
+    println!("{} of 3000 on land, {} of them beyond the guard", told.len(), off.clone().count());
+    assert!(told.len() <= 45 && off.clone().count() <= 13, "{:?}", off.collect::<Vec<_>>());
+}
+
+#[test]
+fn ident_continents_and_great_islands_are_land_and_seas_are_not() {
+    // Well-known places, from memory, to a tenth of a degree or so.
+    for (name, lat, lon) in [
+        ("Paris", 48.86, 2.35),
+        ("Madrid", 40.4, -3.7),
+        ("Moscow", 55.75, 37.6),
+        ("Nairobi", -1.3, 36.8),
+        ("Denver", 39.7, -105.0),
+        ("Mexico", 19.4, -99.1),
+        ("Guatemala", 15.5, -90.5),
+        ("Bogota", 4.7, -74.0),
+        ("Brasilia", -15.8, -47.9),
+        ("Alice Springs", -23.7, 133.9),
+        ("Lhasa", 29.6, 91.0),
+        ("Chukotka", 67.0, -175.0),
+        ("Chukotka, west of the date line", 67.0, 178.0),
+        ("Midlands", 52.5, -1.5),
+        ("Iceland", 64.8, -18.5),
+        ("Honshu", 36.0, 138.5),
+        ("Luzon", 16.5, 121.2),
+    ] {
+        assert!(on_land(at(lat, lon)), "{name}");
+    }
+    for (name, lat, lon) in [
+        ("Caspian Sea", 42.0, 51.0),
+        ("Black Sea", 43.0, 34.0),
+        ("Baltic", 56.0, 19.0),
+        ("Mediterranean", 35.0, 18.0),
+        ("Red Sea", 20.0, 38.5),
+        ("Persian Gulf", 27.0, 51.0),
+        ("Hudson Bay", 60.0, -85.0),
+        ("Caribbean", 15.0, -75.0),
+        ("Gulf of Mexico", 25.0, -92.0),
+        ("Java Sea", -5.0, 110.0),
+        ("off Peru", -12.5, -78.0),
+        ("off Chile", -35.0, -75.0),
+        ("Bering Sea", 60.0, -178.0),
+        ("north pole", 90.0, 0.0),
+        ("English Channel", 50.2, -0.5),
+    ] {
+        assert!(!on_land(at(lat, lon)), "{name}");
+    }
+    // On a way over a coast it is sea, then land, and the coast between the two is near to where it changes.
+    let leg = Leg::new(at(50.3, -1.3), at(51.3, -1.3), Track::RhumbLine);
+    let along: Vec<Position> =
+        (0..=200).map(|i| leg.point_at(leg.length() * (f64::from(i) / 200.0))).collect();
+    let changes: Vec<&[Position]> =
+        along.windows(2).filter(|pair| on_land(pair[0]) != on_land(pair[1])).collect();
+    assert!(!on_land(along[0]) && on_land(along[200]));
+    // The Isle of Wight, the Solent, and the mainland.
+    assert!((1..=5).contains(&changes.len()), "{changes:?}");
+    for pair in changes {
+        let step = leg.length() * (1.0 / 200.0);
+        assert!(nearest(pair[0]).distance <= step * 1.01, "{pair:?}");
+    }
+}
+
 #[test]
 fn ident_small_islands_are_there() {
     // Nominal positions as commonly published, from memory, whole minutes.

@@ -159,6 +159,7 @@ fn times(chance: f64) -> String {
 fn reason(word: &str) -> &str {
     match word {
         "phase" => "she is never on sea passage",
+        "land" => "the track runs over land",
         "settling" => "full away is too recent",
         "notice" => "the end of sea passage is too near",
         "distance" => "too near to land",

@@ -47,6 +47,8 @@ const GUARD_NMI: f64 = 1.0;
 pub enum Rule {
     /// Not on sea passage.
     Phase(Phase),
+    /// The track runs over land.
+    Land,
     /// Too soon after full away.
     Settling,
     /// Too near the end of sea passage.
@@ -84,6 +86,7 @@ impl Rule {
     pub fn word(&self) -> &'static str {
         match self {
             Self::Phase(_) => "phase",
+            Self::Land => "land",
             Self::Settling => "settling",
             Self::Notice => "notice",
             Self::Distance { .. } => "distance",
@@ -99,6 +102,7 @@ impl fmt::Display for Rule {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Phase(phase) => write!(f, "{phase}: water is made on sea passage only"),
+            Self::Land => f.write_str("the track runs over land here"),
             Self::Settling => f.write_str("full away is too recent: engine and sea chests settle"),
             Self::Notice => f.write_str("the end of sea passage is too near"),
             Self::Distance { off, least } => {
@@ -177,6 +181,8 @@ pub struct Instant<'a> {
     pub load: f64,
     /// The sea there.
     pub sea: &'a Sea,
+    /// The track is on land here, or touches the coast before the next sample.
+    pub land: bool,
     /// The least distance off from here to the next sample.
     pub off: Distance,
     /// Where.
@@ -189,6 +195,9 @@ impl Orders {
     pub fn forbids(&self, here: &Instant<'_>) -> Option<Rule> {
         if here.phase != Phase::SeaPassage {
             return Some(Rule::Phase(here.phase));
+        }
+        if here.land {
+            return Some(Rule::Land);
         }
         if here.since_full_away_h < self.settle_h {
             return Some(Rule::Settling);

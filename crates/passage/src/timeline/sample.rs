@@ -18,7 +18,7 @@ pub const STEP_MIN: u32 = 15;
 /// The longest time planned, days.
 pub const LONGEST_DAYS: f64 = 120.0;
 
-/// A track is over land for certain so far behind the coast; nearer, the grid of depths may only be coarse.
+/// In harbours, rivers and canals a track is over land for certain only so far behind the coast.
 const INLAND_NMI: f64 = 3.0;
 
 /// Hours of the ship's day with hands to start, trim and stop; from 0 to 24 where watches are kept.
@@ -253,6 +253,10 @@ fn sample(
     let (off, crossings) = between.as_ref().map_or((sea.distance_off, Vec::new()), |between| {
         between.nearest(plan.orders.distance_off)
     });
+    let inland = sea.land && (at_sea || sea.coast_off.nmi() >= INLAND_NMI);
+    let ashore = (moment.is_under_way() && inland)
+        .then_some((at, moment.position))
+        .or_else(|| between.as_ref()?.ashore());
     let here = Instant {
         at,
         phase: moment.phase,
@@ -260,6 +264,7 @@ fn sample(
         to_end_h: passage.map_or(0.0, |p| hours(at, p.end)),
         load,
         sea: &sea,
+        land: ashore.is_some(),
         off,
         position: moment.position,
     };
@@ -300,9 +305,7 @@ fn sample(
     if distilled_only {
         cautions.push(Caution::DistilledOnly);
     }
-    let inland = under_way && sea.land && sea.distance_off.nmi() >= INLAND_NMI;
-    let inland = inland.then_some((at, moment.position));
-    if let Some((at, position)) = inland.or_else(|| between.as_ref()?.ashore())
+    if let Some((at, position)) = ashore
         && let Some(leg) = plan.schedule.at(at).leg
     {
         cautions.push(Caution::OverLand { leg, position });

@@ -15,7 +15,7 @@ pub struct Assumed {
 /// How far the land is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Near {
-    /// To the nearest land, or to a line that counts as it: what orders go by.
+    /// To the nearest land, or to a line that counts as it: what orders go by. Nothing at all on land.
     pub off: Distance,
     /// To the coast itself.
     pub coast: Distance,
@@ -24,7 +24,7 @@ pub struct Near {
 /// The sea at a place on a day of the year.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sea {
-    /// To the nearest land, or to a line that counts as it.
+    /// To the nearest land, or to a line that counts as it; nothing at all on land.
     pub distance_off: Distance,
     /// To the coast itself.
     pub coast_off: Distance,
@@ -36,7 +36,7 @@ pub struct Sea {
     pub salinity_g_kg: f64,
     /// Which of these figures are assumed, the data having none.
     pub assumed: Assumed,
-    /// The data have land here.
+    /// The position is on land, as far as the data can tell.
     pub land: bool,
 }
 

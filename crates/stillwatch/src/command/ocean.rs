@@ -132,8 +132,17 @@ impl Around {
     /// For a person.
     fn page(&self, position: Position, season: Option<Season>) -> String {
         let land = self.coast.nearest_land(position);
-        let mut rows = vec![vec!["Nearest land".to_owned(), nearest_in_words(&land)]];
-        let depth = match self.sea.ground(position) {
+        let ground = self.sea.ground(position);
+        let ashore = self.coast.on_land(position, ground);
+        let off = if ashore {
+            let nmi = show_number(self.coast.off_coast(position).nmi(), Precision::Decimals(1));
+            format!("0 nmi: on land, the coast is {nmi} nmi away")
+        } else {
+            nearest_in_words(&land)
+        };
+        let mut rows = vec![vec!["Nearest land".to_owned(), off]];
+        let depth = match ground {
+            _ if ashore => "none: on land".to_owned(),
             Ground::Land => "on land, as far as every 6' of the chart tells".to_owned(),
             Ground::Shore(depth) => format!(
                 "about {}, land close by; {} at the shallowest corner",
@@ -190,8 +199,13 @@ impl Around {
         put("at", json!(position.to_string()));
         put("lat_deg", rounded(position.lat_deg(), 6));
         put("lon_deg", rounded(position.lon_deg(), 6));
-        put("distance_nmi", rounded(land.distance.nmi(), 3));
-        put("at_least_nmi", rounded(land.at_least().nmi(), 3));
+        let ground = self.sea.ground(position);
+        let ashore = self.coast.on_land(position, ground);
+        let off = |nmi: f64| if ashore { json!(0.0) } else { rounded(nmi, 3) };
+        put("on_land", json!(ashore));
+        put("distance_nmi", off(land.distance.nmi()));
+        put("at_least_nmi", off(land.at_least().nmi()));
+        put("coast_nmi", rounded(self.coast.off_coast(position).nmi(), 3));
         let kind = match land.land {
             Land::Coast => "coast",
             Land::AustralianLine => "australian_line",
@@ -200,7 +214,7 @@ impl Around {
         put("land", json!(kind));
         put("land_lat_deg", rounded(land.position.lat_deg(), 6));
         put("land_lon_deg", rounded(land.position.lon_deg(), 6));
-        let (ground, depth) = match self.sea.ground(position) {
+        let (ground, depth) = match ground {
             Ground::Land => ("land", None),
             Ground::Shore(depth) => ("shore", Some(depth)),
             Ground::Sea(depth) => ("sea", Some(depth)),
