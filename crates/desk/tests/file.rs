@@ -75,7 +75,7 @@ fn ref_a_vacuum_is_read_in_the_unit_of_its_heading() {
         found.plan.rows[0].values[0].si.unwrap()
     };
     for (heading, text) in [
-        ("Vacuum (kPa)", "10"),
+        ("Vacuum (kPa abs)", "10"),
         ("shell (mbar abs)", "100"),
         ("shell_gauge_bar_g", "-0.91325"),
         ("shell gauge [cmHg]", "68.5"),

@@ -172,6 +172,12 @@ impl Found {
     }
 }
 
+/// Whether a vacuum's unit leaves open from where it counts: 92 kPa may be nearly all there is, or nearly nothing.
+fn either_way(label: &str, unit: &str) -> bool {
+    let open = ["kpa", "mbar", "hpa", "pa", "torr"];
+    folded(label).contains("vac") && open.contains(&folded(unit).as_str())
+}
+
 /// "Vacuum (kPa)" and "Vacuum [kPa]" as name and unit.
 fn bracketed(heading: &str) -> Option<(&str, &str)> {
     [('(', ')'), ('[', ']')].into_iter().find_map(|(open, close)| {
@@ -200,6 +206,13 @@ impl Catalogue for Names<'_> {
         for (label, unit) in bracketed(heading).into_iter().chain(ended(heading)) {
             let found = self.found(label);
             if !found.is_empty() {
+                if either_way(label, unit) {
+                    return Meant::Misfit {
+                        message: format!(
+                            "{label} in {unit} can count from nothing or down from the atmosphere: say \"{unit} abs\" in the heading, or give it as % vac, mmHg vac or bar g"
+                        ),
+                    };
+                }
                 return Names::meant(label, found, unit);
             }
         }
@@ -246,7 +259,7 @@ mod tests {
             ("shell_gauge_bar_g", "shell_gauge_bar_g in bar_g"),
             ("shell_gauge", "shell_gauge_bar_g in percent_vac"),
             ("Vacuum", "shell_gauge_bar_g in percent_vac"),
-            ("Vacuum (kPa)", "shell_gauge_bar_g in kPa_a"),
+            ("Vacuum (kPa abs)", "shell_gauge_bar_g in kPa_a"),
             ("Vacuum [%]", "shell_gauge_bar_g in percent_vac"),
             ("shell (mbar abs)", "shell_gauge_bar_g in mbar_a"),
             ("Shell pressure mbar abs", "shell_gauge_bar_g in mbar_a"),
@@ -282,6 +295,8 @@ mod tests {
         assert!(meant("Jacket in (condenser)").contains("°C, K, °F would do"));
         let unclear = meant("Shell (bar)");
         assert!(unclear.contains("bar g, ") && unclear.contains("bar abs"), "{unclear}");
+        let open = meant("Vacuum (kPa)");
+        assert!(open.contains("down from the atmosphere") && open.contains("kPa abs"), "{open}");
         assert!(meant("Jacket flow").contains("write the unit behind the name"));
         assert!(meant("Output t").contains("does not say how Output is"));
         assert_eq!(meant("Nonsense (°C)"), "unknown, None");

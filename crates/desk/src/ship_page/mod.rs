@@ -7,7 +7,7 @@ mod take;
 use quantity::Unit;
 
 pub use fields::{Group, Shape, ShipField, TrustField, groups, trusts};
-pub use preview::{Changed, Effect, calibration, changed, doubts, effects};
+pub use preview::{Changed, Effect, calibration, changed, doubts, effects, still_marked};
 pub use take::{CONFIRMED, Fault, take};
 
 /// The unit of a code of the interchange table; plain number for codes that are only ever written here.

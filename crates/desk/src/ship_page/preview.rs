@@ -86,6 +86,19 @@ pub fn changed(old: &Ship, new: &Ship) -> Vec<Changed> {
         .collect()
 }
 
+/// Figures that were changed in the file's text and still stand on its list of those not confirmed.
+#[must_use]
+pub fn still_marked(old: &Ship, new: &Ship) -> Option<String> {
+    let changed = |key: &&&str| old.sheet.get(key) != new.sheet.get(key);
+    let marked: Vec<&str> = new.unconfirmed.iter().filter(changed).copied().collect();
+    (!marked.is_empty()).then(|| {
+        format!(
+            "Changed, and still on the list of figures not confirmed: {}. Take them off “unconfirmed” if they are hers.",
+            marked.join(", ")
+        )
+    })
+}
+
 /// What of a ship's figures deserves a word before it is kept: allowed, but more than unusual.
 #[must_use]
 pub fn doubts(ship: &Ship) -> Vec<String> {

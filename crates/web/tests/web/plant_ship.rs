@@ -149,6 +149,9 @@ async fn ident_either_form_of_the_ship_page_edits_the_other() {
     let entries = aboard.desk.head().unwrap().0;
     assert_eq!(entries, 1, "the change stands in the record");
 
+    let text = aboard.file().replace("rated_product_t_day = 24", "rated_product_t_day = 23.5");
+    let look = send(&mut browser, "/ship/text", &[("text", &text), ("do", "look")]).await;
+    assert!(look.text.contains("still on the list of figures not confirmed: rated_product_t_day"));
     let text = aboard.file().replace("product_max_t_day = 24.5", "product_max_t_day = 24.25");
     let text = text.replace('\n', "\r\n");
     let fields = [("text", text.as_str()), ("actor", "2e"), ("do", "keep")];

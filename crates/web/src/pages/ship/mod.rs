@@ -75,7 +75,10 @@ impl Preview {
             ship: new.ship.clone(),
             changed: ship_page::changed(&old.ship, &new.ship),
             effects: ship_page::effects(old, new),
-            doubts: ship_page::doubts(&new.ship),
+            doubts: ship_page::doubts(&new.ship)
+                .into_iter()
+                .chain(ship_page::still_marked(&old.ship, &new.ship))
+                .collect(),
         }
     }
 }
