@@ -38,8 +38,12 @@ pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup
         "The last 24 hours",
         note,
         html! {
-            (parts::picture(&picture, ""))
-            (parts::details("As a table", table(view, clock, now, span)))
+            // Where there is room the numbers stand beside the picture, else folded under it.
+            (parts::beside(
+                parts::picture(&picture, ""),
+                html! { div.when-broad { (table(view, clock, now, span)) } },
+            ))
+            div.unless-broad { (parts::details("As a table", table(view, clock, now, span))) }
         },
     )
 }
