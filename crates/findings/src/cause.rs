@@ -165,6 +165,34 @@ impl Cause {
     }
 }
 
+impl Cause {
+    /// A value of it with its unit as it is read aboard.
+    #[must_use]
+    pub fn told(self, value: f64) -> String {
+        match self.unit() {
+            "m2K_W" => format!("{:.2}·10⁻⁴ m²K/W", value * 1.0e4),
+            "kg_h" => format!("{value:.2} kg/h"),
+            "bar_g" => format!("{value:.2} bar"),
+            "share" => format!("{:+.0} %", 100.0 * value),
+            "ln" => format!("× {:.2}", value.exp()),
+            "" => format!("× {value:.2}"),
+            "cm_day" => format!("{value:.1} cm/day"),
+            unit => format!("{value:+.1} {}", unit.replace("g_kg", "g/kg")),
+        }
+    }
+
+    /// The cause of this key.
+    #[must_use]
+    pub fn of_key(key: &str) -> Option<Cause> {
+        let instruments = Instrument::ALL.iter().map(|i| Cause::Instrument(*i));
+        PROCESS
+            .into_iter()
+            .chain([Cause::HeaterLeak])
+            .chain(instruments)
+            .find(|cause| cause.key() == key)
+    }
+}
+
 impl fmt::Display for Cause {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.key())

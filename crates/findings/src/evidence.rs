@@ -1,7 +1,10 @@
 //! The evidence of the last readings: what a healthy plant would show, what was read, what the likeliest explanation shows.
 
+use crate::cause::Cause;
+use crate::explain::Finding;
 use crate::hypothesis::Hypothesis;
 use crate::instrument::Instrument;
+use crate::normal::quantile;
 use crate::problem::Problem;
 use crate::search::Mixture;
 
@@ -22,9 +25,47 @@ pub struct Evidence {
     pub left: f64,
 }
 
+impl Finding {
+    /// What the last readings would be with this cause alone, as large as it is taken to be now, beside those of a healthy plant:
+    /// instrument, healthy, with it. None where the plant cannot run so, or the cause is not one of the table's.
+    #[must_use]
+    pub fn with_alone(&self, cause: Cause) -> Option<Vec<(Instrument, f64, f64)>> {
+        let problem = &self.problem;
+        let last = problem.moments.len().checked_sub(1)?;
+        let ready = &problem.moments[last];
+        let none = Hypothesis::default();
+        let healthy = problem.healthy();
+        let mut with = healthy.mean.clone();
+        let at = match cause {
+            Cause::Instrument(instrument) => problem.layout.error(instrument)?,
+            _ => problem.tables.causes.iter().find(|l| l.cause == cause)?.unknown as usize,
+        };
+        with[at] = quantile(&problem.now(&self.mixture, at), 0.5);
+        let shown = |x: &[f64]| -> Option<Vec<f64>> {
+            let u = problem.plant_at(&none, x, last);
+            let plant = problem.observer.plant(&u).ok()?;
+            let slopes = problem.observer.slopes(&plant).ok()?;
+            let moment = problem.moment_at(&none, x, last);
+            let foretold = problem.observer.at(&slopes, &u, &moment, None)?;
+            let rows = ready.rows.iter().map(|row| {
+                let line = &problem.tables.instruments[row.line];
+                let error = problem.error_at(&none, x, row.error, last);
+                let shows = line.shows(foretold.value[row.quantity as usize], error).0;
+                let gauge = line.instrument == Instrument::ShellGauge;
+                line.unscaled(if gauge { shows - ready.moment.barometer_hpa } else { shows })
+            });
+            Some(rows.collect())
+        };
+        let (before, after) = (shown(&healthy.mean)?, shown(&with)?);
+        let instruments = ready.rows.iter().map(|r| problem.tables.instruments[r.line].instrument);
+        Some(instruments.zip(before.into_iter().zip(after)).map(|(i, (b, a))| (i, b, a)).collect())
+    }
+}
+
 /// The evidence of the last readings, in the order of the instruments.
 pub(crate) fn evidence(problem: &Problem, mixture: &Mixture) -> Option<Vec<Evidence>> {
     let last = problem.moments.len().checked_sub(1)?;
+    let fit = &mixture.parts.first()?.fit;
     let ready = &problem.moments[last];
     let none = Hypothesis::default();
     let prior = problem.healthy();
@@ -33,7 +74,6 @@ pub(crate) fn evidence(problem: &Problem, mixture: &Mixture) -> Option<Vec<Evide
     let plant = problem.observer.plant(&u).ok()?;
     let slopes = problem.observer.slopes(&plant).ok()?;
     let healthy = problem.observer.at(&slopes, &u, &ready.moment, None)?;
-    let fit = &mixture.parts.first()?.fit;
     let fitted = fit.around.last.as_ref()?;
     let moved: Vec<f64> = fit.mean.iter().zip(&fit.here).map(|(m, h)| m - h).collect();
     let mut out = Vec::new();

@@ -5,6 +5,7 @@ use crate::hypothesis::Hypothesis;
 use crate::observe::{
     BY_BACK_PRESSURE, BY_JACKET_IN, BY_SALINITY, BY_SEA_TEMP, DIRECTIONS, Foretold, Moment,
 };
+use crate::posterior::{Posterior, posterior};
 use crate::prior::{BACK_PRESSURE_BAR, PLANT_UNKNOWNS, PROCESS_UNKNOWNS, SEA_SALINITY_G_KG};
 use crate::problem::{KNOTS, Prior, Problem, Ready, drifted};
 
@@ -306,18 +307,8 @@ impl Problem {
         let mut around = around?;
         let mut left = STEPS;
         loop {
-            let mut matrix = around.information.clone();
-            let mut right = around.gradient.clone();
-            let mut ln_prior = 0.0;
-            for i in 0..n {
-                let weight = (prior.sd[i] * prior.sd[i]).recip();
-                let off = prior.mean[i] - x[i];
-                matrix[i * n + i] += weight;
-                right[i] += off * weight;
-                ln_prior -= 0.5 * off * off * weight + prior.sd[i].ln();
-            }
-            let precision = Factor::of(n, matrix)?;
-            let step = precision.solve(&right);
+            let Posterior { precision, step, slope: right, ln_prior } =
+                posterior(&around.information, &around.gradient, &prior, &x)?;
             let gain = dot(&step, &right);
             let objective = around.ln_likelihood + ln_prior;
             if gain < SETTLED || left == 0 {

@@ -1,6 +1,7 @@
 //! From readings to findings: what is wrong with the plant, how surely, what would tell causes apart, and when to clean.
 
 mod cause;
+mod clean;
 mod dense;
 mod error;
 mod evidence;
@@ -11,9 +12,11 @@ mod hypothesis;
 pub mod instrument;
 pub mod interchange;
 mod judge;
+pub mod leak;
 mod next;
 mod normal;
 mod observe;
+mod posterior;
 pub mod prior;
 mod problem;
 mod quantity;
@@ -29,6 +32,7 @@ mod tables;
 mod when;
 
 pub use cause::{Cause, Family, PROCESS};
+pub use clean::{Cleaning, CleaningCosts};
 pub use error::FindingsError;
 pub use evidence::Evidence;
 pub use explain::{Finding, explain};
@@ -37,7 +41,8 @@ pub use judge::{FamilyJudged, Judged};
 pub use next::{Check, WORTH_BITS};
 pub use observe::SetFlows;
 pub use quantity::Quantity;
+pub use sentence::Said;
 pub use set::ReadingSet;
 pub use share::{Cost, Loss};
 pub use tables::Tables;
-pub use when::Growth;
+pub use when::{Grown, Growth};

@@ -21,7 +21,11 @@ const NOTHING: f64 = 0.20;
 const LOSS_TOLD: f64 = 0.03;
 
 fn percent(p: f64) -> String {
-    format!("{:.0} %", 100.0 * p.clamp(0.0, 1.0))
+    match p {
+        p if p >= 0.995 => "over 99 %".to_owned(),
+        p if p < 0.005 => "under 1 %".to_owned(),
+        p => format!("{:.0} %", 100.0 * p),
+    }
 }
 
 fn capital(text: &str) -> String {
@@ -29,25 +33,89 @@ fn capital(text: &str) -> String {
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
-impl Finding {
-    /// What is found, in a few sentences of plain words.
+/// A finding in words, part by part; a part with nothing to say is empty.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Said {
+    /// What was found odd about the readings before they were explained.
+    pub notes: Vec<String>,
+    /// Readings that nothing explains.
+    pub contradiction: String,
+    /// What is missing of the output.
+    pub short: String,
+    /// The leading cause, how surely, and what is not excluded.
+    pub leading: String,
+    /// What changed within the record without being past its limit.
+    pub changed: Vec<String>,
+    /// When growing deposits pass their limits.
+    pub dates: Vec<String>,
+    /// The check that would tell more.
+    pub next: String,
+    /// Routine readings that were not taken.
+    pub unseen: String,
+}
+
+impl Said {
+    /// All parts in their order.
     #[must_use]
-    pub fn sentence(&self) -> String {
-        let mut said: Vec<String> = self.notes.clone();
-        said.push(self.contradiction());
-        if let Some(loss) = &self.loss
-            && loss.lost_t_day() > LOSS_TOLD * loss.clean_t_day
-        {
-            said.push(format!("Output is {:.1} t/day short.", loss.lost_t_day()));
-        }
-        said.push(self.leading());
-        said.extend(self.dates());
-        if let Some(check) = self.splitting() {
-            said.push(check);
-        }
-        said.push(self.unseen());
+    pub fn whole(&self) -> String {
+        let mut said: Vec<&str> = self.notes.iter().map(String::as_str).collect();
+        said.extend([&*self.contradiction, &self.short, &self.leading]);
+        said.extend(self.changed.iter().chain(&self.dates).map(String::as_str));
+        said.extend([&*self.next, &self.unseen]);
         said.retain(|s| !s.is_empty());
         said.join(" ")
+    }
+}
+
+impl Finding {
+    /// What is found, in a few sentences of plain words; dates by UTC.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let day = |t: Timestamp| Offset::UTC.to_datetime(t).strftime("%-d %B %Y").to_string();
+        self.said(&day).whole()
+    }
+
+    /// The same part by part; `day` writes a date.
+    #[must_use]
+    pub fn said(&self, day: &dyn Fn(Timestamp) -> String) -> Said {
+        let short = self.loss.as_ref().filter(|l| l.lost_t_day() > LOSS_TOLD * l.clean_t_day);
+        Said {
+            notes: self.notes.clone(),
+            contradiction: self.contradiction(),
+            short: short.map_or_else(String::new, |loss| {
+                format!("Output is {:.1} t/day short.", loss.lost_t_day())
+            }),
+            leading: self.leading(),
+            changed: self.changed(),
+            dates: self.dates(day),
+            next: self.splitting().unwrap_or_default(),
+            unseen: self.unseen(),
+        }
+    }
+
+    /// What moved within the record, and is not past its limit: what a history settles long before the level.
+    fn changed(&self) -> Vec<String> {
+        self.causes
+            .iter()
+            .filter(|j| j.p_changed >= VERY && j.p_over_limit < PROBABLY)
+            .take(2)
+            .map(|j| {
+                let (words, p) = (capital(&j.cause.words()), percent(j.p_changed));
+                match j.cause {
+                    Cause::Instrument(i) => format!(
+                        "{} changed within these readings ({p}) and is off by about {}, under its limit of {}.",
+                        capital(i.words()),
+                        j.cause.told(j.value),
+                        j.cause.told(j.limit)
+                    ),
+                    _ => format!(
+                        "{words} came within these readings ({p}), about {}, and is not past its limit of {}.",
+                        j.cause.told(j.value),
+                        j.cause.told(j.limit)
+                    ),
+                }
+            })
+            .collect()
     }
 
     /// Readings that nothing explains, with the one that stands farthest off.
@@ -91,7 +159,9 @@ impl Finding {
         if p < NOTHING {
             return self.nothing();
         }
-        if self.two_at_once() > PROBABLY && p >= PROBABLY {
+        // The second may be at fault and yet under its limit: that is told with what changed.
+        let second = self.causes.get(1).map_or(0.0, |j| j.p_over_limit);
+        if self.two_at_once() > PROBABLY && p >= PROBABLY && second >= NOTHING {
             let named: Vec<String> = self
                 .causes
                 .iter()
@@ -154,16 +224,15 @@ impl Finding {
     }
 
     /// When a growing deposit passes its limit, where it has not and that is likely within the year.
-    fn dates(&self) -> Vec<String> {
-        let day = |t: Timestamp| Offset::UTC.to_datetime(t).strftime("%-d %B %Y").to_string();
+    fn dates(&self, day: &dyn Fn(Timestamp) -> String) -> Vec<String> {
         self.growth
             .iter()
             .filter(|g| self.judged(g.cause).is_some_and(|j| j.p_over_limit < PROBABLY))
             .filter(|g| g.rate_m2k_w_day.1 > 0.0)
             .filter_map(|g| {
                 let [Some(middle), early, late] = g.crossed else { return None };
-                let late = late.map_or_else(|| "later than a year".to_owned(), day);
-                let early = early.map_or_else(|| "now".to_owned(), day);
+                let late = late.map_or_else(|| "later than a year".to_owned(), &day);
+                let early = early.map_or_else(|| "now".to_owned(), &day);
                 Some(format!(
                     "At this rate {} passes its limit about {} ({early} to {late}).",
                     g.cause.words(),

@@ -7,8 +7,8 @@ use crate::dense::dot;
 use crate::fit::Fit;
 use crate::hypothesis::Shape;
 use crate::normal::quantile;
-use crate::prior::Unknown;
-use crate::problem::{KNOTS, Problem};
+use crate::prior::{Transform, Unknown};
+use crate::problem::{KNOTS, Problem, drifted};
 use crate::search::Mixture;
 
 /// Days beyond which nothing is foretold.
@@ -16,8 +16,24 @@ const HORIZON_DAYS: f64 = 365.0;
 /// Normal draws of equal weight over which a date's band is taken: midpoints of so many slices a side.
 const SLICES: usize = 15;
 
-/// How a deposit grows.
+/// Days ahead for which a deposit is foretold.
+const AHEAD_DAYS: [f64; 10] = [0.0, 5.0, 10.0, 20.0, 30.0, 45.0, 60.0, 75.0, 90.0, 120.0];
+
+/// How much of a deposit there was or will be.
 #[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Grown {
+    /// Days from the last reading: before it under nought.
+    pub days: f64,
+    /// The middle, m²K/W.
+    pub middle: f64,
+    /// One in twenty lies under this, m²K/W.
+    pub low: f64,
+    /// One in twenty lies over this, m²K/W.
+    pub high: f64,
+}
+
+/// How a deposit grows.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Growth {
     /// Scale or condenser fouling.
     pub cause: Cause,
@@ -25,6 +41,8 @@ pub struct Growth {
     pub rate_m2k_w_day: (f64, f64, f64),
     /// When the limit is passed, if the growth goes on: middle, earliest and latest of the same band; none past a year.
     pub crossed: [Option<Timestamp>; 3],
+    /// How it went over the record, and goes on in a line.
+    pub course: Vec<Grown>,
 }
 
 /// Growth of the deposits over a history; nothing for single sets and short ones.
@@ -47,6 +65,7 @@ fn of(
     let at = unknown as usize;
     let mut rates = Vec::new();
     let mut days = Vec::new();
+    let mut ahead: [Vec<(f64, f64)>; AHEAD_DAYS.len()] = Default::default();
     let middles: Vec<f64> = middles().collect();
     for part in &mixture.parts {
         let level = problem.end_of(&part.fit, at);
@@ -62,6 +81,9 @@ fn of(
                 let per_day = rate + lean * (u - level) + left * b;
                 let grown = line.transform.slope(u) * per_day;
                 rates.push((each, grown));
+                for (values, day) in ahead.iter_mut().zip(AHEAD_DAYS) {
+                    values.push((each, (line.transform.from(u) + grown * day).max(0.0)));
+                }
                 let over = line.limit - line.transform.from(u);
                 days.push((
                     each,
@@ -82,7 +104,56 @@ fn of(
         let ahead = SignedDuration::try_from_secs_f64(days * 86_400.0).ok();
         ahead.filter(|_| days <= HORIZON_DAYS).and_then(|d| now.checked_add(d).ok())
     });
-    Some(Growth { cause, rate_m2k_w_day: (rate[0], rate[1], rate[2]), crossed })
+    let mut course = before(problem, mixture, unknown, line.transform);
+    course.extend(ahead.iter_mut().zip(AHEAD_DAYS).map(|(values, days)| {
+        let [middle, low, high] = [0.5, 0.05, 0.95].map(|p| weighted(values, p));
+        Grown { days, middle, low, high }
+    }));
+    Some(Growth { cause, rate_m2k_w_day: (rate[0], rate[1], rate[2]), crossed, course })
+}
+
+/// The deposit at the moments of the record, its last left to what is foretold from there.
+fn before(
+    problem: &Problem,
+    mixture: &Mixture,
+    unknown: Unknown,
+    transform: Transform,
+) -> Vec<Grown> {
+    let levels = problem.moments.iter().enumerate().map(|(place, ready)| {
+        let parts: Vec<(f64, f64, f64)> = mixture
+            .parts
+            .iter()
+            .map(|part| {
+                let (mean, sd) = part.fit.sum(&weights_at(problem, &part.fit, unknown, place));
+                (part.weight, mean, sd)
+            })
+            .collect();
+        let value = |p: f64| transform.from(quantile(&parts, p)).max(0.0);
+        Grown {
+            days: problem.days * (ready.fraction - 1.0),
+            middle: value(0.5),
+            low: value(0.05),
+            high: value(0.95),
+        }
+    });
+    levels.filter(|level| level.days < 0.0).collect()
+}
+
+/// Weights of the unknowns that make up an unknown at a moment of the record.
+fn weights_at(problem: &Problem, fit: &Fit, unknown: Unknown, place: usize) -> Vec<(usize, f64)> {
+    let at = unknown as usize;
+    let fraction = problem.moments[place].fraction;
+    let mut weights = vec![(at, 1.0)];
+    for (blame, end) in fit.hypothesis.changes(problem.layout.count) {
+        if blame.suspect.at == at {
+            let come = blame.shape.come(place, fraction);
+            weights = vec![(at, 1.0 - come), (end, come)];
+        }
+    }
+    if let Some(first) = problem.layout.drift(unknown) {
+        weights.extend((0..KNOTS - 1).map(|knot| (first + knot, drifted(knot, fraction))));
+    }
+    weights
 }
 
 /// Weights of the unknowns that make up the growth a day in the unknown's scale at the end of the record.
