@@ -115,6 +115,8 @@ pub struct Lane {
     pub joined_within_s: Option<f64>,
     /// Drawn nearly twice as high as the others.
     pub tall: bool,
+    /// Nothing is ever read of it: it is worked out, and no reading is missing.
+    pub worked_out: bool,
 }
 
 /// One quantity in a picture of its own, or several stacked on one clock.

@@ -63,7 +63,8 @@ fn draw_with(ids: &mut Ids, picture: &Lanes, size: Size, tall: impl Fn(&Lane) ->
     let mut y = HEAD + 2.0;
     for lane in &picture.lanes {
         let last = last_reading(lane, picture.span);
-        let last = last.map_or_else(|| String::from("–"), |(_, v)| number(v, lane.decimals));
+        let none = || String::from(if lane.worked_out { "" } else { "–" });
+        let last = last.map_or_else(none, |(_, v)| number(v, lane.decimals));
         if narrow {
             let room = size.width() - Type::Figure.width(&last) - 14.0;
             // Limits are told with the name: between the edges of so small a plot they would hide the band.

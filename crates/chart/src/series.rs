@@ -56,7 +56,8 @@ impl Plot<'_> {
 
         let mut placer = Placer::new(area.grown(1.0));
         let lines = self.lines(&x, &y);
-        if lines.iter().all(Vec::is_empty) && self.lane.envelope.is_empty() {
+        let missing = lines.iter().all(Vec::is_empty) && self.lane.envelope.is_empty();
+        if missing && !self.lane.worked_out {
             let middle = area.y + area.h / 2.0 + 5.0;
             sheet.text(area.x + 8.0, middle, "no reading", Type::Name, Anchor::Start, "halo");
             placer.keep_clear(Rect::new(area.x, middle - 16.0, 90.0, 20.0));
@@ -285,6 +286,7 @@ pub(crate) fn lane_words(lane: &Lane, span: Span, clock: &Clock) -> String {
                 show(low),
                 with_unit(high, lane.decimals, &lane.unit)
             ),
+            None if lane.worked_out => format!("{name}: worked out"),
             None => format!("{name}: no reading"),
         },
     };
@@ -295,7 +297,8 @@ pub(crate) fn lane_words(lane: &Lane, span: Span, clock: &Clock) -> String {
     });
     if let Some((low, high)) = extent(edges) {
         let high = with_unit(high, lane.decimals, &lane.unit);
-        words.push_str(&format!("; expected {} to {high}", show(low)));
+        let what = if lane.worked_out { "from" } else { "expected" };
+        words.push_str(&format!("; {what} {} to {high}", show(low)));
     }
     for limit in lane.limits.iter().filter(|l| usable(l.value)) {
         words.push_str(&format!("; limit {}: {}", show(limit.value), limit.label));

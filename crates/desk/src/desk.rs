@@ -132,6 +132,7 @@ pub struct Desk {
     broken: RwLock<Option<Broken>>,
     reader: Mutex<Reader>,
     plans: Plans,
+    findings: Arc<crate::findings::Kept>,
     remembered: Mutex<Remembered>,
 }
 
@@ -168,6 +169,7 @@ impl Desk {
             book: None,
             reader: Mutex::new(reader),
             plans: Plans::default(),
+            findings: Arc::default(),
             remembered: Mutex::default(),
         })
     }
@@ -202,6 +204,7 @@ impl Desk {
             book: Some(Mutex::new(book)),
             reader: Mutex::new(reader),
             plans: Plans::default(),
+            findings: Arc::default(),
             remembered: Mutex::default(),
         })
     }
@@ -221,6 +224,10 @@ impl Desk {
     pub(crate) fn book(&self) -> Result<MutexGuard<'_, Book>, DeskError> {
         let only_read = || DeskError::Asked("the folder was opened for reading alone".into());
         self.book.as_ref().map(unpoisoned).ok_or_else(only_read)
+    }
+
+    pub(crate) fn found(&self) -> &Arc<crate::findings::Kept> {
+        &self.findings
     }
 
     pub(crate) fn plans(&self) -> &Plans {

@@ -570,6 +570,127 @@ pub const READINGS: &[Reading] = &[
         )
     },
     Reading {
+        often: Often::File,
+        hard: (0.0, 1200.0),
+        why: "no atmosphere is more",
+        usual: (50.0, 200.0),
+        help: "An absolute gauge on a spare cock: free of the barometer.",
+        ..number(
+            "shell_absolute_mbar",
+            "Shell by absolute gauge",
+            "spare cock on the shell",
+            "mbar_a",
+            Group::Shell,
+            Role::Kept,
+        )
+    },
+    Reading {
+        often: Often::File,
+        hard: (0.001, 1000.0),
+        why: "a shell that takes in more holds no vacuum at all",
+        usual: (0.1, 20.0),
+        digits: 2,
+        help: "Leak-down test: plant stopped, cold and drained, valves shut; the rise in mbar a minute times the shell's volume says kg/h.",
+        ..number(
+            "leak_down_kg_h",
+            "Air leak by leak-down",
+            "pressure rise of the shut shell",
+            "kg_h",
+            Group::Shell,
+            Role::Kept,
+        )
+    },
+    Reading {
+        often: Often::File,
+        hard: (-2.0, 120.0),
+        why: WATER_LIQUID,
+        usual: (0.0, 95.0),
+        help: "A good thermometer held in the same pocket, beside the one that is doubted.",
+        ..number(
+            "second_vapour_temp_c",
+            "Vapour, second thermometer",
+            "shell top",
+            "degC",
+            Group::Shell,
+            Role::Kept,
+        )
+    },
+    Reading {
+        often: Often::File,
+        hard: (-2.0, 120.0),
+        why: WATER_LIQUID,
+        usual: (0.0, 95.0),
+        help: "A good thermometer held in the same pocket, beside the one that is doubted.",
+        ..number(
+            "second_jacket_in_c",
+            "Jacket water in, second thermometer",
+            "evaporator inlet",
+            "degC",
+            Group::Jacket,
+            Role::Kept,
+        )
+    },
+    Reading {
+        often: Often::File,
+        hard: (-2.0, 120.0),
+        why: WATER_LIQUID,
+        usual: (0.0, 95.0),
+        help: "A good thermometer held in the same pocket, beside the one that is doubted.",
+        ..number(
+            "second_jacket_out_c",
+            "Jacket water out, second thermometer",
+            "evaporator outlet",
+            "degC",
+            Group::Jacket,
+            Role::Kept,
+        )
+    },
+    Reading {
+        often: Often::File,
+        hard: (-2.0, 120.0),
+        why: WATER_LIQUID,
+        usual: (0.0, 95.0),
+        help: "A good thermometer held in the same pocket, beside the one that is doubted.",
+        ..number(
+            "second_sea_temp_c",
+            "Sea water in, second thermometer",
+            "condenser inlet",
+            "degC",
+            Group::Sea,
+            Role::Kept,
+        )
+    },
+    Reading {
+        often: Often::File,
+        hard: (-2.0, 120.0),
+        why: WATER_LIQUID,
+        usual: (0.0, 95.0),
+        help: "A good thermometer held in the same pocket, beside the one that is doubted.",
+        ..number(
+            "second_sea_out_c",
+            "Sea water out, second thermometer",
+            "condenser outlet",
+            "degC",
+            Group::Sea,
+            Role::Kept,
+        )
+    },
+    Reading {
+        often: Often::File,
+        hard: (0.01, 500.0),
+        why: "no plant of this kind makes more",
+        usual: (1.0, 60.0),
+        help: "Output by dipping the tank before and after some hours in a calm.",
+        ..number(
+            "product_dip_t_day",
+            "Output by dipping the tank",
+            "tank, two dips some hours apart",
+            "t_day",
+            Group::Distillate,
+            Role::Kept,
+        )
+    },
+    Reading {
         hard: (0.0, 1000.0),
         why: "no doser of this size gives more",
         usual: (0.0, 10.0),
@@ -639,9 +760,9 @@ pub fn reading(key: &str) -> Option<&'static Reading> {
 /// A name without the unit at its end: `jacket_in` of `jacket_in_c`.
 #[must_use]
 pub fn bare(key: &str) -> &str {
-    const ENDS: [&str; 12] = [
-        "_bar_g", "_mg_kg", "_g_kg", "_kg_s", "_m3_h", "_t_day", "_l_day", "_percent", "_hpa",
-        "_cm", "_m3", "_c",
+    const ENDS: [&str; 14] = [
+        "_bar_g", "_mg_kg", "_g_kg", "_kg_s", "_kg_h", "_m3_h", "_t_day", "_l_day", "_percent",
+        "_hpa", "_mbar", "_cm", "_m3", "_c",
     ];
     ENDS.iter().find_map(|end| key.strip_suffix(end)).unwrap_or(key)
 }

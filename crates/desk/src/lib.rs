@@ -4,6 +4,7 @@
 
 pub mod accuracy;
 pub mod balance;
+mod beside;
 pub mod capacity;
 pub mod conditions;
 pub mod correct;
@@ -16,6 +17,7 @@ pub mod expected;
 pub mod export;
 pub mod field;
 pub mod figure;
+pub mod findings;
 mod history;
 pub mod import;
 mod incoming;

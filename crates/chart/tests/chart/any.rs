@@ -60,7 +60,7 @@ fn lane() -> impl Strategy<Value = Lane> {
     let limit = (number(), words()).prop_map(|(value, label)| Limit { value, label });
     let remark = (moment(), words()).prop_map(|(at_s, text)| Remark { at_s, text });
     (
-        (words(), words(), 0u8..12, any::<bool>()),
+        (words(), words(), 0u8..12, any::<bool>(), any::<bool>()),
         prop::collection::vec(reading, 0..40),
         prop::collection::vec(expected, 0..20),
         prop::collection::vec(envelope, 0..20),
@@ -75,7 +75,7 @@ fn lane() -> impl Strategy<Value = Lane> {
                 if sorted {
                     readings.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
                 }
-                let (name, unit, decimals, tall) = head;
+                let (name, unit, decimals, tall, worked_out) = head;
                 Lane {
                     name,
                     unit,
@@ -88,6 +88,7 @@ fn lane() -> impl Strategy<Value = Lane> {
                     range,
                     joined_within_s: within,
                     tall,
+                    worked_out,
                 }
             },
         )

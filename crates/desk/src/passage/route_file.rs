@@ -1,13 +1,10 @@
 //! The route and the dated events as typed, kept in the ship's folder and remembered in the record.
 
-use std::fs;
-
 use jiff::Timestamp;
-use logbook::Draft;
 use route::Reading;
 use route::Version;
 
-use crate::desk::{Desk, DeskError, hand, staged};
+use crate::desk::{Desk, DeskError};
 
 use super::changes::Wanted;
 use super::events::Events;
@@ -23,7 +20,7 @@ impl Desk {
     /// # Errors
     /// [`DeskError::File`] when it is there and cannot be read.
     pub fn route_text(&self) -> Result<Option<String>, DeskError> {
-        self.kept(ROUTE_FILE)
+        self.kept_text(ROUTE_FILE)
     }
 
     /// The route as a route exchange file of the first version, which every chart system reads; none without a route.
@@ -41,7 +38,7 @@ impl Desk {
     /// # Errors
     /// [`DeskError::File`] when they are there and cannot be read.
     pub fn events_text(&self) -> Result<Option<String>, DeskError> {
-        self.kept(EVENTS_FILE)
+        self.kept_text(EVENTS_FILE)
     }
 
     /// Keeps a route that can be sailed as written.
@@ -52,7 +49,7 @@ impl Desk {
         let reading = Reading::of_bytes(text.as_bytes());
         match refusal(&reading) {
             Some(refusal) => Err(DeskError::Asked(refusal)),
-            None => self.keep(ROUTE_FILE, text, actor, now),
+            None => self.keep_text(ROUTE_FILE, text, actor, now),
         }
     }
 
@@ -67,7 +64,7 @@ impl Desk {
         if let Some(route) = route.filter(|route| route.schedule().is_ok()) {
             super::as_changed(&route, &events, &self.setup().ship)?;
         }
-        self.keep(EVENTS_FILE, text, actor, now)
+        self.keep_text(EVENTS_FILE, text, actor, now)
     }
 
     /// Keeps another speed or sea temperature of a leg, and another length of the stop at its end, among the events; the
@@ -93,32 +90,6 @@ impl Desk {
         };
         let text = self.events_text()?.unwrap_or_default();
         self.save_events(&wanted.written(&text, waypoint.position), actor, now)
-    }
-
-    fn kept(&self, name: &str) -> Result<Option<String>, DeskError> {
-        let path = self.folder().join(name);
-        match fs::read_to_string(&path) {
-            Ok(text) => Ok(Some(text)),
-            Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(None),
-            Err(source) => Err(DeskError::File { path, source }),
-        }
-    }
-
-    /// File and record change together or not at all.
-    fn keep(&self, name: &str, text: &str, actor: &str, now: Timestamp) -> Result<(), DeskError> {
-        let old = self.kept(name)?;
-        if old.as_deref() == Some(text) {
-            return Ok(());
-        }
-        let draft = Draft::setting(hand(actor)?, name, old, text.to_owned());
-        let path = self.folder().join(name);
-        let file = |source| DeskError::File { path: path.clone(), source };
-        let part = staged(&path, text).map_err(file)?;
-        if let Err(e) = self.write(draft, now) {
-            let _ = fs::remove_file(&part);
-            return Err(e);
-        }
-        fs::rename(&part, &path).map_err(file)
     }
 }
 

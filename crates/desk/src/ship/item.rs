@@ -129,5 +129,8 @@ section! {
     end_t: 9.0, "A tonne at the end", "", (0.0, 10000.0), (2.0, 20.0), "What water costs where the plan ends.", "agent";
     fuel_t: 0.0, "A tonne of fuel", "", (0.0, 100000.0), (300.0, 1200.0), "What the main engine burns; 0 where it is not told. It prices another speed.", "last bunker invoice";
     fuel_day_t: 0.0, "Fuel of a day at sea", "t", (0.0, 1000.0), (10.0, 60.0), "Of the main engine at the load at sea above; 0 where it is not told.", "noon reports";
+    clean_condenser: 450.0, "One cleaning of the condenser", "", (0.0, 1000000.0), (200.0, 1500.0), "Hands, gaskets, chemicals, with the plant opened.", "stores, log";
+    clean_evaporator: 700.0, "One cleaning of the evaporator", "", (0.0, 1000000.0), (300.0, 2500.0), "Acid, gaskets, hands, the dump after it.", "stores, log";
+    clean_h: 10.0, "Hours it stands for a cleaning", "h", (0.0, 1000.0), (6.0, 36.0), "Cold, opened, cleaned, tested and started again.", "log";
     rinse_less_t: 30.0, "A tonne less for a hold", "", (0.0, 100000.0), (10.0, 100.0), "What it costs to rinse a hold with less.", "charterer";
 }

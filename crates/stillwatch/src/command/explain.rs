@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use findings::interchange::{self, apply};
-use findings::{Cause, Finding, Judged, SetFlows, Tables, explain};
+use findings::{Finding, Judged, SetFlows, Tables, explain};
 use serde_json::{Value as Json, json};
 
-use super::{explain_sheet, output, selfcheck};
+use super::{explain_sheet, explain_ship, output, selfcheck};
 use crate::fail::{Done, Fail};
 
 /// Largest file of readings that is read.
@@ -24,6 +24,8 @@ nothing was read. One moment is a single set; more make a history. SETTINGS is C
 jacket_flow_set_kg_s, condenser_flow_set_kg_s, feed_flow_set_kg_s: what by-pass position and valve marks mean, each row from
 its time on; the sheet's rated flows where nothing is said.
 
+With --ship the rounds of a ship's own record are explained instead, those since the last cleaning or since a moment given.
+
 It is advice: nothing here opens a plant. Probabilities are those of being past the limit at which something should be done.";
 
 /// The command's words.
@@ -38,12 +40,12 @@ pub fn command() -> Command {
         .after_help(format!("Readings that are taken: {}", names.join(", ")))
         .arg(
             file("plant", "SHEET")
-                .required_unless_present("selfcheck")
+                .required_unless_present_any(["selfcheck", "ship"])
                 .help("The plant sheet: its keys as TOML or JSON, or a ship's file"),
         )
         .arg(
             file("readings", "FILE.csv")
-                .required_unless_present("selfcheck")
+                .required_unless_present_any(["selfcheck", "ship"])
                 .help("Readings: time,name,value"),
         )
         .arg(file("settings", "FILE.csv").help("What the valves were set to: time and set flows"))
@@ -53,6 +55,7 @@ pub fn command() -> Command {
                 .action(ArgAction::SetTrue)
                 .help("The answer as JSON, for another program"),
         )
+        .args(explain_ship::flags())
         .args(selfcheck::flags())
 }
 
@@ -60,6 +63,9 @@ pub fn command() -> Command {
 pub fn run(matches: &ArgMatches) -> Done {
     if matches.contains_id("selfcheck") {
         return selfcheck::run(matches);
+    }
+    if matches.contains_id("ship") {
+        return explain_ship::run(matches);
     }
     let path = |name: &str| matches.get_one::<PathBuf>(name);
     let (Some(plant), Some(readings)) = (path("plant"), path("readings")) else {
@@ -81,11 +87,11 @@ pub fn run(matches: &ArgMatches) -> Done {
     if matches.get_flag("json") {
         return output::print(&format!("{:#}\n", as_json(&finding)));
     }
-    output::print(&as_text(&finding))
+    output::print(&as_text(&finding.sentence(), &finding))
 }
 
 /// Probabilities and figures to the digits that mean something.
-fn digits(x: f64) -> Json {
+pub(super) fn digits(x: f64) -> Json {
     if x == 0.0 || !x.is_finite() {
         return json!(if x == 0.0 { Some(0.0) } else { None });
     }
@@ -93,7 +99,8 @@ fn digits(x: f64) -> Json {
     json!((x * scale).round() / scale)
 }
 
-fn as_json(finding: &Finding) -> Json {
+/// The answer for another program.
+pub(super) fn as_json(finding: &Finding) -> Json {
     let causes: Vec<Json> = finding
         .causes
         .iter()
@@ -176,9 +183,9 @@ fn as_json(finding: &Finding) -> Json {
     })
 }
 
-fn as_text(finding: &Finding) -> String {
-    let mut text = finding.sentence();
-    text += "\n\n";
+/// Sentence and tables for a person.
+pub(super) fn as_text(sentence: &str, finding: &Finding) -> String {
+    let mut text = format!("{sentence}\n\n");
     text += &output::columns(&cause_rows(finding));
     let rows: Vec<Vec<String>> = finding
         .evidence
@@ -237,15 +244,15 @@ fn cause_rows(finding: &Finding) -> Vec<Vec<String>> {
         };
         let mut row = vec![
             j.cause.words(),
-            format!("{:.0} %", 100.0 * j.p_over_limit),
-            valued(j.cause, j.value),
-            format!("{} to {}", valued(j.cause, j.low), valued(j.cause, j.high)),
-            valued(j.cause, j.limit),
+            percent(j.p_over_limit),
+            j.cause.told(j.value),
+            format!("{} to {}", j.cause.told(j.low), j.cause.told(j.high)),
+            j.cause.told(j.limit),
             t_day(cost.map(|c| c.loss_t_day)),
             t_day(cost.map(|c| c.cure_t_day)),
         ];
         if changes {
-            row.insert(2, format!("{:.0} %", 100.0 * j.p_changed));
+            row.insert(2, percent(j.p_changed));
         }
         row
     };
@@ -258,17 +265,9 @@ fn cause_rows(finding: &Finding) -> Vec<Vec<String>> {
     std::iter::once(head).chain(told).collect()
 }
 
-/// A cause's value as it is read aboard.
-fn valued(cause: Cause, value: f64) -> String {
-    match cause.unit() {
-        "m2K_W" => format!("{:.1}e-5 m²K/W", value * 1.0e5),
-        "kg_h" => format!("{value:.2} kg/h"),
-        "bar_g" => format!("{value:.2} bar"),
-        "share" => format!("{:+.0} %", 100.0 * value),
-        "ln" => format!("× {:.2}", value.exp()),
-        "" => format!("× {value:.2}"),
-        unit => format!("{value:+.1} {}", unit.replace("g_kg", "g/kg")),
-    }
+fn percent(p: f64) -> String {
+    // Nought has no sign.
+    format!("{:.0} %", (100.0 * p).round() + 0.0)
 }
 
 fn figure(x: f64) -> String {

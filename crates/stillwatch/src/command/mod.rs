@@ -4,6 +4,7 @@ mod accuracy;
 mod demo;
 mod explain;
 mod explain_sheet;
+mod explain_ship;
 mod figures;
 mod foresee;
 mod log;

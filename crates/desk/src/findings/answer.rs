@@ -1,0 +1,202 @@
+//! The estimator's answer laid beside what the other pages expect: plain values.
+
+use std::sync::Arc;
+
+use ::findings::{Cause, Finding, Instrument, Judged, WORTH_BITS};
+use jiff::Timestamp;
+use jiff::tz::Offset;
+use plant::Banding;
+
+use crate::expected::{self, Expectation};
+use crate::field::{self, Role};
+use crate::now::with_last;
+use crate::round::{Round, made_t_day};
+use crate::setup::Setup;
+use crate::view::Band;
+
+use super::sets::Sets;
+use super::tables::ShipTables;
+use super::view::{CauseLine, CheckLine, EvidenceLine, FindingJson, FindingsView};
+use super::words::ToldOfPlant;
+use super::{checks, deposits};
+
+/// A cause less likely than this, and not changed, is left out below the first few.
+const SHOWN: f64 = 0.02;
+/// Causes shown at least.
+const LEAST: usize = 5;
+/// Causes for which the evidence is shown at most.
+const EXPLAINED: usize = 3;
+/// A cause so likely has its evidence shown.
+const LIKELY: f64 = 0.05;
+
+/// What an answer is made from.
+pub(super) struct Given<'a> {
+    pub(super) setup: &'a Setup,
+    pub(super) banding: &'a Banding<'a>,
+    pub(super) rounds: &'a [Round],
+    pub(super) last: &'a Round,
+    pub(super) sets: &'a Sets,
+    pub(super) told: ToldOfPlant,
+    pub(super) tables: ShipTables,
+    pub(super) learned: Vec<String>,
+    pub(super) zone: Offset,
+    pub(super) from: Timestamp,
+    pub(super) since_words: String,
+    pub(super) runs: bool,
+}
+
+pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
+    let Given { setup, rounds, last, sets, zone, .. } = given;
+    let before = &rounds[..rounds.partition_point(|round| round.at < last.at)];
+    let until = rounds.partition_point(|round| round.at <= last.at);
+    let figures = with_last(&rounds[..until], last);
+    let expectation = expected::expect(setup, given.banding, &figures).ok();
+    let made = made_t_day(before, &last.figures(), last.at);
+    let made = made.zip(expectation.as_ref()).map(|(made, e)| (made, e.product_t_day));
+    let day = |at: Timestamp| zone.to_datetime(at).strftime("%-d %B %Y").to_string();
+    let mut said = finding.said(&day);
+    said.notes.splice(0..0, sets.notes.iter().cloned());
+    let causes: Vec<CauseLine> = finding
+        .causes
+        .iter()
+        .enumerate()
+        .filter(|(i, j)| *i < LEAST || j.p_over_limit >= SHOWN || j.p_changed >= 0.5)
+        .map(|(_, judged)| cause(&finding, judged))
+        .collect();
+    let blamed = likely(&finding);
+    let first = sets.sets.first().map_or(last.at, |set| set.time);
+    FindingsView {
+        from: first.max(given.from),
+        until: last.at,
+        rounds: sets.rounds,
+        zone,
+        since_words: given.since_words,
+        said,
+        leader: causes.first().cloned(),
+        made,
+        lost_t_day: finding.loss.as_ref().map(::findings::Loss::lost_t_day),
+        families: finding
+            .families
+            .iter()
+            .map(|f| (f.family.words().to_owned(), f.p_over_limit))
+            .collect(),
+        evidence: evidence(setup, last, made, expectation.as_ref(), &finding, &blamed),
+        explained_by: blamed.iter().map(|cause| cause.words()).collect(),
+        checks: checks_of(&finding),
+        growth: deposits::growth(setup, &finding, rounds, &given.told, given.from),
+        causes,
+        told: given.told,
+        tables: given.tables,
+        learned: given.learned,
+        runs: given.runs,
+        finding: FindingJson(Arc::new(finding)),
+    }
+}
+
+fn cause(finding: &Finding, judged: &Judged) -> CauseLine {
+    let cost = finding.loss.as_ref().and_then(|loss| loss.of(judged.cause));
+    let told = |value: f64| judged.cause.told(value);
+    CauseLine {
+        key: judged.cause.key(),
+        words: judged.cause.words(),
+        chance: judged.p_over_limit,
+        changed: judged.p_changed,
+        now: told(judged.value),
+        between: (told(judged.low.min(judged.high)), told(judged.low.max(judged.high))),
+        limit: told(judged.limit),
+        share: finding.loss.as_ref().and_then(|loss| loss.share(judged.cause)),
+        loss_t_day: cost.map(|c| c.loss_t_day),
+        cure_t_day: cost.map(|c| c.cure_t_day),
+        instrument: matches!(judged.cause, Cause::Instrument(_)),
+    }
+}
+
+/// The causes whose picture is worth laying beside the readings.
+fn likely(finding: &Finding) -> Vec<Cause> {
+    let telling = |j: &&Judged| {
+        j.cause != Cause::HeaterLeak && (j.p_over_limit >= LIKELY || j.p_changed >= 0.5)
+    };
+    finding.causes.iter().filter(telling).take(EXPLAINED).map(|j| j.cause).collect()
+}
+
+/// The readings of the last round beside the expectation of the other pages, and what each likely cause makes of that expectation.
+fn evidence(
+    setup: &Setup,
+    last: &Round,
+    made: Option<(f64, Band)>,
+    expectation: Option<&Expectation>,
+    finding: &Finding,
+    blamed: &[Cause],
+) -> Vec<EvidenceLine> {
+    let by_cause: Vec<_> = blamed.iter().map(|cause| finding.with_alone(*cause)).collect();
+    let barometer = last.value("barometer_hpa");
+    field::READINGS
+        .iter()
+        .filter_map(|reading| {
+            let Role::Answer(_) = reading.role else { return None };
+            let output = reading.key == "product_t_day";
+            let read = if output { made.map(|(made, _)| made) } else { last.value(reading.key) };
+            read?;
+            let expected = match expectation {
+                Some(e) if output => Some(e.product_t_day),
+                Some(e) => e.readings.get(reading.key).copied(),
+                None => None,
+            };
+            let would_read = by_cause
+                .iter()
+                .map(|evidence| {
+                    let known = instrument(reading.key)?;
+                    let (_, healthy, with) =
+                        evidence.as_ref()?.iter().find(|(i, ..)| *i == known)?;
+                    Some(moved(reading.key, expected?.middle, *healthy, *with))
+                })
+                .collect();
+            let compared = expected::compare(setup, reading, read, expected, barometer);
+            Some(EvidenceLine { compared, would_read })
+        })
+        .collect()
+}
+
+fn instrument(key: &str) -> Option<Instrument> {
+    Instrument::ALL.iter().find(|i| i.key() == key).copied()
+}
+
+/// The expectation moved as a cause moves the reading: by the same share where an instrument errs in shares, else by as much.
+fn moved(key: &str, expected: f64, healthy: f64, with: f64) -> f64 {
+    match key {
+        "product_t_day" | "product_salt_mg_kg" if healthy > 0.0 => expected * with / healthy,
+        // From bar of gauge to per cent of a standard atmosphere.
+        "shell_gauge_bar_g" => expected - (with - healthy) / 1.013_25 * 100.0,
+        _ => expected + with - healthy,
+    }
+}
+
+fn checks_of(finding: &Finding) -> Vec<CheckLine> {
+    // Doubt about which causes are past their limits, each by itself, bits.
+    let doubt: f64 = finding.causes.iter().map(|j| entropy(j.p_over_limit)).sum();
+    let mut out: Vec<CheckLine> = finding
+        .checks
+        .iter()
+        .filter_map(|check| {
+            let known = checks::of(check.instrument)?;
+            Some(CheckLine {
+                reading: known.reading,
+                title: known.title,
+                minutes: check.minutes,
+                bits: check.bits,
+                removes: if doubt > 0.0 { (check.bits / doubt).min(1.0) } else { 0.0 },
+                worth: check.bits >= WORTH_BITS,
+                how: known.how,
+                mind: known.mind,
+                stopped: known.stopped,
+            })
+        })
+        .collect();
+    out.sort_by_key(|check| std::cmp::Reverse(check.worth));
+    out
+}
+
+fn entropy(p: f64) -> f64 {
+    let part = |p: f64| if p > 0.0 { -p * p.log2() } else { 0.0 };
+    part(p) + part(1.0 - p)
+}

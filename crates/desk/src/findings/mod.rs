@@ -1,0 +1,144 @@
+//! "Why is she not making what she should, what do I look at next, and when do I clean?": findings of the ship's own record.
+
+mod answer;
+mod checks;
+mod deposits;
+mod kept;
+mod sets;
+mod tables;
+mod trust;
+mod view;
+mod words;
+
+pub use checks::{CHECKS, Check, leak_down_kg_h};
+pub use kept::Lately;
+pub use tables::{CauseRow, InstrumentRow, ShipTables, TABLES_EXAMPLE, TABLES_FILE};
+pub use view::{
+    CauseLine, CheckLine, CleaningLine, EvidenceLine, FindingJson, FindingsView, GrowthLine,
+};
+pub use words::{CLEANED, Cleaned, Closed, Closing, Recalibrated, SEEN, ToldOfPlant};
+
+pub(crate) use kept::Kept;
+
+use std::path::Path;
+
+use jiff::{SignedDuration, Timestamp};
+use logbook::Reader;
+
+use crate::desk::{Desk, DeskError};
+use crate::history;
+use crate::setup::Setup;
+
+use self::words::ToldOfPlant as Told;
+
+/// Which rounds are explained.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Since {
+    /// Those since the plant was last cleaned; all that are looked at where it never was.
+    #[default]
+    Cleaned,
+    /// Those of the last days before the newest round.
+    Days(u32),
+    /// Those from a moment on.
+    Moment(Timestamp),
+}
+
+/// Rounds looked at at most: three months of one every four hours.
+const MOST_ROUNDS: usize = 540;
+/// Rounds before the first that its counter and its marks may be held against.
+const LEADING: usize = 14;
+/// Fewest readings of a round that are worth explaining.
+const FEWEST: usize = 3;
+
+/// Works findings out; [`Desk::findings`] keeps them.
+pub(crate) fn find(
+    record: &Path,
+    setup: &Setup,
+    asked: &kept::Asked,
+    now: Timestamp,
+) -> Result<FindingsView, DeskError> {
+    // A reader of its own: pages go on meanwhile.
+    let reader = Reader::open(record)?;
+    let told = Told::of(&reader, now)?;
+    let rounds = history::rounds(&reader, now, MOST_ROUNDS)?;
+    let clock = reader.ship_clock()?;
+    let plant = history::plant_state(&reader, now)?;
+    drop(reader);
+    let newest = rounds.iter().rev().find(|round| round.running());
+    let Some(newest) = newest.map(|round| round.at) else {
+        return Err(DeskError::Asked(
+            "No round of a running plant has been read yet. Read one: jacket water in and out, sea water in and out, vapour, counter and salinity."
+                .into(),
+        ));
+    };
+    let (from, since_words) = begins(asked.since, &told, newest);
+    let lead = rounds.partition_point(|round| round.at < from).saturating_sub(LEADING);
+    let rounds = &rounds[lead..];
+    let sets = sets::sets(setup, rounds, &told, from);
+    let last = sets.last.map(|place| &rounds[place]);
+    let read = sets.sets.last().map_or(0, |set| set.count());
+    let (Some(last), true) = (last, read >= FEWEST) else {
+        return Err(DeskError::Asked(format!(
+            "Too few readings of a running plant {since_words}. Read a round: jacket water in and out, sea water in and out, vapour, counter and salinity."
+        )));
+    };
+    let mut tables = tables::of(setup, &asked.tables, &told)
+        .map_err(|why| DeskError::Asked(format!("{TABLES_FILE}: {why}")))?;
+    let mut learned = tables.learned.clone();
+    learned.extend(tables::not_found(&mut tables.tables, &told, from));
+    let finding = ::findings::explain(setup.plant.sheet(), &tables.tables, &sets.sets)
+        .map_err(|e| DeskError::Asked(e.to_string()))?;
+    let runs = plant.is_none_or(|(on, _)| on);
+    let banding =
+        setup.plant.banding(&setup.uncertainty).map_err(|e| DeskError::Asked(e.to_string()))?;
+    let given = answer::Given {
+        setup,
+        banding: &banding,
+        rounds,
+        last,
+        sets: &sets,
+        told,
+        tables,
+        learned,
+        zone: clock.zone(now).offset(),
+        from,
+        since_words,
+        runs,
+    };
+    Ok(answer::answer(given, finding))
+}
+
+impl Desk {
+    /// The settings file of the findings as it stands; none where nobody wrote one.
+    ///
+    /// # Errors
+    /// [`DeskError::File`] when it is there and cannot be read.
+    pub fn tables_text(&self) -> Result<Option<String>, DeskError> {
+        self.kept_text(TABLES_FILE)
+    }
+
+    /// Keeps a settings file that can be read.
+    ///
+    /// # Errors
+    /// [`DeskError::Asked`] with what is wrong; or why it cannot be kept.
+    pub fn save_tables(&self, text: &str, actor: &str, now: Timestamp) -> Result<(), DeskError> {
+        tables::check(&self.setup(), text).map_err(DeskError::Asked)?;
+        self.keep_text(TABLES_FILE, text, actor, now)
+    }
+}
+
+/// Where the rounds begin, and why, as it ends a sentence.
+fn begins(since: Since, told: &Told, newest: Timestamp) -> (Timestamp, String) {
+    let back = |days: u32| {
+        let span = SignedDuration::from_hours(24 * i64::from(days));
+        newest.checked_sub(span).unwrap_or(Timestamp::UNIX_EPOCH)
+    };
+    match since {
+        Since::Days(days) => (back(days), format!("of the last {days} days")),
+        Since::Moment(at) => (at, "since the moment asked for".to_owned()),
+        Since::Cleaned => match told.cleaned.first() {
+            Some(cleaned) => (cleaned.at, format!("since the {} was cleaned", cleaned.what)),
+            None => (Timestamp::UNIX_EPOCH, "since the record began".to_owned()),
+        },
+    }
+}

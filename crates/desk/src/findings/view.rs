@@ -1,0 +1,240 @@
+//! What a finding says, as plain values for page, terminal and report.
+
+use ::findings::Said;
+use jiff::Timestamp;
+use jiff::tz::Offset;
+
+use crate::view::{Band, Compared};
+
+use super::tables::ShipTables;
+use super::words::ToldOfPlant;
+
+/// One cause.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CauseLine {
+    /// Its key.
+    pub key: String,
+    /// In words.
+    pub words: String,
+    /// Chance that it is past its limit, 0 to 1.
+    pub chance: f64,
+    /// Chance that it came within the record, 0 to 1.
+    pub changed: f64,
+    /// What it is now, with its unit.
+    pub now: String,
+    /// Between what it lies nine times in ten.
+    pub between: (String, String),
+    /// Past this something is to be done.
+    pub limit: String,
+    /// Its part of what is lost, 0 to 1; none where it costs no output or next to nothing is lost.
+    pub share: Option<f64>,
+    /// What it costs, t/day.
+    pub loss_t_day: Option<f64>,
+    /// What curing it alone brings back, t/day.
+    pub cure_t_day: Option<f64>,
+    /// Whether it is an instrument that may read wrong.
+    pub instrument: bool,
+}
+
+/// One reading beside what it should be, and what each likely cause would make of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EvidenceLine {
+    /// As on the pages Now and Readings.
+    pub compared: Compared,
+    /// By likely cause, in the order of [`FindingsView::explained_by`]: what it would read; none where the cause is not weighed.
+    pub would_read: Vec<Option<f64>>,
+}
+
+/// One check that might be made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CheckLine {
+    /// Name of its reading.
+    pub reading: &'static str,
+    /// As a heading.
+    pub title: &'static str,
+    /// Minutes of work.
+    pub minutes: f64,
+    /// What it would tell of which causes are to blame, bits.
+    pub bits: f64,
+    /// Part of the doubt about the causes that it would remove, 0 to 1.
+    pub removes: f64,
+    /// Whether it is worth the walk.
+    pub worth: bool,
+    /// How it is done.
+    pub how: &'static str,
+    /// What to mind.
+    pub mind: &'static str,
+    /// Only with the plant stopped, cold and drained.
+    pub stopped: bool,
+}
+
+/// How a deposit grows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GrowthLine {
+    /// Key of the cause.
+    pub key: String,
+    /// In words.
+    pub words: String,
+    /// Growth, 10⁻⁶ m²K/W a day: middle, and between what it lies nine times in ten.
+    pub rate: Band,
+    /// The limit, 10⁻⁴ m²K/W.
+    pub limit: f64,
+    /// When the limit is passed: middle, earliest, latest.
+    pub crossed: [Option<Timestamp>; 3],
+    /// Moment in seconds since 1970, and the deposit then in 10⁻⁴ m²K/W.
+    pub course: Vec<(f64, Band)>,
+    /// When it costs least to clean it; none where it does not grow or costs nothing.
+    pub cleaning: Option<CleaningLine>,
+}
+
+/// When cleaning costs least.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CleaningLine {
+    /// Moment in seconds since 1970, and the average cost a day if it is cleaned then.
+    pub curve: Vec<(f64, f64)>,
+    /// The day that costs least; the present where it has passed.
+    pub best: Timestamp,
+    /// Whether that day has passed.
+    pub due: bool,
+    /// Days between which it costs at most a twentieth more.
+    pub within: (Timestamp, Timestamp),
+    /// The best day if it grew as fast and as slowly as nine in ten allow; none beyond eight months.
+    pub between: (Timestamp, Option<Timestamp>),
+    /// What the deposit costs now while the plant runs, t/day.
+    pub loss_t_day: f64,
+    /// Average cost a day on the best day.
+    pub cost_day: f64,
+    /// What was reckoned with: one cleaning, a tonne, hours standing, part of the time she runs.
+    pub cleaning: f64,
+    /// Money for a tonne not made.
+    pub water_t: f64,
+    /// Hours the plant stands.
+    pub standing_h: f64,
+    /// Part of the time the plant runs.
+    pub running: f64,
+    /// When it was last cleaned, where that is in the record.
+    pub cleaned: Option<Timestamp>,
+    /// What prices are counted in.
+    pub currency: String,
+    /// The price of a cleaning is the usual one, not yet hers.
+    pub usual_price: bool,
+}
+
+/// Everything the page Findings and `explain --ship` tell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FindingsView {
+    /// The rounds that were explained: from, until, how many, days.
+    pub from: Timestamp,
+    /// The last of them.
+    pub until: Timestamp,
+    /// How many.
+    pub rounds: usize,
+    /// The ship's time of the last.
+    pub zone: Offset,
+    /// Why they begin where they do.
+    pub since_words: String,
+    /// In words, part by part, dates by the ship's clock.
+    pub said: Said,
+    /// The leading cause.
+    pub leader: Option<CauseLine>,
+    /// What was made by the last round and what should have been, as on the page Now, t/day.
+    pub made: Option<(f64, Band)>,
+    /// What is lost by the findings' own reckoning, t/day.
+    pub lost_t_day: Option<f64>,
+    /// The causes, likeliest first.
+    pub causes: Vec<CauseLine>,
+    /// Families: in words, chance that some member is past its limit.
+    pub families: Vec<(String, f64)>,
+    /// The last readings.
+    pub evidence: Vec<EvidenceLine>,
+    /// The likely causes that the evidence is shown for, in words.
+    pub explained_by: Vec<String>,
+    /// Checks that might be made, the most telling a minute first.
+    pub checks: Vec<CheckLine>,
+    /// How deposits grow.
+    pub growth: Vec<GrowthLine>,
+    /// What was told of the plant.
+    pub told: ToldOfPlant,
+    /// Tables that were weighed with.
+    pub tables: ShipTables,
+    /// What closed findings do to this one, in sentences.
+    pub learned: Vec<String>,
+    /// Whether the plant runs as far as the record knows.
+    pub runs: bool,
+    /// Tables of the estimator's own answer, for another program.
+    pub finding: FindingJson,
+}
+
+/// The estimator's answer, kept for the command line.
+#[derive(Debug, Clone)]
+pub struct FindingJson(pub(crate) std::sync::Arc<::findings::Finding>);
+
+impl FindingJson {
+    /// The finding itself.
+    #[must_use]
+    pub fn finding(&self) -> &::findings::Finding {
+        &self.0
+    }
+}
+
+impl PartialEq for FindingJson {
+    fn eq(&self, other: &Self) -> bool {
+        self.0.sentence() == other.0.sentence()
+    }
+}
+
+impl FindingsView {
+    /// A day by the ship's clock, "28 November 2026".
+    #[must_use]
+    pub fn day(&self, at: Timestamp) -> String {
+        self.zone.to_datetime(at).strftime("%-d %B %Y").to_string()
+    }
+
+    /// A day by the ship's clock without its year, "28 Nov".
+    #[must_use]
+    pub fn short_day(&self, at: Timestamp) -> String {
+        self.zone.to_datetime(at).strftime("%-d %b").to_string()
+    }
+
+    /// What is short of the output, t/day, in the words of the page Now; none where the counter said nothing or nothing is short.
+    #[must_use]
+    pub fn short_t_day(&self) -> Option<f64> {
+        self.made.map(|(made, should)| should.middle - made)
+    }
+
+    /// What is short, as a sentence.
+    #[must_use]
+    pub fn short(&self) -> String {
+        match self.made {
+            Some((made, should)) if !should.holds(made) && made < should.middle => format!(
+                "Output is {:.1} t/day short: {made:.1} where a clean, sound plant would make {:.1}.",
+                should.middle - made,
+                should.middle
+            ),
+            Some((made, should)) if made > should.middle && !should.holds(made) => {
+                format!("Output is {:.1} t/day over what is expected.", made - should.middle)
+            }
+            Some((made, should)) => format!(
+                "Output is as expected: {made:.1} t/day, and a clean, sound plant would make {:.1} to {:.1}.",
+                should.low, should.high
+            ),
+            None => String::new(),
+        }
+    }
+
+    /// Everything in sentences.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let said = Said { short: self.short(), ..self.said.clone() };
+        said.whole()
+    }
+
+    /// One line for who looks in: the leading finding, or that nothing stands out.
+    #[must_use]
+    pub fn line(&self) -> String {
+        if !self.said.contradiction.is_empty() {
+            return "The readings contradict each other: no cause explains them.".to_owned();
+        }
+        self.said.leading.clone()
+    }
+}

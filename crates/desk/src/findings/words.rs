@@ -1,0 +1,277 @@
+//! What somebody aboard tells beside readings that a finding needs: cleaned, recalibrated, a finding closed; as events of the record.
+
+use std::collections::BTreeMap;
+
+use ::findings::Cause;
+use jiff::Timestamp;
+use logbook::{Draft, Entry, Kind, Reader};
+
+use crate::desk::{Desk, DeskError, hand};
+use crate::field;
+
+/// What can be cleaned, as the record writes it.
+pub const CLEANED: &[&str] = &["condenser", "evaporator", "condenser and evaporator"];
+/// What was seen of a cause when it was looked at, as the record writes it.
+pub const SEEN: &[&str] = &["found", "not found", "something else"];
+
+/// Entries of a kind looked at, newest first.
+const MOST: usize = 60;
+/// Longest words of what was seen, characters.
+const LONGEST: usize = 400;
+
+/// The plant was cleaned.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Cleaned {
+    /// When.
+    pub at: Timestamp,
+    /// What: one of [`CLEANED`].
+    pub what: String,
+    /// In the log's words.
+    pub words: String,
+    /// Its entry.
+    pub seq: u64,
+}
+
+impl Cleaned {
+    /// Whether this deposit came off.
+    #[must_use]
+    pub fn of(&self, cause: Cause) -> bool {
+        match cause {
+            Cause::Scale => self.what.contains("evaporator"),
+            Cause::CondenserFouling => self.what.contains("condenser"),
+            _ => false,
+        }
+    }
+}
+
+/// An instrument was set right.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Recalibrated {
+    /// When.
+    pub at: Timestamp,
+    /// The reading it gives.
+    pub reading: String,
+    /// By how much it read high before, in the reading's own unit; none where nobody wrote it down.
+    pub high_by: Option<f64>,
+    /// Its entry.
+    pub seq: u64,
+}
+
+/// A finding closed with what was seen.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Closed {
+    /// When.
+    pub at: Timestamp,
+    /// The cause.
+    pub cause: Cause,
+    /// What was seen: one of [`SEEN`].
+    pub seen: String,
+    /// How sure the finding was then, 0 to 1, where it was told.
+    pub chance: Option<f64>,
+    /// In words.
+    pub words: String,
+    /// Who.
+    pub by: String,
+    /// What was cleaned with it.
+    pub cleaned: Option<String>,
+    /// Its entry.
+    pub seq: u64,
+}
+
+/// Everything told, newest first.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct ToldOfPlant {
+    /// Cleanings.
+    pub cleaned: Vec<Cleaned>,
+    /// Instruments set right.
+    pub recalibrated: Vec<Recalibrated>,
+    /// Findings closed.
+    pub closed: Vec<Closed>,
+    /// When the plant was put on or shut down.
+    pub switched: Vec<(Timestamp, bool)>,
+}
+
+impl ToldOfPlant {
+    /// Reads what was told up to an instant.
+    pub(crate) fn of(reader: &Reader, until: Timestamp) -> Result<Self, DeskError> {
+        let cleaned = reader.events_with("cleaned", until, MOST)?;
+        let set_right = reader.events_with("recalibrated", until, MOST)?;
+        let closed = reader.events_with("finding", until, MOST)?;
+        let switched = reader.events_with("plant", until, 4 * MOST)?;
+        Ok(Self {
+            cleaned: cleaned.iter().map(one_cleaned).collect(),
+            recalibrated: set_right.iter().map(one_recalibrated).collect(),
+            closed: closed.iter().filter_map(one_closed).collect(),
+            switched: switched
+                .iter()
+                .map(|entry| (entry.at, entry.details.get("plant").is_some_and(|w| w == "on")))
+                .collect(),
+        })
+    }
+
+    /// The last cleaning of a deposit.
+    #[must_use]
+    pub fn last_cleaned(&self, cause: Cause) -> Option<Timestamp> {
+        self.cleaned.iter().find(|c| c.of(cause)).map(|c| c.at)
+    }
+
+    /// How often each cause was looked for since the record began, and how often it was found.
+    #[must_use]
+    pub fn looks(&self) -> BTreeMap<Cause, (usize, usize)> {
+        let mut out: BTreeMap<Cause, (usize, usize)> = BTreeMap::new();
+        for closed in &self.closed {
+            let (looked, found) = out.entry(closed.cause).or_default();
+            *looked += 1;
+            *found += usize::from(closed.seen == SEEN[0]);
+        }
+        out
+    }
+}
+
+fn detail(entry: &Entry, key: &str) -> String {
+    entry.details.get(key).cloned().unwrap_or_default()
+}
+
+fn one_cleaned(entry: &Entry) -> Cleaned {
+    Cleaned {
+        at: entry.at,
+        what: detail(entry, "cleaned"),
+        words: entry.text.clone().unwrap_or_default(),
+        seq: entry.seq,
+    }
+}
+
+fn one_recalibrated(entry: &Entry) -> Recalibrated {
+    Recalibrated {
+        at: entry.at,
+        reading: detail(entry, "recalibrated"),
+        high_by: entry.details.get("read_high_by").and_then(|text| text.parse().ok()),
+        seq: entry.seq,
+    }
+}
+
+fn one_closed(entry: &Entry) -> Option<Closed> {
+    Some(Closed {
+        at: entry.at,
+        cause: Cause::of_key(&detail(entry, "finding"))?,
+        seen: detail(entry, "seen"),
+        chance: entry.details.get("chance").and_then(|text| text.parse().ok()),
+        words: entry.text.clone().unwrap_or_default(),
+        by: entry.author.actor.clone(),
+        cleaned: entry.details.get("cleaned").cloned(),
+        seq: entry.seq,
+    })
+}
+
+/// What an engineer says when he closes a finding.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Closing {
+    /// Key of the cause.
+    pub cause: String,
+    /// One of [`SEEN`].
+    pub seen: String,
+    /// What was seen, in words.
+    pub words: String,
+    /// One of [`CLEANED`], or empty.
+    pub cleaned: String,
+    /// How sure the finding is at that moment, 0 to 1.
+    pub chance: Option<f64>,
+}
+
+fn one_of(what: &str, word: &str, words: &[&str]) -> Result<(), DeskError> {
+    if words.contains(&word) {
+        return Ok(());
+    }
+    Err(DeskError::Asked(format!("{what} \"{word}\": one of {}", words.join(", "))))
+}
+
+fn moment_of(at: Timestamp, now: Timestamp) -> Result<Timestamp, DeskError> {
+    if at > now {
+        return Err(DeskError::Asked("the time lies ahead of the clock: mend it".into()));
+    }
+    Ok(at)
+}
+
+impl Desk {
+    /// Writes that the plant was cleaned: findings then go by the rounds since.
+    ///
+    /// # Errors
+    /// No such part, a time ahead, no initials, or why the record cannot be written.
+    pub fn write_cleaned(
+        &self,
+        (what, words): (&str, &str),
+        at: Timestamp,
+        by: &str,
+        now: Timestamp,
+    ) -> Result<u64, DeskError> {
+        one_of("cleaned", what, CLEANED)?;
+        let mut draft = Draft::new(Kind::Event, hand(by)?).at(moment_of(at, now)?);
+        draft.text = some_words(words)?;
+        self.write(draft.detail("cleaned", what), now)
+    }
+
+    /// Writes that an instrument was set right; `high_by` in the reading's own unit, where it is known.
+    ///
+    /// # Errors
+    /// No such reading, a time ahead, no initials, or why the record cannot be written.
+    pub fn write_recalibrated(
+        &self,
+        (reading, high_by): (&str, Option<f64>),
+        at: Timestamp,
+        by: &str,
+        now: Timestamp,
+    ) -> Result<u64, DeskError> {
+        if field::reading(reading).is_none_or(|r| r.unit.is_empty()) {
+            return Err(DeskError::Asked(format!(
+                "{reading}: no instrument of the rounds reads it"
+            )));
+        }
+        let draft = Draft::new(Kind::Event, hand(by)?).at(moment_of(at, now)?);
+        let draft = draft.detail("recalibrated", reading);
+        self.write(
+            match high_by.filter(|x| x.is_finite()) {
+                Some(by) => draft.detail("read_high_by", by.to_string()),
+                None => draft,
+            },
+            now,
+        )
+    }
+
+    /// Closes a finding with what was seen on opening up.
+    ///
+    /// # Errors
+    /// No such cause or word, no initials, or why the record cannot be written.
+    pub fn close_finding(
+        &self,
+        closing: &Closing,
+        by: &str,
+        now: Timestamp,
+    ) -> Result<u64, DeskError> {
+        if Cause::of_key(&closing.cause).is_none() {
+            return Err(DeskError::Asked(format!(
+                "{}: no cause that is looked for",
+                closing.cause
+            )));
+        }
+        one_of("what was seen", &closing.seen, SEEN)?;
+        let mut draft = Draft::new(Kind::Event, hand(by)?).at(now);
+        draft.text = some_words(&closing.words)?;
+        draft = draft.detail("finding", &*closing.cause).detail("seen", &*closing.seen);
+        if let Some(chance) = closing.chance.filter(|p| (0.0..=1.0).contains(p)) {
+            draft = draft.detail("chance", format!("{chance:.2}"));
+        }
+        if !closing.cleaned.is_empty() {
+            one_of("cleaned", &closing.cleaned, CLEANED)?;
+            draft = draft.detail("cleaned", &*closing.cleaned);
+        }
+        self.write(draft, now)
+    }
+}
+
+fn some_words(words: &str) -> Result<Option<String>, DeskError> {
+    let words = words.trim();
+    if words.chars().count() > LONGEST {
+        return Err(DeskError::Asked(format!("over {LONGEST} signs: say it shorter")));
+    }
+    Ok((!words.is_empty()).then(|| words.to_owned()))
+}

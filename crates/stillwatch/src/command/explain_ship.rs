@@ -1,0 +1,169 @@
+//! `stillwatch explain --ship FOLDER`: the rounds of a ship's own record explained, by the very findings of the page.
+
+use std::path::PathBuf;
+
+use clap::{Arg, ArgMatches};
+use desk::findings::{CleaningLine, FindingsView, GrowthLine, Since};
+use desk::{Desk, DeskError};
+use jiff::Timestamp;
+use serde_json::{Value as Json, json};
+
+use super::explain::{as_json, as_text, digits};
+use super::{output, serve};
+use crate::fail::{Done, Fail};
+
+/// The flags of it.
+pub fn flags() -> [Arg; 3] {
+    [
+        Arg::new("ship")
+            .long("ship")
+            .value_name("FOLDER")
+            .conflicts_with_all(["plant", "readings", "settings", "selfcheck"])
+            .value_parser(clap::value_parser!(PathBuf))
+            .help("The ship's folder: her plant, marks and record in place of files"),
+        Arg::new("since")
+            .long("since")
+            .value_name("TIME")
+            .requires("ship")
+            .value_parser(moment)
+            .help("Rounds from this moment on, as 2025-11-16T04:20:00Z or 2025-11-16 (default: since the last cleaning)"),
+        Arg::new("clock")
+            .long("clock")
+            .value_name("RFC 3339")
+            .value_parser(clap::value_parser!(Timestamp))
+            .hide(true)
+            .help("Explain as if it were this moment, for tests"),
+    ]
+}
+
+/// A moment, or the beginning of a day by UTC.
+fn moment(text: &str) -> Result<Timestamp, String> {
+    let day = || {
+        let date = text.parse::<jiff::civil::Date>().ok()?;
+        jiff::tz::Offset::UTC.to_timestamp(date.at(0, 0, 0, 0)).ok()
+    };
+    text.parse::<Timestamp>()
+        .ok()
+        .or_else(day)
+        .ok_or_else(|| "write 2025-11-16T04:20:00Z or 2025-11-16".to_owned())
+}
+
+/// Runs it.
+pub fn run(matches: &ArgMatches) -> Done {
+    let Some(folder) = matches.get_one::<PathBuf>("ship") else {
+        return Err(Fail::usage("--ship wants the ship's folder"));
+    };
+    for file in [desk::SHIP_FILE, desk::RECORD_FILE] {
+        if !folder.join(file).is_file() {
+            return Err(Fail::usage(format!("{}: no {file} there", folder.display()))
+                .hint("--ship FOLDER, the folder that `stillwatch open` made"));
+        }
+    }
+    let since = matches.get_one::<Timestamp>("since").map_or(Since::Cleaned, |t| Since::Moment(*t));
+    // The pages may be open meanwhile.
+    let desk = Desk::open_to_read(folder).map_err(serve::desk_fail)?;
+    let view = desk.findings(since, serve::clock(matches).moment()).map_err(|e| match e {
+        DeskError::Asked(why) => Fail::usage(format!("{}: {why}", folder.display())),
+        other => serve::desk_fail(other),
+    })?;
+    if matches.get_flag("json") {
+        return output::print(&format!("{:#}\n", json_of(&view)));
+    }
+    output::print(&text(&view))
+}
+
+fn text(view: &FindingsView) -> String {
+    let mut text = format!(
+        "{} rounds from {} to {} by the ship's clock, {}.\n\n",
+        view.rounds,
+        view.day(view.from),
+        view.day(view.until),
+        view.since_words
+    );
+    text += &as_text(&view.sentence(), view.finding.finding());
+    for growth in &view.growth {
+        let rate = growth.rate;
+        text += &format!(
+            "\n{}: grows by {:.1}·10⁻⁶ m²K/W a day ({:.1} to {:.1})\n",
+            capital(&growth.words),
+            rate.middle,
+            rate.low,
+            rate.high
+        );
+        match growth.crossed[0] {
+            Some(at) if at <= view.until => text += "  past its limit already\n",
+            Some(at) => text += &format!("  passes its limit about {}\n", view.day(at)),
+            None => {}
+        }
+        if let Some(clean) = &growth.cleaning {
+            text += &cleaning(view, clean);
+        }
+    }
+    for line in &view.learned {
+        text += &format!("\n{line}");
+    }
+    text
+}
+
+fn cleaning(view: &FindingsView, clean: &CleaningLine) -> String {
+    let when = if clean.due {
+        "the day that costs least has passed: clean when the plant is off anyway".to_owned()
+    } else {
+        format!(
+            "costs least to clean about {} ({} to {} cost at most a twentieth more)",
+            view.day(clean.best),
+            view.day(clean.within.0),
+            view.day(clean.within.1)
+        )
+    };
+    format!(
+        "  {when}\n  reckoned with {:.0} {} a cleaning{}, {:.1} a tonne not made, {:.0} h standing, running {:.0} % of the time; it costs {:.2} t/day now\n",
+        clean.cleaning,
+        clean.currency,
+        if clean.usual_price { " (the usual price: set hers on the page Ship)" } else { "" },
+        clean.water_t,
+        clean.standing_h,
+        100.0 * clean.running,
+        clean.loss_t_day
+    )
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}
+
+fn json_of(view: &FindingsView) -> Json {
+    let mut answer = as_json(view.finding.finding());
+    if let Json::Object(fields) = &mut answer {
+        fields.insert("sentence".into(), json!(view.sentence()));
+        fields.insert("from".into(), json!(view.from.to_string()));
+        fields.insert("until".into(), json!(view.until.to_string()));
+        fields.insert("rounds".into(), json!(view.rounds));
+        fields.insert(
+            "cleaning".into(),
+            json!(view.growth.iter().filter_map(clean_json).collect::<Vec<_>>()),
+        );
+    }
+    answer
+}
+
+fn clean_json(growth: &GrowthLine) -> Option<Json> {
+    let clean = growth.cleaning.as_ref()?;
+    let second = |s: f64| Timestamp::from_second(s as i64).ok().map(|t| t.to_string());
+    let curve: Vec<Json> = clean
+        .curve
+        .iter()
+        .step_by(5)
+        .map(|(at, cost)| json!({"at": second(*at), "cost_day": digits(*cost)}))
+        .collect();
+    Some(json!({
+        "cause": growth.key,
+        "best": clean.best.to_string(),
+        "passed": clean.due,
+        "within": [clean.within.0.to_string(), clean.within.1.to_string()],
+        "loss_t_day": digits(clean.loss_t_day),
+        "cost_day": digits(clean.cost_day),
+        "curve": curve,
+    }))
+}
