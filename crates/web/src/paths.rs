@@ -11,6 +11,8 @@ pub enum Page {
     Plant,
     /// The watch's entry form, earlier rounds and trends.
     Readings,
+    /// Why is she not making what she should, what is looked at next, when is she cleaned?
+    Findings,
     /// The log, its proof, import and export.
     Records,
     /// The plant sheet, tanks and limits.
@@ -19,12 +21,19 @@ pub enum Page {
 
 impl Page {
     /// The pages in the order of the thumb index.
-    pub const ALL: [Page; 6] =
-        [Page::Now, Page::Passage, Page::Plant, Page::Readings, Page::Records, Page::Ship];
+    pub const ALL: [Page; 7] = [
+        Page::Now,
+        Page::Passage,
+        Page::Plant,
+        Page::Readings,
+        Page::Findings,
+        Page::Records,
+        Page::Ship,
+    ];
 
     /// Whether the page tells what the plant is expected to do.
     pub const fn expects(self) -> bool {
-        matches!(self, Page::Now | Page::Passage | Page::Plant | Page::Readings)
+        matches!(self, Page::Now | Page::Passage | Page::Plant | Page::Readings | Page::Findings)
     }
 
     /// The address of the page; addresses below it belong to the same page.
@@ -34,6 +43,7 @@ impl Page {
             Page::Passage => "/passage",
             Page::Plant => "/plant",
             Page::Readings => "/readings",
+            Page::Findings => "/findings",
             Page::Records => "/records",
             Page::Ship => "/ship",
         }
@@ -46,6 +56,7 @@ impl Page {
             Page::Passage => "Passage",
             Page::Plant => "Plant",
             Page::Readings => "Readings",
+            Page::Findings => "Findings",
             Page::Records => "Records",
             Page::Ship => "Ship",
         }

@@ -2,6 +2,7 @@
 
 mod drawn;
 mod figures;
+mod findings;
 mod now;
 mod passage;
 mod plant;
@@ -20,6 +21,7 @@ pub fn routes() -> Router<App> {
         .merge(passage::routes())
         .merge(plant::routes())
         .merge(readings::routes())
+        .merge(findings::routes())
         .merge(records::routes())
         .merge(ship::routes())
 }

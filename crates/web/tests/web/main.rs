@@ -5,6 +5,7 @@
 mod access;
 mod assets;
 mod files;
+mod findings;
 mod form;
 mod frame;
 mod guard;

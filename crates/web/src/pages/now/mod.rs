@@ -2,6 +2,7 @@
 
 mod ahead;
 mod answer;
+mod finding;
 mod limits;
 mod strips;
 mod tanks;
@@ -12,6 +13,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use desk::DeskError;
+use desk::findings::{Lately, Since};
 use desk::now::NowView;
 use desk::passage::Outlook;
 use desk::written::initials;
@@ -62,16 +64,20 @@ async fn drawn(app: &App, reader: &Reader, form: &FormState) -> Result<Markup, T
     let desk = app.desk().clone();
     let found = app
         .work()
-        .run(move |_| Ok::<_, DeskError>((desk.now(now)?, desk.clock()?, desk.ahead(now)?)))
+        .run(move |_| {
+            // Nobody who looks in waits for a finding: what is not at hand is begun beside.
+            let lately = desk.findings_lately(Since::Cleaned, now, std::time::Duration::ZERO)?;
+            Ok::<_, DeskError>((desk.now(now)?, desk.clock()?, desk.ahead(now)?, lately))
+        })
         .await?;
-    let (view, clock, ahead) = found?;
+    let (view, clock, ahead, lately) = found?;
     let tanks = tanks::Asked { reader, form, ship: &app.desk().setup().ship };
-    Ok(reader.page(Page::Now, body(&view, &clock, &ahead, now, &tanks)))
+    Ok(reader.page(Page::Now, body((&view, &lately), &clock, &ahead, now, &tanks)))
 }
 
 /// The page's entries.
 fn body(
-    view: &NowView,
+    (view, lately): (&NowView, &Lately),
     clock: &ShipClock,
     outlook: &Outlook,
     now: Timestamp,
@@ -79,6 +85,7 @@ fn body(
 ) -> Markup {
     html! {
         (answer::entry(view, clock, now))
+        (finding::entry(lately))
         (ahead::entry(outlook))
         (strips::entry(view, clock, now))
         (limits::entry(view))

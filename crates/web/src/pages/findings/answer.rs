@@ -1,0 +1,96 @@
+//! The sentence: what is short, very probably why, what is not excluded, what would tell, when the limit is reached.
+
+use desk::findings::{FindingsView, Since};
+use maud::{Markup, html};
+
+use crate::parts::{self, fig};
+use crate::paths::Page;
+
+use super::{Shown, capital, in_100};
+
+/// From this chance on a cause leads the page.
+const LEADS: f64 = 0.20;
+/// Spans of days that can be asked for.
+const SPANS: [u32; 3] = [7, 30, 90];
+
+pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup {
+    let short = view.short_t_day().filter(|t| *t >= 0.05);
+    let outside = view.made.is_some_and(|(made, should)| !should.holds(made));
+    let question = match short.filter(|_| outside) {
+        Some(short) => format!("Why {short:.1} t/day less, and what do I do about it?"),
+        None => "Is anything wrong with her, and what do I look at next?".to_owned(),
+    };
+    let said = &view.said;
+    let leader = view.leader.as_ref().filter(|leader| leader.chance >= LEADS);
+    let says = html! {
+        @match leader {
+            _ if !said.contradiction.is_empty() => { "These readings contradict each other." }
+            Some(leader) => {
+                @match leader.chance {
+                    p if p >= 0.95 => {}
+                    p if p >= 0.80 => { "Very probably " }
+                    p if p >= 0.50 => { "Probably " }
+                    _ => { "Perhaps " }
+                }
+                @if leader.chance >= 0.95 { (capital(&leader.words)) } @else { (leader.words) }
+                ": " (fig(&in_100(leader.chance), "in 100"))
+                @match leader.loss_t_day { Some(t_day) if t_day >= 0.05 => { ", costing " (format!("{t_day:.1}")) " t/day." } _ => { "." } }
+            }
+            None if outside && short.is_some() => { "No single cause is likely past its limit." }
+            None => { "Nothing stands out." }
+        }
+    };
+    let then = html! {
+        (written(shown.done))
+        @if before { p.then role="status" { span.asks { "Of the rounds before." } " What was written last is being worked in; this page comes again by itself." } }
+        @if !said.contradiction.is_empty() { p.then { (said.contradiction) } }
+        p.then { (view.short()) " " (said.leading) }
+        @for line in said.changed.iter().chain(&said.dates) { p.then { (line) } }
+        @if !said.next.is_empty() { p.then { span.asks { (said.next) } " " a href="#checks" { "How it is done" } } }
+        @if !said.unseen.is_empty() { p.then { (said.unseen) } }
+        @for line in said.notes.iter().chain(&view.learned) { p.then.muted { (line) } }
+    };
+    let acts = parts::acts(html! {
+        @if shown.since != Since::Cleaned { (parts::act(Page::Findings.path(), "Rounds since the last cleaning", false)) }
+        @for days in SPANS.into_iter().filter(|days| shown.since != Since::Days(*days)) {
+            (parts::act(&format!("{}?days={days}", Page::Findings.path()), &format!("Last {days} days"), false))
+        }
+    });
+    let note = html! {
+        p { "From " (view.rounds) " rounds " (view.since_words) ", " (view.day(view.from)) " to " (view.day(view.until)) "." }
+        p { "Advice: nothing here opens a plant. What should be is what the pages Now and Readings expect." }
+    };
+    parts::answer(&question, says, then, acts, note)
+}
+
+fn written(done: Option<&str>) -> Markup {
+    html! { @if let Some(done) = done { p.then role="status" { (done) } } }
+}
+
+/// While the first findings are being worked out.
+pub(super) fn waiting(done: Option<&str>) -> Markup {
+    parts::answer(
+        "Is anything wrong with her, and what do I look at next?",
+        html! { "The rounds are being explained." },
+        html! {
+            (written(done))
+            p.then role="status" { "It takes a second or two; this page comes again by itself. " a href=(Page::Findings.path()) { "Look now" } }
+        },
+        html! {},
+        html! {},
+    )
+}
+
+/// Where there is nothing to explain.
+pub(super) fn none(why: &str, done: Option<&str>) -> Markup {
+    parts::answer(
+        "Is anything wrong with her, and what do I look at next?",
+        html! { "There is nothing to go by yet." },
+        html! {
+            (written(done))
+            @for line in why.lines().take(12) { p.then { (line) } }
+        },
+        parts::acts(parts::act(Page::Readings.path(), "Read a round", true)),
+        html! {},
+    )
+}

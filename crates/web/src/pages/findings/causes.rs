@@ -1,0 +1,65 @@
+//! The causes, likeliest first, with what each costs.
+
+use chart::Ids;
+use desk::findings::{CauseLine, FindingsView};
+use maud::{Markup, PreEscaped, html};
+
+use crate::parts::{self, Cell, Row, Table};
+
+use super::{capital, in_100};
+
+/// From this chance on a row is one the page is about.
+const ON: f64 = 0.5;
+
+pub(super) fn entry(view: &FindingsView) -> Markup {
+    let mut ids = Ids::new("share");
+    let lost = view.lost_t_day.filter(|t| *t >= 0.05);
+    let share =
+        lost.map_or("Share of what is lost".to_owned(), |t| format!("Share of the {t:.1} t/day"));
+    let table = Table::new("", "Cause")
+        .numbers("Past its limit", "in 100")
+        .numbers("Came in these rounds", "in 100")
+        .words("Size, nine in ten, limit")
+        .words(&share)
+        .numbers("Costs", "t/day")
+        .numbers("Curing it alone brings", "t/day");
+    let rows: Vec<Row> = view.causes.iter().map(|cause| row(&mut ids, cause)).collect();
+    let families = view.families.iter().filter(|(_, p)| *p >= 0.2);
+    let note = html! {
+        p { "Past its limit: the chance that it has reached the point where something is to be done." }
+        p { "Costs are shared among all causes and add up to what is lost by the findings’ own reckoning, which allows for instruments that read wrong; so they need not meet the shortfall above to the tenth." }
+    };
+    parts::entry(
+        "Causes, likeliest first",
+        note,
+        html! {
+            (table.rows(rows))
+            @for (words, p) in families { p.muted { "Something on " (words) ": " (in_100(*p)) " in 100." } }
+        },
+    )
+}
+
+fn row(ids: &mut Ids, cause: &CauseLine) -> Row {
+    let t_day = |x: Option<f64>| {
+        x.map_or("–".to_owned(), |x| format!("{:.1}", (10.0 * x).round() / 10.0 + 0.0))
+    };
+    let words = capital(&cause.words);
+    let bar = match cause.share {
+        Some(share) if share >= 0.01 => {
+            html! { (PreEscaped(chart::share_bar(ids, &format!("Share of {}", cause.words), share))) }
+        }
+        _ if cause.instrument => html! { span.muted { "misleads, costs nothing" } },
+        _ => html! { span.muted { "too small to draw" } },
+    };
+    let cells: [Cell; 6] = [
+        in_100(cause.chance).into(),
+        if cause.changed < 0.005 { "–".into() } else { in_100(cause.changed).into() },
+        html! { b { (cause.now) } " " small.muted { (cause.between.0) " to " (cause.between.1) "; limit " (cause.limit) } }
+            .into(),
+        bar.into(),
+        t_day(cause.loss_t_day).into(),
+        t_day(cause.cure_t_day).into(),
+    ];
+    let row = Row::new(html! { (words) }, cells);
+    if cause.chance >= ON { row.on() } else { row }
+}

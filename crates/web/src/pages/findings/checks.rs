@@ -1,0 +1,128 @@
+//! The next best check, how it is done and what to mind, and the form in which its result is written.
+
+use desk::field;
+use desk::findings::{CHECKS, CheckLine, FindingsView};
+use maud::{Markup, html};
+use quantity::Unit as Symbol;
+
+use crate::form::FormState;
+use crate::parts::{self, Cell, Field, Row, Table, Unit};
+use crate::reader::Reader;
+
+use super::{CHECK, LEAK_DOWN, Shown};
+
+/// Checks in the table.
+const LISTED: usize = 6;
+
+pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup {
+    let note = html! {
+        p { "Doubt removed: how much of the doubt about the causes the reading would take away. Worth: that for each minute of work." }
+        p { "A check goes with the round of the running plant nearest to it: read one beside it." }
+    };
+    let body = html! {
+        span id="checks" {}
+        @if let Some(view) = view { (listed(view)) }
+        (form(reader, &shown.form, view))
+        (parts::details_shown("Leak-down test, by its pressures", leak_typed(&shown.form), leak_down(reader, &shown.form)))
+    };
+    parts::entry("What would settle it", note, body)
+}
+
+fn listed(view: &FindingsView) -> Markup {
+    let first = view.checks.iter().find(|check| check.worth);
+    let table = Table::new("", "Check")
+        .numbers("Work", "min")
+        .numbers("Doubt removed", "%")
+        .numbers("Worth", "% a minute")
+        .words("When");
+    let rows = view.checks.iter().filter(|check| check.worth).take(LISTED).enumerate().map(
+        |(i, check)| {
+            let percent = 100.0 * check.removes;
+            let cells: [Cell; 4] = [
+                format!("{:.0}", check.minutes).into(),
+                format!("{percent:.0}").into(),
+                format!("{:.1}", percent / check.minutes).into(),
+                when(check, view.runs).into(),
+            ];
+            let row = Row::new(html! { (check.title) }, cells);
+            if i == 0 { row.on() } else { row }
+        },
+    );
+    html! {
+        @match first {
+            Some(check) => {
+                p { b { (check.title) ":" } " " (check.how) }
+                (parts::caution("Mind.", html! { (check.mind) }))
+                (table.rows(rows))
+            }
+            None => p { "No further check is worth the walk: none would take away enough of the doubt." },
+        }
+    }
+}
+
+fn when(check: &CheckLine, runs: bool) -> &'static str {
+    match (check.stopped, runs) {
+        (true, true) => "at the next stop: plant cold and drained",
+        (true, false) => "now, when she is cold and drained",
+        (false, true) => "now",
+        (false, false) => "when she runs",
+    }
+}
+
+fn form(reader: &Reader, form: &FormState, view: Option<&FindingsView>) -> Markup {
+    let first = view.and_then(|view| view.checks.iter().find(|check| check.worth));
+    let chosen = match form.typed("check") {
+        "" => first.map_or("vent_temp_c", |check| check.reading),
+        typed => typed,
+    };
+    reader.form(CHECK, "findings-check", html! {
+        div.fields {
+            div.field {
+                label for="check" { "Check made" small { "in the unit behind it" } }
+                p.box { select.value.words id="check" name="check" {
+                    @for check in CHECKS {
+                        option value=(check.reading) selected[check.reading == chosen] { (check.title) ", " (unit(check.reading)) }
+                    }
+                } }
+            }
+            (Field::new("check_read", "It read").place("another unit may stand behind the figure").from_form(form))
+            (Field::new("check_at", "Ship’s time").place("empty: now").text().from_form(form))
+            (Field::new("check_by", "Initials").place("who read it").text().from_form(form))
+        }
+        p.acts { button.first { "Write the check down" } }
+        (parts::details("How each is done", html! {
+            dl { @for check in CHECKS { dt { b { (check.title) } } dd { (check.how) " " span.muted { (check.mind) } } } }
+        }))
+    })
+}
+
+fn unit(reading: &str) -> &'static str {
+    let code = field::reading(reading).map_or("", |r| r.unit);
+    code.parse::<Symbol>().map_or("", Symbol::symbol)
+}
+
+fn leak_typed(form: &FormState) -> bool {
+    ["leak_start", "leak_by"].iter().any(|name| form.was_sent(name))
+}
+
+fn leak_down(reader: &Reader, form: &FormState) -> Markup {
+    let number =
+        |name: &'static str, label: &'static str, place: &'static str, unit: &'static str| {
+            html! { (Field::new(name, label).place(place).unit(Unit::Fixed(unit)).from_form(form)) }
+        };
+    html! {
+        (parts::caution("Only", html! { "of a cold, stopped and drained plant, its heat off and its valves shut: while it is hot, flashing counts as air." }))
+        (reader.form(LEAK_DOWN, "findings-leak", html! {
+            div.fields {
+                (number("leak_start", "Pressure at the start", "absolute: barometer less vacuum", "mbar"))
+                (number("leak_end", "Pressure at the end", "absolute", "mbar"))
+                (number("leak_minutes", "Minutes between", "30 is usual", "min"))
+                (number("leak_c", "Shell temperature", "by hand on the plates", "°C"))
+                (number("leak_m3", "Shell volume", "maker’s drawing, drained", "m³"))
+                (Field::new("leak_at", "Ship’s time").place("empty: now").text().from_form(form))
+                (Field::new("leak_by", "Initials").place("who tested").text().from_form(form))
+            }
+            p.acts { button { "Write the leak-down down" } }
+        }))
+    }
+}

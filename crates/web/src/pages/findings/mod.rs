@@ -1,0 +1,186 @@
+//! Findings: why is she not making what she should, what do I look at next, and when do I clean?
+
+mod answer;
+mod causes;
+mod checks;
+mod clean;
+mod closed;
+mod evidence;
+mod take;
+mod weighed;
+
+use std::time::Duration;
+
+use axum::Router;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::http::header::REFRESH;
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use desk::DeskError;
+use desk::findings::{FindingsView, Lately, Since, TABLES_EXAMPLE};
+use jiff::Timestamp;
+use logbook::ShipClock;
+use maud::{Markup, html};
+
+use crate::app::App;
+use crate::form::FormState;
+use crate::parts;
+use crate::paths::Page;
+use crate::reader::Reader;
+use crate::trouble::Trouble;
+
+/// Writes the result of a check down.
+const CHECK: &str = "/findings/check";
+/// Writes a leak-down test down, by its pressures.
+const LEAK_DOWN: &str = "/findings/leak-down";
+/// Closes a finding.
+const CLOSE: &str = "/findings/close";
+/// Writes that the plant was cleaned.
+const CLEANED: &str = "/findings/cleaned";
+/// Writes that an instrument was set right.
+const SET_RIGHT: &str = "/findings/set-right";
+/// Trusts an instrument less, or as its kind again.
+const TRUST: &str = "/findings/trust";
+/// Keeps the settings file.
+const TABLES: &str = "/findings/tables";
+
+/// A page waits so long for findings that are nearly there.
+const PATIENCE: Duration = Duration::from_millis(350);
+/// A page that shows no findings yet, or the last ones, comes again after so many seconds.
+const AGAIN_S: &str = "3";
+
+/// The addresses of the page and those below it.
+pub(crate) fn routes() -> Router<App> {
+    Router::new()
+        .route(Page::Findings.path(), get(show))
+        .route(CHECK, post(take::check))
+        .route(LEAK_DOWN, post(take::leak_down))
+        .route(CLOSE, post(take::close))
+        .route(CLEANED, post(take::cleaned))
+        .route(SET_RIGHT, post(take::set_right))
+        .route(TRUST, post(take::trust))
+        .route(TABLES, post(take::tables))
+}
+
+/// Everything the page is drawn from.
+struct Shown {
+    lately: Lately,
+    since: Since,
+    clock: ShipClock,
+    now: Timestamp,
+    tables: String,
+    form: FormState,
+    /// What was just written down.
+    done: Option<&'static str>,
+}
+
+async fn show(
+    State(app): State<App>,
+    reader: Reader,
+    asked: FormState,
+) -> Result<Response, Trouble> {
+    let done = take::DONE.iter().find(|(key, _)| asked.was_sent(key)).map(|(_, says)| *says);
+    let shown = of(&app, since(asked.typed("days")), FormState::default(), done).await?;
+    Ok(drawn(&reader, &shown))
+}
+
+/// The rounds asked for in the address.
+fn since(days: &str) -> Since {
+    match days.parse::<u32>() {
+        Ok(days) if (1..=366).contains(&days) => Since::Days(days),
+        _ => Since::Cleaned,
+    }
+}
+
+async fn of(
+    app: &App,
+    since: Since,
+    form: FormState,
+    done: Option<&'static str>,
+) -> Result<Shown, Trouble> {
+    let (now, desk) = (app.clock().now(), app.desk().clone());
+    let found = app.work().run(move |_| {
+        let lately = desk.findings_lately(since, now, PATIENCE)?;
+        let tables = desk.tables_text()?.unwrap_or_else(|| TABLES_EXAMPLE.to_owned());
+        Ok::<_, DeskError>((lately, desk.clock()?, tables))
+    });
+    let (lately, clock, tables) = found.await??;
+    Ok(Shown { lately, since, clock, now, tables, form, done })
+}
+
+/// The page; it comes again by itself until the findings of the newest readings are there, unless something typed would be lost.
+fn drawn(reader: &Reader, shown: &Shown) -> Response {
+    let page = reader.page(Page::Findings, body(reader, shown));
+    let waits = matches!(shown.lately, Lately::UnderWay | Lately::Before(_));
+    if !shown.form.is_sound() {
+        return (StatusCode::UNPROCESSABLE_ENTITY, page).into_response();
+    }
+    if waits { ([(REFRESH, AGAIN_S)], page).into_response() } else { page.into_response() }
+}
+
+fn body(reader: &Reader, shown: &Shown) -> Markup {
+    html! {
+        (refused(&shown.form))
+        @match &shown.lately {
+            Lately::Found(view) => { (told(reader, shown, view, false)) }
+            Lately::Before(view) => { (told(reader, shown, view, true)) }
+            Lately::UnderWay => {
+                (answer::waiting(shown.done))
+                (rest(reader, shown, None))
+            }
+            Lately::None(why) => {
+                (answer::none(why, shown.done))
+                (rest(reader, shown, None))
+            }
+        }
+    }
+}
+
+fn told(reader: &Reader, shown: &Shown, view: &FindingsView, before: bool) -> Markup {
+    html! {
+        (answer::entry(shown, view, before))
+        (causes::entry(view))
+        (checks::entry(reader, shown, Some(view)))
+        (evidence::entry(view))
+        (clean::entry(shown, view))
+        (closed::entry(reader, shown, Some(view)))
+        (weighed::entry(reader, shown, Some(view)))
+    }
+}
+
+/// What can be written down while there is no finding.
+fn rest(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup {
+    html! {
+        (checks::entry(reader, shown, view))
+        (closed::entry(reader, shown, view))
+        (weighed::entry(reader, shown, view))
+    }
+}
+
+/// What was refused, told where the reader looks first, with the way to the field.
+fn refused(form: &FormState) -> Markup {
+    html! {
+        @for (field, why) in form.errors() {
+            section.entry { p.then {
+                span.asks { "Not written down:" } " " (why.lines().next().unwrap_or_default())
+                " " a href={ "#" (field) } { "To what was typed" }
+            } }
+        }
+        @for why in form.overall() { (parts::fault("Not written down", html! { (why) })) }
+    }
+}
+
+/// A chance in words for a table: never none and never certain.
+fn in_100(p: f64) -> String {
+    match p {
+        p if p >= 0.995 => "over 99".to_owned(),
+        p if p < 0.005 => "under 1".to_owned(),
+        p => format!("{:.0}", 100.0 * p),
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}

@@ -1,0 +1,230 @@
+//! What is typed on the page, written down: checks, cleanings, instruments set right, findings closed, tables kept.
+
+use axum::extract::State;
+use axum::response::{IntoResponse, Redirect, Response};
+use desk::findings::{Closing, Lately, Since, leak_down_kg_h};
+use desk::{Desk, DeskError};
+use jiff::Timestamp;
+
+use crate::app::App;
+use crate::form::FormState;
+use crate::paths::Page;
+use crate::reader::Reader;
+use crate::shiptime;
+use crate::trouble::Trouble;
+
+use super::{drawn, of};
+
+/// What is said after something was written down, by the word in the address.
+pub(super) const DONE: &[(&str, &str)] = &[
+    ("checked", "The check is written down."),
+    ("closed", "The finding is closed with what was seen."),
+    ("cleaned", "The cleaning is written down: findings go by the rounds since."),
+    ("set-right", "The instrument is written down as set right."),
+    ("trusted", "The trust in the instrument is kept; every page reckons with it."),
+    ("kept", "The settings are kept."),
+];
+
+/// A field, and what is wrong with it.
+type Wrong = (&'static str, String);
+
+/// Who writes, when, and what was typed.
+struct Sent<'a> {
+    desk: &'a Desk,
+    form: &'a FormState,
+    by: &'a str,
+    now: Timestamp,
+}
+
+impl Sent<'_> {
+    /// The moment typed in ship's time; now where nothing was.
+    fn at(&self, field: &'static str) -> Result<Timestamp, Wrong> {
+        let text = self.form.typed(field).trim();
+        if text.is_empty() {
+            return Ok(self.now);
+        }
+        let clock = self.desk.clock().map_err(|e| (field, e.to_string()))?;
+        shiptime::instant(&clock, text, self.now).map_err(|why| (field, why))
+    }
+
+    fn number(&self, field: &'static str) -> Result<Option<f64>, Wrong> {
+        let text = self.form.typed(field).trim().replace(',', ".").replace('\u{2212}', "-");
+        if text.is_empty() {
+            return Ok(None);
+        }
+        let number = text.parse::<f64>().ok().filter(|x| x.is_finite());
+        let wrong = || (field, format!("“{text}” is not a number: write it as 12.5"));
+        number.map(Some).ok_or_else(wrong)
+    }
+
+    fn wanted(&self, field: &'static str, what: &str) -> Result<f64, Wrong> {
+        self.number(field)?.ok_or_else(|| (field, format!("{what}: write it")))
+    }
+}
+
+/// Runs a job on what was sent: written down and shown anew, or the page again as it was typed.
+async fn done(
+    (app, reader, mut form): (App, Reader, FormState),
+    by: &'static str,
+    word: &'static str,
+    job: impl FnOnce(&Sent<'_>) -> Result<(), Wrong> + Send + 'static,
+) -> Result<Response, Trouble> {
+    match desk::written::initials(form.typed(by)) {
+        Err(refusal) => form.refuse(by, refusal.message),
+        Ok(initials) => {
+            let (desk, sent, initials) = (app.desk().clone(), form.clone(), initials.to_owned());
+            let now = app.clock().now();
+            let wrong = app
+                .work()
+                .run(move |_| job(&Sent { desk: &desk, form: &sent, by: &initials, now }).err());
+            match wrong.await? {
+                None => {
+                    let to = format!("{}?{word}", Page::Findings.path());
+                    return Ok(Redirect::to(&to).into_response());
+                }
+                Some((field, why)) => form.refuse(field, why),
+            }
+        }
+    }
+    let shown = of(&app, Since::Cleaned, form, None).await?;
+    Ok(drawn(&reader, &shown))
+}
+
+/// What the desk refuses, beside a field.
+fn beside(field: &'static str) -> impl Fn(DeskError) -> Wrong {
+    move |e| (field, e.to_string())
+}
+
+/// Writes the result of a check down.
+pub(super) async fn check(
+    State(app): State<App>,
+    reader: Reader,
+    form: FormState,
+) -> Result<Response, Trouble> {
+    done((app, reader, form), "check_by", "checked", |sent| {
+        let at = sent.at("check_at")?;
+        let (reading, text) = (sent.form.typed("check"), sent.form.typed("check_read").trim());
+        if text.is_empty() {
+            return Err(("check_read", "write what it read".to_owned()));
+        }
+        let written = sent.desk.write_check(reading, (text, ""), at, sent.by, sent.now);
+        written.map(drop).map_err(beside("check_read"))
+    })
+    .await
+}
+
+/// Writes a leak-down test down by its pressures.
+pub(super) async fn leak_down(
+    State(app): State<App>,
+    reader: Reader,
+    form: FormState,
+) -> Result<Response, Trouble> {
+    done((app, reader, form), "leak_by", "checked", |sent| {
+        let at = sent.at("leak_at")?;
+        let start = sent.wanted("leak_start", "the pressure at the start")?;
+        let end = sent.wanted("leak_end", "the pressure at the end")?;
+        let minutes = sent.wanted("leak_minutes", "the minutes between")?;
+        let shell_c = sent.wanted("leak_c", "the shell's temperature")?;
+        let volume_m3 = sent.wanted("leak_m3", "the shell's volume")?;
+        let leak = leak_down_kg_h((start, end), minutes, shell_c, volume_m3)
+            .map_err(|why| ("leak_end", why))?;
+        let text = format!("{leak:.3}");
+        let written = sent.desk.write_check("leak_down_kg_h", (&text, ""), at, sent.by, sent.now);
+        written.map(drop).map_err(beside("leak_end"))
+    })
+    .await
+}
+
+/// Closes a finding with what was seen.
+pub(super) async fn close(
+    State(app): State<App>,
+    reader: Reader,
+    form: FormState,
+) -> Result<Response, Trouble> {
+    let (desk, now) = (app.desk().clone(), app.clock().now());
+    let lately = app
+        .work()
+        .run(move |_| desk.findings_lately(Since::Cleaned, now, std::time::Duration::ZERO));
+    let chance = match lately.await?? {
+        Lately::Found(view) | Lately::Before(view) => {
+            let key = form.typed("close").to_owned();
+            view.causes.iter().find(|cause| cause.key == key).map(|cause| cause.chance)
+        }
+        _ => None,
+    };
+    done((app, reader, form), "close_by", "closed", move |sent| {
+        let of = |name: &str| sent.form.typed(name).to_owned();
+        let closing = Closing {
+            cause: of("close"),
+            seen: of("close_seen"),
+            words: of("close_words"),
+            cleaned: of("close_cleaned"),
+            chance,
+        };
+        let written = sent.desk.close_finding(&closing, sent.by, sent.now);
+        written.map(drop).map_err(beside("close"))
+    })
+    .await
+}
+
+/// Writes that the plant was cleaned.
+pub(super) async fn cleaned(
+    State(app): State<App>,
+    reader: Reader,
+    form: FormState,
+) -> Result<Response, Trouble> {
+    done((app, reader, form), "cleaned_by", "cleaned", |sent| {
+        let at = sent.at("cleaned_at")?;
+        let of = (sent.form.typed("cleaned_what"), sent.form.typed("cleaned_words"));
+        let written = sent.desk.write_cleaned(of, at, sent.by, sent.now);
+        written.map(drop).map_err(beside("cleaned_what"))
+    })
+    .await
+}
+
+/// Writes that an instrument was set right.
+pub(super) async fn set_right(
+    State(app): State<App>,
+    reader: Reader,
+    form: FormState,
+) -> Result<Response, Trouble> {
+    done((app, reader, form), "right_by", "set-right", |sent| {
+        let at = sent.at("right_at")?;
+        let high_by = sent.number("right_high")?;
+        let reading = sent.form.typed("right");
+        let written = sent.desk.write_recalibrated((reading, high_by), at, sent.by, sent.now);
+        written.map(drop).map_err(beside("right"))
+    })
+    .await
+}
+
+/// Trusts an instrument less, or as its kind again.
+pub(super) async fn trust(
+    State(app): State<App>,
+    reader: Reader,
+    form: FormState,
+) -> Result<Response, Trouble> {
+    done((app, reader, form), "trust_by", "trusted", |sent| {
+        let reading = sent.form.typed("trust");
+        let kept = if sent.form.typed("how") == "usual" {
+            sent.desk.trust_as_usual(reading, sent.by, sent.now)
+        } else {
+            sent.desk.trust_less(reading, sent.by, sent.now)
+        };
+        kept.map_err(beside("trust"))
+    })
+    .await
+}
+
+/// Keeps the settings file.
+pub(super) async fn tables(
+    State(app): State<App>,
+    reader: Reader,
+    form: FormState,
+) -> Result<Response, Trouble> {
+    done((app, reader, form), "tables_by", "kept", |sent| {
+        let text = sent.form.typed("tables").replace("\r\n", "\n");
+        sent.desk.save_tables(&text, sent.by, sent.now).map_err(beside("tables"))
+    })
+    .await
+}

@@ -1,0 +1,243 @@
+//! The page Findings on the demonstration ship: the sentence, its forms refused and taken, Now's one line, and an empty record.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::http::StatusCode;
+use desk::findings::Since;
+use desk::{Desk, demo};
+use jiff::Timestamp;
+use web::{App, Listen};
+
+use crate::help::{Answer, Bench, Browser, Counted, Still};
+use crate::pages::Aboard;
+
+fn now() -> Timestamp {
+    "2026-11-16T04:20:00Z".parse().unwrap()
+}
+
+fn marram() -> (tempfile::TempDir, Arc<Desk>, Browser) {
+    let folder = tempfile::tempdir().unwrap();
+    let desk = Arc::new(demo::open(folder.path(), now(), 1789).unwrap());
+    let (clock, entropy) = (Arc::new(Still::default()), Arc::new(Counted::default()));
+    clock.pass(Duration::ZERO);
+    let app = App::new(desk.clone(), clock.clone(), entropy, &Listen::here(0)).unwrap();
+    let browser = Browser::of(&Bench { router: web::router(app), clock, taken: Arc::default() });
+    (folder, desk, browser)
+}
+
+/// The page once the findings are there.
+async fn found(desk: &Desk, browser: &mut Browser) -> Answer {
+    desk.findings(Since::Cleaned, now()).unwrap();
+    browser.get("/findings").await
+}
+
+async fn post(browser: &mut Browser, to: &str, fields: &[(&str, &str)]) -> Answer {
+    let page = browser.get("/findings").await;
+    let (token, once) = (page.hidden("_token"), page.hidden("_once"));
+    let marks = [("_token", token.as_str()), ("_once", once.as_str())];
+    browser.post(to, &[&marks, fields].concat()).await
+}
+
+#[tokio::test]
+async fn ident_the_page_tells_the_demonstrations_story_without_script() {
+    let (_folder, desk, mut browser) = marram();
+    let first = browser.get("/findings").await;
+    assert_eq!(first.status, StatusCode::OK);
+    let page = found(&desk, &mut browser).await;
+    assert_eq!(page.header("refresh"), "", "nothing is awaited any more");
+    for says in [
+        "A fouled condenser: ",
+        "in 100",
+        "t/day short",
+        "Sea water out changed within these readings",
+        "Causes, likeliest first",
+        "What would settle it",
+        "The evidence",
+        "When to clean",
+        "It costs least to clean about",
+        "a usual price, not yet hers",
+        "Past findings",
+        "What is weighed, and how",
+        "since the condenser was cleaned",
+    ] {
+        assert!(page.text.contains(says), "{says}: {}", page.text);
+    }
+    let ids: Vec<&str> =
+        page.text.split(" id=\"").skip(1).filter_map(|t| t.split('"').next()).collect();
+    for id in &ids {
+        assert_eq!(ids.iter().filter(|other| other == &id).count(), 1, "{id} stands twice");
+    }
+    assert!(page.text.len() < 200_000, "{} bytes", page.text.len());
+    let now = browser.get("/").await.text;
+    assert!(
+        now.contains("What is found") && now.contains("a fouled condenser (over 99 %)"),
+        "{now}"
+    );
+    let week = browser.get("/findings?days=7").await;
+    assert_eq!(week.status, StatusCode::OK);
+}
+
+/// What the page says should be read is what Now says, figure for figure.
+#[tokio::test]
+async fn ident_expected_figures_are_those_of_now() {
+    let (_folder, desk, mut browser) = marram();
+    let page = found(&desk, &mut browser).await.text;
+    let view = desk.now(now()).unwrap();
+    let mut seen = 0;
+    for row in view.rows.iter().filter(|row| row.key != "product_t_day") {
+        let (Some(band), Some(_)) = (row.expected, row.read) else { continue };
+        let told = format!("{}<small>expected {}</small>", row.label, row.text(band.middle));
+        if page.contains(&format!("{}<small>expected", row.label)) {
+            assert!(page.contains(&told), "{told}");
+            seen += 1;
+        }
+    }
+    assert!(seen >= 4, "{seen} rows");
+}
+
+#[tokio::test]
+async fn ident_a_check_is_refused_as_typed_then_taken() {
+    let (_folder, desk, mut browser) = marram();
+    found(&desk, &mut browser).await;
+    let before = desk.head().unwrap().0;
+    for (fields, says) in [
+        (
+            [
+                ("check", "vent_temp_c"),
+                ("check_read", "warm"),
+                ("check_at", ""),
+                ("check_by", "3e"),
+            ],
+            "warm",
+        ),
+        (
+            [("check", "vent_temp_c"), ("check_read", "38"), ("check_at", ""), ("check_by", "")],
+            "write one to twelve",
+        ),
+        (
+            [("check", "vent_temp_c"), ("check_read", "380"), ("check_at", ""), ("check_by", "3e")],
+            "120",
+        ),
+        (
+            [
+                ("check", "vent_temp_c"),
+                ("check_read", "38"),
+                ("check_at", "soon"),
+                ("check_by", "3e"),
+            ],
+            "not a date and time",
+        ),
+        (
+            [("check", "gremlin_c"), ("check_read", "38"), ("check_at", ""), ("check_by", "3e")],
+            "no check",
+        ),
+    ] {
+        let page = post(&mut browser, "/findings/check", &fields).await;
+        assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY, "{says}");
+        assert!(
+            page.text.contains(says) && page.text.contains("Not written down:"),
+            "{says}: {}",
+            page.text
+        );
+    }
+    assert_eq!(desk.head().unwrap().0, before, "nothing was written");
+    let fields =
+        [("check", "vent_temp_c"), ("check_read", "38.5"), ("check_at", ""), ("check_by", "3e")];
+    assert_eq!(
+        post(&mut browser, "/findings/check", &fields).await.location(),
+        "/findings?checked"
+    );
+    let leak = [
+        ("leak_start", "80"),
+        ("leak_end", "100"),
+        ("leak_minutes", "10"),
+        ("leak_c", "42"),
+        ("leak_m3", "3"),
+        ("leak_at", ""),
+        ("leak_by", "3e"),
+    ];
+    assert_eq!(
+        post(&mut browser, "/findings/leak-down", &leak).await.location(),
+        "/findings?checked"
+    );
+    // The worked example: 3 m³, 80 to 100 mbar in ten minutes at 42 °C is 0.398 kg/h.
+    let newest = desk.entries(None, 1).unwrap().pop().unwrap();
+    assert_eq!(newest.value("leak_down_kg_h").and_then(|v| v.text.as_deref()), Some("0.398"));
+    let fell = [
+        ("leak_start", "100"),
+        ("leak_end", "80"),
+        ("leak_minutes", "10"),
+        ("leak_c", "42"),
+        ("leak_m3", "3"),
+        ("leak_by", "3e"),
+    ];
+    assert!(post(&mut browser, "/findings/leak-down", &fell).await.text.contains("did not rise"));
+}
+
+#[tokio::test]
+async fn ident_a_finding_is_closed_a_thermometer_set_right_and_one_trusted_less() {
+    let (_folder, desk, mut browser) = marram();
+    found(&desk, &mut browser).await;
+    let right =
+        [("right", "sea_out_c"), ("right_high", "1,6"), ("right_at", ""), ("right_by", "2e")];
+    assert_eq!(
+        post(&mut browser, "/findings/set-right", &right).await.location(),
+        "/findings?set-right"
+    );
+    let trust = [("trust", "jacket_out_c"), ("how", "less"), ("trust_by", "2e")];
+    assert_eq!(post(&mut browser, "/findings/trust", &trust).await.location(), "/findings?trusted");
+    assert!(desk.setup().text.contains("jacket_out_c = { standing = 2.1"));
+    let tables = [("tables", "[cause.scale]\nodds = 9\n"), ("tables_by", "2e")];
+    let page = post(&mut browser, "/findings/tables", &tables).await;
+    assert!(page.text.contains("cause.scale.odds = 9: write 0.001 to 0.6"), "{}", page.text);
+    assert!(page.text.contains("odds = 9\n"), "what was typed stands");
+    let close = [
+        ("close", "condenser_fouling"),
+        ("close_seen", "found"),
+        ("close_words", "mussels on the <cover>"),
+        ("close_cleaned", ""),
+        ("close_by", "2e"),
+    ];
+    assert_eq!(post(&mut browser, "/findings/close", &close).await.location(), "/findings?closed");
+    let page = found(&desk, &mut browser).await.text;
+    assert!(
+        page.contains("mussels on the &lt;cover&gt;") && page.contains("found 1 of 1 time"),
+        "{page}"
+    );
+    assert!(
+        page.contains("Sea water out set right") || page.contains("Sea water out</b>"),
+        "{page}"
+    );
+    let cleaned = [
+        ("cleaned_what", "condenser"),
+        ("cleaned_words", ""),
+        ("cleaned_at", ""),
+        ("cleaned_by", "2e"),
+    ];
+    assert_eq!(
+        post(&mut browser, "/findings/cleaned", &cleaned).await.location(),
+        "/findings?cleaned"
+    );
+    assert!(desk.findings(Since::Cleaned, now()).is_err(), "no round has been read since");
+    let page = browser.get("/findings").await.text;
+    assert!(
+        page.contains("Too few readings of a running plant since the condenser was cleaned"),
+        "{page}"
+    );
+}
+
+#[tokio::test]
+async fn ident_an_empty_record_says_what_to_read() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    assert!(aboard.desk.findings(Since::Cleaned, now()).is_err());
+    let page = browser.get("/findings").await;
+    assert_eq!(page.status, StatusCode::OK);
+    assert!(
+        page.text.contains("There is nothing to go by yet") && page.text.contains("Read a round"),
+        "{}",
+        page.text
+    );
+    assert!(browser.get("/").await.text.contains("No round of a running plant has been read yet"));
+}
