@@ -164,7 +164,7 @@ impl Other<'_> {
         Figures {
             arrives,
             zone: view.timeline.clock.zone(arrives),
-            lasts: policy.lasts(),
+            lasts: view.lasts(),
             on_arrival_t: view.on_arrival_t(),
             expected_cost: policy.expected_cost,
             lowest_p10_t: view.lowest().map_or(0.0, |(_, t)| t),

@@ -10,6 +10,7 @@ mod foresight;
 mod kept;
 mod legs;
 mod missing;
+mod remedy;
 mod route_file;
 mod seas;
 mod still;
@@ -209,14 +210,15 @@ pub fn planned(
     let problem = line.problem(&route.name, aboard, &demand, &prices, Noise::default());
     let draws = Draws::default();
     let brief = brief(&problem, draws);
-    let (binds, remedies) = match how {
-        How::AtOnce | How::AtDeparture => (None, Vec::new()),
+    let (binds, relaxed, remedies) = match how {
+        How::AtOnce | How::AtDeparture => (None, Vec::new(), Vec::new()),
         How::Whole => {
-            let relaxed = worth(&problem, &brief.policy);
+            let together = brief.together();
+            let relaxed = worth(&problem, together);
             let list = Remedy::usual(&problem);
             let remedies =
                 remedies(&problem, &brief, &list, Draws { count: REMEDY_DRAWS, ..draws });
-            (Some(binding(&relaxed, brief.policy.expected_cost)), remedies)
+            (Some(binding(&relaxed, together.expected_cost)), relaxed, remedies)
         }
     };
     let policy = &brief.policy;
@@ -232,6 +234,7 @@ pub fn planned(
     let arrival = line.index(arrival(&schedule, now));
     let orders = orders_of(&line, &brief);
     let from = line.samples.first().map_or(now, |sample| sample.at);
+    let way_out = remedy::way_out(&remedies, &ship.currency, |k| view::at(&line, k));
     Ok(PassageView {
         name: route.name.clone(),
         to: route.to_port.clone().or_else(|| last_name(route)).unwrap_or_else(|| "arrival".into()),
@@ -254,6 +257,8 @@ pub fn planned(
         zones: None,
         timeline: line,
         brief,
+        worth: remedy::worth(&relaxed, &ship.currency),
+        way_out,
         remedies,
         arrival,
         orders,

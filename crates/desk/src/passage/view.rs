@@ -111,6 +111,10 @@ pub struct PassageView {
     pub how: How,
     /// What could be done otherwise.
     pub remedies: Vec<Remedied>,
+    /// What an hour, five miles and ten tonnes would be worth, in a sentence; none where it was not asked.
+    pub worth: Option<String>,
+    /// What makes it last, where it does not as ordered and the remedies were planned.
+    pub way_out: Option<String>,
     /// The same passage at other speeds from now on.
     pub speeds: Vec<AtSpeed>,
     /// The legs that are still to be sailed, as planned.

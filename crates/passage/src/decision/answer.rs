@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::plan::{Plan, plan_at};
-use super::policy::{Draws, Policy};
+use super::policy::{Climb, Draws, Policy, ladder, ladder_and_one};
 use super::problem::Problem;
-use super::repair::mended;
+use super::repair::{Mended, mended};
 use super::simulate::Bands;
 use super::steps::Steps;
 use super::tanks::{TankOrder, TankPlan};
@@ -42,10 +42,11 @@ pub struct Answer {
     pub notes: Vec<String>,
 }
 
-/// What has to be known at once: the policy, its bands and the tanks. The rest takes several plans more.
+/// What has to be known at once: the plan to go by, its bands and the tanks. The rest takes several plans more.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Brief {
-    /// As the world turns out.
+    /// The plan to go by, as the world turns out: mended where a class of water would have been short, and planned at one
+    /// more rung than the ladder has where the reserve holds only there.
     pub policy: Policy,
     /// Stock by place.
     pub bands: Bands,
@@ -53,57 +54,79 @@ pub struct Brief {
     pub tanks: Vec<(usize, TankOrder)>,
     /// The tanks through the passage.
     pub tank_plan: Option<TankPlan>,
-    /// The policy mended for a class of water that would have been short, to which `tanks` belongs.
-    pub mended: Option<Policy>,
+    /// The plan for the tanks taken together, where it had to be mended.
+    pub together: Option<Policy>,
     /// Rounds in which it was mended.
     pub repair_rounds: usize,
     /// What a reader should know of the problem itself.
     pub notes: Vec<String>,
 }
 
+impl Brief {
+    /// The plan for the tanks taken together: what one thing relaxed is worth is reckoned from it.
+    #[must_use]
+    pub fn together(&self) -> &Policy {
+        self.together.as_ref().unwrap_or(&self.policy)
+    }
+}
+
 /// Answers a problem as far as has to be known at once.
 #[must_use]
 pub fn brief(problem: &Problem, draws: Draws) -> Brief {
-    briefly(problem, &Steps::new(problem), draws)
-}
-
-fn briefly(problem: &Problem, steps: &Steps, draws: Draws) -> Brief {
-    let mended = mended(problem, steps, draws);
-    let mut notes = notes(problem, steps);
-    notes.extend(mended.tanks.iter().filter_map(|t| t.note.clone()));
+    let steps = Steps::new(problem);
+    let found = mended(problem, &steps, draws, (ladder_and_one, Climb::Together));
+    let mut notes = all_notes(problem, &steps, &found);
+    if let Some(chance) = found.rung.policy.cheaper_chance {
+        notes.push(format!(
+            "Here the reserve is put before the cost: the plan that pays best would be under it {:.0} times in a hundred.",
+            100.0 * chance
+        ));
+    }
+    let tanks = found.tanks.as_ref().map(|t| t.orders.clone()).unwrap_or_default();
+    let (rung, together) = match found.mended {
+        Some(mended) => (mended, Some(found.rung.policy)),
+        None => (found.rung, None),
+    };
     Brief {
-        policy: mended.rung.policy,
-        bands: mended.rung.bands,
-        tanks: mended.tanks.as_ref().map(|t| t.orders.clone()).unwrap_or_default(),
-        tank_plan: mended.tanks,
-        mended: mended.policy,
-        repair_rounds: mended.rounds,
+        policy: rung.policy,
+        bands: rung.bands,
+        tanks,
+        tank_plan: found.tanks,
+        together,
+        repair_rounds: found.rounds,
         notes,
     }
+}
+
+fn all_notes(problem: &Problem, steps: &Steps, found: &Mended) -> Vec<String> {
+    let mut notes = notes(problem, steps);
+    notes.extend(found.tanks.iter().filter_map(|t| t.note.clone()));
+    notes
 }
 
 /// Answers a problem; the deterministic plan on cells of `cell` tonnes.
 #[must_use]
 pub fn answer(problem: &Problem, cell: f64, draws: Draws) -> Answer {
     let steps = Steps::new(problem);
-    let (plan, brief) = rayon::join(
+    let (plan, found) = rayon::join(
         || plan_at(problem, &steps, cell, problem.costs.below_reserve_t_day),
-        || briefly(problem, &steps, draws),
+        || mended(problem, &steps, draws, (ladder, Climb::Together)),
     );
-    let relaxed = worth(problem, &brief.policy);
-    let binds = binding(&relaxed, brief.policy.expected_cost);
+    let policy = &found.rung.policy;
+    let relaxed = worth(problem, policy);
+    let binds = binding(&relaxed, policy.expected_cost);
     Answer {
-        binding: sentence(problem, &brief.policy, &binds),
+        binding: sentence(problem, policy, &binds),
         worth: relaxed.iter().map(|w| (w.relax.key(), w.worth)).collect(),
         binds,
-        bands: brief.bands,
-        tanks: brief.tanks,
-        tank_plan: brief.tank_plan,
-        mended: brief.mended,
-        repair_rounds: brief.repair_rounds,
-        notes: brief.notes,
+        notes: all_notes(problem, &steps, &found),
+        bands: found.rung.bands,
+        tanks: found.tanks.as_ref().map(|t| t.orders.clone()).unwrap_or_default(),
+        tank_plan: found.tanks,
+        mended: found.mended.map(|mended| mended.policy),
+        repair_rounds: found.rounds,
         plan,
-        policy: brief.policy,
+        policy: found.rung.policy,
     }
 }
 

@@ -58,6 +58,9 @@ pub struct Policy {
     /// Trim of every sample then, as in [`Plan`].
     #[serde(skip)]
     pub trims: Vec<Option<usize>>,
+    /// Planned at one more rung than the ladder has, the reserve being put before the cost: the greatest chance at its top.
+    #[serde(skip)]
+    pub cheaper_chance: Option<f64>,
     /// The chance at each place.
     #[serde(skip)]
     pub chance: Vec<f64>,
@@ -151,6 +154,26 @@ pub(super) fn ladder(problem: &Problem, steps: &Steps, draws: Draws, climb: Clim
         best = next;
     }
     best.shown()
+}
+
+/// The ladder, and where the reserve does not hold at its top although nobody is left without, one rung more, if it holds there.
+pub(super) fn ladder_and_one(problem: &Problem, steps: &Steps, draws: Draws, climb: Climb) -> Rung {
+    let top = ladder(problem, steps, draws, climb);
+    if top.policy.holds || top.policy.short_t >= MISSING_T {
+        return top;
+    }
+    let price = top.policy.below_reserve_price.max(FIRST_PRICE) * RUNG;
+    let mut above = Climbed::at(problem, steps, price, draws);
+    if above.surely_fails() {
+        return top;
+    }
+    above.sail_on();
+    if !above.holds() {
+        return top;
+    }
+    let mut above = above.shown();
+    above.policy.cheaper_chance = Some(top.policy.worst_chance);
+    above
 }
 
 /// Passages sailed first, as a share of all.
@@ -249,6 +272,7 @@ impl<'a> Climbed<'a> {
             stock_t: self.calm.stock_t,
             supply: self.calm.supply,
             trims: self.calm.trims,
+            cheaper_chance: None,
             chance: self.chance,
         };
         let taken_t = self.schedule.taken_t.clone();

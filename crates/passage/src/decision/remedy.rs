@@ -4,10 +4,13 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::answer::Brief;
-use super::policy::{Climb, Draws, Policy, ladder};
+use super::policy::{Climb, Draws, Policy, ladder_and_one};
 use super::problem::{Problem, State};
+use super::repair::mended;
+use super::schedule::Order;
 use super::simulate::Bands;
 use super::steps::Steps;
+use super::tanks::TankPlan;
 
 /// One change.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,6 +61,12 @@ pub struct Remedied {
     pub bought_t: f64,
     /// Tonnes missing on average.
     pub short_t: f64,
+    /// Whether the water lasts with it: the reserve holds, and no tap is left without.
+    pub lasts: bool,
+    /// The one to take: the plan as ordered does not last, and of those that do this costs least.
+    pub take: bool,
+    /// What is ordered with it if nothing scatters, in samples.
+    pub orders: Vec<Order>,
     /// Stock by place.
     #[serde(skip)]
     pub bands: Bands,
@@ -187,7 +196,8 @@ pub(super) fn draws(problem: &Problem) -> Vec<(usize, usize)> {
     found
 }
 
-/// Every remedy planned anew; nothing changed is the plan that is there already.
+/// Every remedy planned anew, the plan as ordered first; those that change nothing are left out. Where that does not last the
+/// cheapest that does is marked.
 #[must_use]
 pub fn remedies(
     problem: &Problem,
@@ -195,24 +205,42 @@ pub fn remedies(
     list: &[Remedy],
     passages: Draws,
 ) -> Vec<Remedied> {
-    list.par_iter()
+    let dry = brief.tank_plan.as_ref().is_some_and(TankPlan::leaves_dry);
+    let as_ordered =
+        Remedied::of(&Remedy::AsOrdered, problem, (&brief.policy, &brief.bands, dry), 0.0);
+    let mut found: Vec<Remedied> = list
+        .par_iter()
         .filter_map(|remedy| {
             if *remedy == Remedy::AsOrdered {
-                return Some(Remedied::of(remedy, problem, &brief.policy, &brief.bands, 0.0));
+                return Some(as_ordered.clone());
             }
             let (other, price) = remedy.of(problem)?;
-            let rung = ladder(&other, &Steps::new(&other), passages, Climb::InTurn);
-            Some(Remedied::of(remedy, &other, &rung.policy, &rung.bands, price))
+            let steps = Steps::new(&other);
+            let found = mended(&other, &steps, passages, (ladder_and_one, Climb::InTurn));
+            let dry = found.tanks.as_ref().is_some_and(TankPlan::leaves_dry);
+            let rung = found.mended.unwrap_or(found.rung);
+            let found = Remedied::of(remedy, &other, (&rung.policy, &rung.bands, dry), price);
+            found.changes(&as_ordered).then_some(found)
         })
-        .collect()
+        .collect();
+    if !as_ordered.lasts {
+        let lasting = found.iter_mut().filter(|remedied| remedied.lasts);
+        let least = lasting.min_by(|a, b| a.expected_cost.total_cmp(&b.expected_cost));
+        if let Some(least) = least {
+            least.take = true;
+        }
+    }
+    found
 }
+
+/// Costs nearer than this share of each other are the same to a reader.
+const SAME_COST: f64 = 0.01;
 
 impl Remedied {
     fn of(
         remedy: &Remedy,
         problem: &Problem,
-        policy: &Policy,
-        bands: &Bands,
+        (policy, bands, dry): (&Policy, &Bands, bool),
         price: f64,
     ) -> Remedied {
         let upto = problem.samples.len().saturating_sub(problem.steps_per_day());
@@ -223,7 +251,19 @@ impl Remedied {
             worst_chance: policy.worst_chance,
             bought_t: policy.supply.iter().fold(0.0, |sum, (_, t)| sum + t),
             short_t: policy.short_t,
+            lasts: policy.lasts() && !dry,
+            take: false,
+            orders: policy.orders.clone(),
             bands: bands.clone(),
         }
+    }
+
+    /// Whether a reader would see a difference: in cost, in whether it lasts, in what is bought, or in the lowest stock.
+    fn changes(&self, other: &Remedied) -> bool {
+        let cost = (self.expected_cost - other.expected_cost).abs();
+        cost > SAME_COST * other.expected_cost.abs().max(1.0)
+            || self.lasts != other.lasts
+            || (self.bought_t - other.bought_t).abs() > 1.0
+            || (self.lowest_p10_t - other.lowest_p10_t).abs() > 1.0
     }
 }

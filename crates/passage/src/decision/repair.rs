@@ -1,7 +1,7 @@
 //! A plan mended until every class has its water: the total can be enough while a class is short.
 
 use super::outlook::Outlook;
-use super::policy::{Climb, Draws, Policy, Rung, judged, ladder};
+use super::policy::{Climb, Draws, Rung, judged};
 use super::problem::Problem;
 use super::solve::{policy_cell, solve};
 use super::steps::Steps;
@@ -15,17 +15,25 @@ const ROUNDS: usize = 4;
 pub(super) struct Mended {
     pub rung: Rung,
     pub tanks: Option<TankPlan>,
-    /// The mended policy, if it differs: what it costs and orders under the problem's own reserve.
-    pub policy: Option<Policy>,
+    /// The mended plan, if it differs: what it costs and orders under the problem's own reserve.
+    pub mended: Option<Rung>,
     pub rounds: usize,
 }
 
+/// How a plan for the tanks together is found.
+pub(super) type Planned = fn(&Problem, &Steps, Draws, Climb) -> Rung;
+
 /// Plans, splits over the tanks, and while a class is short raises the reserve before it and plans again.
-pub(super) fn mended(problem: &Problem, steps: &Steps, draws: Draws) -> Mended {
-    let rung = ladder(problem, steps, draws, Climb::Together);
+pub(super) fn mended(
+    problem: &Problem,
+    steps: &Steps,
+    draws: Draws,
+    (planned, climb): (Planned, Climb),
+) -> Mended {
+    let rung = planned(problem, steps, draws, climb);
     let split_of = |rung: &Rung| split(problem, steps, &rung.schedule.doing, &rung.taken_t);
     let Some(mut tanks) = split_of(&rung) else {
-        return Mended { rung, tanks: None, policy: None, rounds: 0 };
+        return Mended { rung, tanks: None, mended: None, rounds: 0 };
     };
     let mut raised = steps.clone();
     let mut stock_t = rung.policy.stock_t.clone();
@@ -51,13 +59,15 @@ pub(super) fn mended(problem: &Problem, steps: &Steps, draws: Draws) -> Mended {
             solution = Some(next);
         }
     }
-    let policy = solution.map(|solution| {
-        let mut policy = judged(problem, steps, &solution, price, draws).policy;
+    let mended = solution.map(|solution| {
+        let mut mended = judged(problem, steps, &solution, price, draws);
+        let policy = &mut mended.policy;
         // The program's own value counts the raised reserve; what it costs is what its passages cost.
         policy.expected_cost = policy.simulated_cost;
-        policy
+        policy.cheaper_chance = rung.policy.cheaper_chance;
+        mended
     });
-    Mended { rung, tanks: Some(tanks), policy, rounds }
+    Mended { rung, tanks: Some(tanks), mended, rounds }
 }
 
 fn missing(tanks: &TankPlan) -> f64 {

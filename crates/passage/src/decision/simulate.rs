@@ -8,7 +8,7 @@ use super::policy::Draws;
 use super::world::{Passed, Voyage};
 
 /// Stock that one in ten, one in two and nine in ten passages stay under, when each sample is reached.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Bands {
     /// One in ten is under this, t.
     pub p10: Vec<f64>,

@@ -110,12 +110,14 @@ fn text(view: &PassageView) -> String {
     text += &output::columns(&way(view));
     if !view.remedies.is_empty() {
         text += "\nWhat could be done\n";
+        text += &view.way_out.iter().map(|says| format!("{says}\n")).collect::<String>();
         text += &output::columns(&remedies(view));
         for speed in &view.speeds {
             if let Err(why) = &speed.plan {
                 text += &format!("{}: no, {why}\n", speed.what);
             }
         }
+        text += &view.worth.iter().map(|says| format!("{says}\n")).collect::<String>();
     }
     text + "\nAdvice to the master, never an order. Not for navigation.\n"
 }
@@ -168,7 +170,11 @@ fn remedies(view: &PassageView) -> Vec<Vec<String>> {
     rows.extend(view.remedies.iter().map(|remedy| {
         let (low, middle, high) = view.arriving_t(&remedy.bands);
         vec![
-            remedy.what.clone(),
+            match (remedy.take, remedy.lasts) {
+                (true, _) => format!("take this: {}", remedy.what),
+                (false, true) if !view.lasts() => format!("{}: it lasts", remedy.what),
+                _ => remedy.what.clone(),
+            },
             format!("{:.0}", remedy.expected_cost),
             String::new(),
             String::new(),
@@ -247,7 +253,7 @@ fn answer(view: &PassageView) -> Value {
         "worst_chance": policy.worst_chance,
         "on_arrival_t": {"p10": low, "p50": middle, "p90": high},
         "orders": orders.collect::<Vec<_>>(), "cautions": cautions.collect::<Vec<_>>(),
-        "notes": view.brief.notes, "remedies": view.remedies, "speeds": speeds(view),
+        "notes": view.brief.notes, "remedies": view.remedies, "way_out": view.way_out, "worth": view.worth, "speeds": speeds(view),
         "samples": samples.collect::<Vec<_>>(),
     })
 }

@@ -101,6 +101,17 @@ pub struct TankPlan {
     pub note: Option<String>,
 }
 
+/// Missing by the split over the tanks, under which it is a matter of rounding, t.
+const DRY_T: f64 = 0.05;
+
+impl TankPlan {
+    /// Whether water of some class is missing at a tap.
+    #[must_use]
+    pub fn leaves_dry(&self) -> bool {
+        self.short.iter().any(|short| short.tonnes >= DRY_T)
+    }
+}
+
 /// Splits what is made and bought over the tanks; `None` where the problem tells no tanks or no classes.
 pub(super) fn split(
     problem: &Problem,

@@ -137,6 +137,7 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
         .numbers("Bought or cut", "t");
     let last = view.timeline.samples.get(view.arrival).map(|sample| sample.at);
     let arrives = last.map_or_else(String::new, |at| when(at, view.timeline.clock.zone(at)));
+    let (lasts, any_taken) = (view.lasts(), view.remedies.iter().any(|remedy| remedy.take));
     let rows = view.remedies.iter().enumerate().map(|(i, remedy)| {
         let (low, middle, high) = view.arriving_t(&remedy.bands);
         let cells: [Cell; 8] = [
@@ -149,11 +150,17 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
             format!("{:.0}", remedy.worst_chance * 100.0).into(),
             format!("{:.0}", remedy.bought_t).into(),
         ];
-        let row = Row::new(html! { (remedy.what) }, cells);
-        if i == 0 { row.on() } else { row }
+        let name = html! {
+            @if remedy.take { b { "Take this: " } }
+            (remedy.what)
+            @if remedy.lasts && !remedy.take && !lasts { ": it lasts" }
+        };
+        let row = Row::new(name, cells);
+        // The plan to go by: as ordered where it lasts or nothing does, else the remedy to take.
+        if remedy.take || (i == 0 && !any_taken) { row.on() } else { row }
     });
     let note = html! {
-        p { "Each planned anew with that one thing changed; costs from the prices on the page Ship." }
+        p { "Each planned anew with that one thing changed; costs from the prices on the page Ship. What would change nothing is left out." }
         p { "Another speed moves the load by its third power; dated draws stay at their dates. The cost of water has no fuel in it." }
     };
     let rows = rows.chain(view.speeds.iter().map(at_speed));
@@ -161,7 +168,9 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
         "If it should fall short",
         note,
         html! {
+            @if let Some(says) = &view.way_out { p { (says) } }
             (table.rows(rows))
+            @if let Some(says) = &view.worth { p { (says) } }
             @if view.speeds.iter().any(|speed| speed.plan.as_ref().is_ok_and(|plan| plan.fuel_more.is_none())) {
                 p.muted { "What the main engine burns in a day and what that costs is not told on the page " a href="/ship" { "Ship" } ": fuel is left out." }
             }
