@@ -89,7 +89,10 @@ impl Plot<'_> {
         let here: Vec<_> = here.filter(|e| usable(e.middle)).collect();
         let banded =
             |e: &&&crate::data::Expected| e.band.is_some_and(|b| usable(b.low) && usable(b.high));
-        for piece in here.split(|e| !banded(&e)) {
+        // What should have been is not drawn through a time of which nothing was read.
+        let within = self.within();
+        let pieces = here.chunk_by(|a, b| b.at_s - a.at_s <= within);
+        for piece in pieces.flat_map(|piece| piece.split(|e| !banded(&e))) {
             let edge = |pick: fn(&crate::data::Band) -> f64| -> Line {
                 let points =
                     piece.iter().filter_map(|e| e.band.as_ref().map(|b| (e.at_s, pick(b))));
@@ -101,13 +104,22 @@ impl Plot<'_> {
             };
             fill_between(sheet, &edge(|b| b.high), &edge(|b| b.low), "f-band");
         }
-        let line: Line = here.iter().map(|e| (x.at(e.at_s), y.at(e.middle))).collect();
-        stroke(sheet, &[thin(&line, self.points / 3, 0.25)], "pen");
+        let lines = here.chunk_by(|a, b| b.at_s - a.at_s <= within).map(|piece| {
+            let line: Line = piece.iter().map(|e| (x.at(e.at_s), y.at(e.middle))).collect();
+            let share = self.points * piece.len() / here.len().max(1);
+            thin(&line, share / 3, 0.25)
+        });
+        stroke(sheet, &lines.collect::<Vec<_>>(), "pen");
+    }
+
+    /// Seconds over which two readings in a row are still joined.
+    fn within(&self) -> f64 {
+        self.lane.joined_within_s.unwrap_or_else(|| usual_gap(&self.lane.readings))
     }
 
     /// The readings as unbroken lines.
     fn lines(&self, x: &Scale, y: &Scale) -> Vec<Line> {
-        let within = self.lane.joined_within_s.unwrap_or_else(|| usual_gap(&self.lane.readings));
+        let within = self.within();
         let mut lines: Vec<Line> = vec![Line::new()];
         let mut last_s = f64::NEG_INFINITY;
         for reading in self.lane.readings.iter().filter(|r| self.span.holds(r.at_s)) {
@@ -155,7 +167,8 @@ impl Plot<'_> {
         for reading in self.lane.readings.iter().filter(|r| self.span.holds(r.at_s)) {
             let px = x.at(reading.at_s);
             if let Some(was) = some_usable(reading.was) {
-                let py = y.at(was);
+                // A slip that lies off the picture is struck through at its edge.
+                let py = y.at(was).clamp(self.area.y, self.area.bottom());
                 placer.keep_clear(Rect::new(px - 6.0, py - 5.0, 12.0, 10.0));
                 struck.go(px - 5.0, py + 2.5);
                 struck.to(px + 5.0, py - 2.5);
@@ -324,8 +337,8 @@ fn range(lane: &Lane, span: Span) -> Option<(f64, f64)> {
     {
         return Some((low, high));
     }
-    let readings = lane.readings.iter().filter(|r| span.holds(r.at_s));
-    let readings = readings.flat_map(|r| [r.value, r.was]).flatten();
+    let here = || lane.readings.iter().filter(|r| span.holds(r.at_s));
+    let readings = here().filter_map(|r| r.value);
     let expected = lane.expected.iter().filter(|e| span.holds(e.at_s));
     let expected = expected.flat_map(|e| {
         e.band.map_or([e.middle, e.middle], |b| [b.low, b.high]).into_iter().chain([e.middle])
@@ -333,6 +346,16 @@ fn range(lane: &Lane, span: Span) -> Option<(f64, f64)> {
     let envelope = lane.envelope.iter().filter(|e| span.holds(e.at_s));
     let envelope = envelope.flat_map(|e| [e.low, e.high]);
     let shown = extent(readings.chain(expected).chain(envelope));
+    // A struck figure has its place, but a slip of a decimal must not press everything else flat.
+    let struck = here().filter_map(|r| r.was);
+    let shown = match shown {
+        None => extent(struck),
+        Some((low, high)) => {
+            let reach = (high - low).max(0.5 * high.abs()).max(1e-9);
+            let near = struck.filter(|was| (low - reach..=high + reach).contains(was));
+            extent(near.chain([low, high]))
+        }
+    };
     let limits = lane.limits.iter().map(|l| l.value);
     // Limits belong in the picture unless they would squeeze the readings flat.
     let (low, high) = match (shown, extent(limits)) {

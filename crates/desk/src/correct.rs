@@ -6,14 +6,13 @@ use jiff::Timestamp;
 use logbook::Author;
 use plant::Banding;
 
-use crate::balance::balance;
 use crate::conditions::Figures;
-use crate::desk::{Desk, DeskError};
-use crate::entry::around;
+use crate::desk::{Desk, DeskError, hand};
+use crate::entry::{around, remarks};
 use crate::expected;
 use crate::history;
 use crate::now::with_last;
-use crate::plausible::{self, Weight};
+use crate::plausible::{Remark, Weight};
 use crate::round::{Round, made_t_day};
 use crate::setup::Setup;
 use crate::typed::Refusal;
@@ -63,6 +62,37 @@ impl Desk {
         Ok(receipt.seq)
     }
 
+    /// Takes a whole round out of what counts: written for the wrong hour, or by mistake. Every entry of it stays readable.
+    ///
+    /// # Errors
+    /// No round of that moment, no reason or initials, or why the record cannot be written.
+    pub fn withdraw_round(
+        &self,
+        at: Timestamp,
+        reason: &str,
+        by: &str,
+        now: Timestamp,
+    ) -> Result<(), DeskError> {
+        let asked = |words: &str| DeskError::Asked(words.to_owned());
+        let reason = reason.trim();
+        if reason.is_empty() {
+            return Err(asked("Say why the round is withdrawn: without a reason it is not."));
+        }
+        let author = hand(by)?;
+        let round = self.rounds(at, 1)?.pop().filter(|round| round.at == at);
+        let round = round.ok_or_else(|| asked("no round of that moment stands"))?;
+        let mut roots = BTreeSet::new();
+        for seq in round.cells.values().map(|cell| cell.seq) {
+            // A corrected figure carries its correction's number: the round goes with the entry it was signed by.
+            roots.extend(self.reader().history(seq)?.first().map(|entry| entry.seq));
+        }
+        let mut book = self.book()?;
+        for root in roots {
+            book.withdraw(root, reason, author.clone(), now)?;
+        }
+        Ok(())
+    }
+
     /// Holds the new figure against its round, as the form of the round would.
     fn look_twice(&self, setup: &Setup, to: Correction<'_>, figure: f64) -> Result<(), DeskError> {
         // What is wrong with the entry itself is the record's to say.
@@ -74,36 +104,33 @@ impl Desk {
         let mut new = old.clone();
         new.insert(to.key.to_owned(), figure);
         let before: BTreeSet<String> =
-            doubts(setup, &banding, &rounds, i, &old).into_iter().map(|(_, says)| says).collect();
+            doubts(setup, &banding, &rounds, i, &old).into_iter().map(|doubt| doubt.says).collect();
         let mut found = doubts(setup, &banding, &rounds, i, &new);
-        found.retain(|(_, says)| !before.contains(says));
+        // What was odd of the other figures was asked when they were written; the new one is asked about anew.
+        found.retain(|doubt| doubt.key == to.key || !before.contains(&doubt.says));
         // The hardest first; among equals the plainest, which is looked for first.
-        found.sort_by_key(|(weight, _)| std::cmp::Reverse(*weight));
-        let Some((weight, says)) = found.into_iter().next() else { return Ok(()) };
-        match weight {
-            Weight::Impossible => Err(DeskError::Asked(says)),
+        found.sort_by_key(|doubt| std::cmp::Reverse(doubt.weight));
+        let Some(doubt) = found.into_iter().next() else { return Ok(()) };
+        match doubt.weight {
+            Weight::Impossible => Err(DeskError::Asked(doubt.says)),
             Weight::Doubtful if to.stands => Ok(()),
-            Weight::Doubtful => Err(DeskError::Doubtful(says)),
+            Weight::Doubtful => Err(DeskError::Doubtful(doubt.says)),
         }
     }
 }
 
-/// What does not fit in round `i` with these figures.
+/// What does not fit in round `i` with these figures: as the form of a round tells it.
 fn doubts(
     setup: &Setup,
     banding: &Banding<'_>,
     rounds: &[Round],
     i: usize,
     read: &Figures,
-) -> Vec<(Weight, String)> {
+) -> Vec<Remark> {
     let at = rounds[i].at;
-    let remarks = plausible::remarks(read, &around(setup, rounds, at));
-    let mut found: Vec<_> = remarks.into_iter().map(|r| (r.weight, r.says)).collect();
     let mut known = with_last(&rounds[..=i], &rounds[i]);
     known.extend(read.clone());
-    let made = made_t_day(&rounds[..i], read, at);
     let expectation = expected::expect(setup, banding, &known).ok();
-    let balance = expectation.and_then(|e| balance(&setup.ship, read, made, &e));
-    found.extend(balance.filter(|b| !b.fits()).map(|b| (Weight::Doubtful, b.says())));
-    found
+    let made = made_t_day(&rounds[..i], read, at, setup.ship.sheet.product_max_t_day);
+    remarks(setup, read, &known, &around(setup, rounds, at), made, expectation.as_ref())
 }

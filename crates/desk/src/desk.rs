@@ -130,11 +130,16 @@ pub struct Desk {
     book: Option<Mutex<Book>>,
     /// What the book says of its newest entry, beside it: a long write must not keep pages from saying so.
     broken: RwLock<Option<Broken>>,
+    /// The first thing out of order anywhere, as the last walk found it; nobody has gone on after it by name.
+    altered: RwLock<Option<Broken>>,
     reader: Mutex<Reader>,
     plans: Plans,
     findings: Arc<crate::findings::Kept>,
     remembered: Mutex<Remembered>,
 }
+
+/// Two clocks differ by this much without anybody asking, seconds.
+const CLOCK_OFF_S: i64 = 120;
 
 /// A day of rounds and one more, for the first counter difference.
 fn a_day_of_rounds(setup: &Setup) -> usize {
@@ -166,6 +171,7 @@ impl Desk {
             folder: folder.to_owned(),
             setup: RwLock::new(Arc::new(setup)),
             broken: RwLock::default(),
+            altered: RwLock::default(),
             book: None,
             reader: Mutex::new(reader),
             plans: Plans::default(),
@@ -201,6 +207,7 @@ impl Desk {
             folder: folder.to_owned(),
             setup: RwLock::new(Arc::new(setup)),
             broken: RwLock::new(book.broken().cloned()),
+            altered: RwLock::default(),
             book: Some(Mutex::new(book)),
             reader: Mutex::new(reader),
             plans: Plans::default(),
@@ -325,6 +332,8 @@ impl Desk {
         at: Timestamp,
         now: Timestamp,
     ) -> Result<Signed, SignError> {
+        // Held from the look to the writing: of two who sign the same minute at once the second is refused.
+        let mut book = self.book()?;
         let mut checked = self.check_round(typed, at)?;
         self.refuse_twice(&mut checked, typed, at)?;
         if at > now {
@@ -339,7 +348,7 @@ impl Desk {
         }
         let draft =
             entry::draft(&self.setup().ship, &checked, typed, at).map_err(DeskError::Asked)?;
-        let receipt = self.book()?.append(draft, now)?;
+        let receipt = book.append(draft, now)?;
         let late = now.as_second() - at.as_second() > logbook::LATE_AFTER_S;
         Ok(Signed { seq: receipt.seq, late, repeated: receipt.repeated })
     }
@@ -389,7 +398,8 @@ impl Desk {
         };
         let mut series = series::empty(&setup, reading);
         // The record is let go before the plant is solved: other pages go on meanwhile.
-        let span = history::span(&self.reader(), key, from, to)?;
+        let most_t_day = setup.ship.sheet.product_max_t_day;
+        let span = history::span(&self.reader(), key, from, to, most_t_day)?;
         match span {
             Span::Pieces(pieces) => {
                 (series.spots, series.stopped) = (pieces.spots, pieces.stopped);
@@ -399,7 +409,7 @@ impl Desk {
                 let read = series::read(&rounds);
                 let bands = unpoisoned(&self.remembered)
                     .bands(&setup, &read, |read| series::bands(&setup, &banding, read));
-                let spot = |i: usize| series::spot(key, &rounds, i, &bands[i]);
+                let spot = |i: usize| series::spot(key, &rounds, i, &bands[i], most_t_day);
                 series.spots = (0..rounds.len()).map(spot).collect();
                 series.stopped = now::stopped(&rounds);
             }
@@ -430,7 +440,30 @@ impl Desk {
     pub fn verify(&self) -> Result<logbook::Verdict, DeskError> {
         // A reader of its own: the walk takes a while on a long record, and pages go on meanwhile.
         let reader = self.record()?;
-        Ok(logbook::verify(&reader, |_, _| ())?)
+        let verdict = logbook::verify(&reader, |_, _| ())?;
+        let gone_on = match verdict.broken.as_ref().and_then(|broken| broken.seq) {
+            Some(seq) => reader.went_on_after(seq)?,
+            None => false,
+        };
+        *self.altered.write().unwrap_or_else(PoisonError::into_inner) =
+            verdict.broken.clone().filter(|_| !gone_on);
+        Ok(verdict)
+    }
+
+    /// What the last walk found out of order, until a walk finds it in order again; none before the first.
+    #[must_use]
+    pub fn altered(&self) -> Option<Broken> {
+        self.altered.read().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// By how much the computer's clock lies behind the newest entry, seconds, where that is more than a clock is off.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn clock_behind_s(&self, now: Timestamp) -> Result<Option<i64>, DeskError> {
+        let newest = self.reader().entries(None, 1)?.pop();
+        let behind = newest.map(|entry| entry.logged.as_second() - now.as_second());
+        Ok(behind.filter(|s| *s > CLOCK_OFF_S))
     }
 
     /// Holds a seal's code from the bound book against the record.
@@ -466,7 +499,9 @@ impl Desk {
     /// Nothing is out of order there, no reason, or the record cannot be written.
     pub fn go_on(&self, by: &str, reason: &str, now: Timestamp) -> Result<u64, DeskError> {
         let receipt = self.book()?.go_on(hand(by)?, reason.trim(), now)?;
-        *self.broken.write().unwrap_or_else(PoisonError::into_inner) = None;
+        let passed = self.broken.write().unwrap_or_else(PoisonError::into_inner).take();
+        let mut altered = self.altered.write().unwrap_or_else(PoisonError::into_inner);
+        altered.take_if(|found| passed.is_some_and(|passed| passed.seq == found.seq));
         Ok(receipt.seq)
     }
 

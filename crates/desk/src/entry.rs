@@ -86,8 +86,8 @@ pub struct CheckedRound {
     pub expectation: Option<Expectation>,
     /// Why nothing can be expected yet.
     pub why_not: Option<String>,
-    /// That these conditions would give more than the maker allows, where they would.
-    pub over_most: Option<String>,
+    /// Where a sound plant run like this would go past a limit, or past what a table tells.
+    pub beyond: Vec<String>,
     /// Problems that are not of one line.
     pub overall: Vec<String>,
 }
@@ -145,17 +145,9 @@ pub fn check(
         Err(e) => (None, Some(e.to_string())),
     };
     let around = around(setup, rounds, at);
-    let mut remarks = plausible::remarks(&figures, &around);
     let earlier = &before[..before.partition_point(|r| r.at < at)];
-    let made = made_t_day(earlier, &figures, at);
-    let balance = expectation.as_ref().and_then(|e| balance(&setup.ship, &figures, made, e));
-    remarks.extend(balance.filter(|b| !b.fits()).map(|b| Remark {
-        key: "jacket_out_c",
-        weight: Weight::Doubtful,
-        says: b.says(),
-        offer: None,
-        only_unusual: false,
-    }));
+    let made = made_t_day(earlier, &figures, at, setup.ship.sheet.product_max_t_day);
+    let remarks = remarks(setup, &figures, &known, &around, made, expectation.as_ref());
     let barometer = known.get("barometer_hpa").copied();
     for l in &mut lines {
         l.expected = expectation.as_ref().and_then(|e| e.readings.get(l.key.as_str())).copied();
@@ -163,18 +155,54 @@ pub fn check(
             l.compared = Some(expected::compare(setup, reading, l.value, l.expected, barometer));
         }
         l.remarks = remarks.iter().filter(|r| r.key == l.key).cloned().collect();
-        for unusual in l.remarks.iter_mut().filter(|r| r.only_unusual) {
-            if let Some(past) = l.compared.as_ref().and_then(past_limit) {
-                unusual.says = past;
-            }
-        }
         if let Some(hard) = l.remarks.iter().find(|r| r.weight == Weight::Impossible) {
             l.refused = Some(hard.says.clone());
         }
     }
     let overall = overall(typed, &lines);
-    let over_most = expectation.as_ref().and_then(|e| expected::over_most(setup, e.product_t_day));
-    CheckedRound { lines, expectation, why_not, over_most, overall }
+    let beyond = expectation.as_ref().map_or_else(Vec::new, |e| expected::beyond(setup, e));
+    CheckedRound { lines, expectation, why_not, beyond, overall }
+}
+
+/// What is odd about figures read together: in themselves, against the rounds around them, and against each other by the
+/// heat they mean. `known` are the same with what lasts from the rounds before.
+pub(crate) fn remarks(
+    setup: &Setup,
+    read: &Figures,
+    known: &Figures,
+    around: &Around,
+    made_t_day: Option<f64>,
+    expectation: Option<&Expectation>,
+) -> Vec<Remark> {
+    let barometer = known.get("barometer_hpa").copied();
+    let asked = |mut remark: Remark| {
+        let reading = field::reading(remark.key).filter(|_| remark.only_unusual);
+        let Some((reading, figure)) = reading.zip(read.get(remark.key).copied()) else {
+            return Some(remark);
+        };
+        // What the conditions let expect is not unusual.
+        let band = expectation.and_then(|e| e.readings.get(remark.key)).copied();
+        if band.is_some_and(|band| band.holds(figure)) {
+            return None;
+        }
+        let row = expected::compare(setup, reading, Some(figure), band, barometer);
+        if let Some(past) = past_limit(&row) {
+            // No button turns an alarm into a good figure.
+            (remark.says, remark.offer) = (past, None);
+        }
+        Some(remark)
+    };
+    let odd = plausible::remarks(read, around);
+    let mut odd: Vec<Remark> = odd.into_iter().filter_map(asked).collect();
+    let balance = expectation.and_then(|e| balance(&setup.ship, read, made_t_day, e));
+    odd.extend(balance.filter(|b| !b.fits()).map(|b| Remark {
+        key: "jacket_out_c",
+        weight: Weight::Doubtful,
+        says: b.says(),
+        offer: None,
+        only_unusual: false,
+    }));
+    odd
 }
 
 /// Which limit of the ship is passed, what that means, and what to do with the figure.
@@ -193,6 +221,12 @@ fn overall(typed: &TypedRound, lines: &[Checked]) -> Vec<String> {
     let mut out = Vec::new();
     if let Err(refusal) = initials(&typed.actor) {
         out.push(refusal.to_string());
+    }
+    let typed_in = lines.iter().filter(|l| !l.text.trim().is_empty()).count();
+    if typed_in > 0 && !typed.whole_not_taken.trim().is_empty() {
+        out.push(format!(
+            "The whole round is given as not taken, and {typed_in} of its readings are typed: clear the one or the other."
+        ));
     }
     let filled = lines.iter().any(|l| !l.text.trim().is_empty() || !l.not_taken.trim().is_empty());
     if !filled && typed.whole_not_taken.trim().is_empty() && typed.remark.trim().is_empty() {
@@ -345,5 +379,20 @@ mod tests {
         let says = &line.remarks.first().expect("remark").says;
         assert!(line.waits() && says.starts_with("over the ship’s limit of 10"), "{says}");
         assert!(says.contains("let it dump") && !says.contains("usual"), "{says}");
+        assert!(line.remarks.iter().all(|r| r.offer.is_none()), "no press makes it a good figure");
+        // Six parts in a million are more than usual, and what a plant in a warm sea may be expected to give.
+        let values = [
+            ("product_salt_mg_kg", "6", "mg_kg"),
+            ("sea_temp_c", "30", "degC"),
+            ("jacket_in_c", "83.5", "degC"),
+        ];
+        let values = values.map(|(key, text, unit)| (key.into(), (text.into(), unit.into())));
+        let typed = TypedRound { values: values.into(), ..TypedRound::default() };
+        let checked = check(&setup, &banding, &[], &typed, at);
+        let line = checked.lines.iter().find(|l| l.key == "product_salt_mg_kg").expect("line");
+        assert!(!line.waits(), "{:?}", line.remarks);
+        let whole = TypedRound { whole_not_taken: "weather".into(), ..typed };
+        let refused = check(&setup, &banding, &[], &whole, at).overall;
+        assert!(refused.iter().any(|why| why.contains("3 of its readings")), "{refused:?}");
     }
 }

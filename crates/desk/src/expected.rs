@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use plant::{Banded, Banding, Infeasible, NINE_IN_TEN};
+use plant::{Banded, Banding, Flag, Infeasible, NINE_IN_TEN};
 
 use crate::conditions::{Conditions, Figures, NoPoint, conditions};
 use crate::field::{self, Reading, Role};
@@ -27,7 +27,7 @@ impl std::fmt::Display for NoExpectation {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             NoExpectation::Point(e) => e.fmt(f),
-            NoExpectation::Infeasible(e) => write!(f, "a sound plant would not run like this: {e}"),
+            NoExpectation::Infeasible(e) => write!(f, "A sound plant would not run like this: {e}"),
         }
     }
 }
@@ -134,16 +134,43 @@ pub fn gates(setup: &Setup, key: &str, barometer_hpa: Option<f64>) -> Gates {
     }
 }
 
-/// That these conditions would give more than the maker allows, where they would, and what to do. Common practice.
+/// What must be said of an expectation: where a sound plant run like this would go past a limit, and where a table the
+/// expectation stands on ends. Common practice.
 #[must_use]
-pub fn over_most(setup: &Setup, should: Band) -> Option<String> {
+pub fn beyond(setup: &Setup, e: &Expectation) -> Vec<String> {
     let most = setup.ship.sheet.product_max_t_day;
-    (should.middle > most).then(|| {
-        format!(
-            "These conditions would give more than the maker’s most of {} t/day: hold it there with the by-pass, and note its position, or what is made looks short.",
+    let mut beyond = Vec::new();
+    if e.product_t_day.middle > most {
+        beyond.push(format!(
+            "Left like this it could give more than the maker’s most of {} t/day: when it makes that, open the by-pass and note its position, or what is made looks short.",
             digits(most, 1)
+        ));
+    }
+    let flags = e.banded.solution.flags.iter().filter(|flag| **flag != Flag::OverMaximum);
+    beyond.extend(flags.map(|flag| format!("Left like this: {}", lower_first(flag.sentence()))));
+    beyond.extend(e.conditions.point.engine_load.and_then(|load| beyond_table(setup, load)));
+    beyond
+}
+
+/// That the engine's load lies outside its table of jacket heat.
+#[must_use]
+pub fn beyond_table(setup: &Setup, load_percent: f64) -> Option<String> {
+    let table = &setup.ship.sheet.jacket_heat_table;
+    let (first, last) = (table.first()?[0], table.last()?[0]);
+    (!(first..=last).contains(&load_percent)).then(|| {
+        let end = if load_percent < first { first } else { last };
+        format!(
+            "The table of jacket heat on the page Ship runs from {first} to {last} % load: at {} % the heat of {end} % is reckoned with, {}.",
+            digits(load_percent, 0),
+            if load_percent < first { "and there is less, at standstill none" } else { "and there is a little more" }
         )
     })
+}
+
+fn lower_first(sentence: &str) -> String {
+    let mut signs = sentence.chars();
+    let first = signs.next().map(|c| c.to_lowercase().to_string()).unwrap_or_default();
+    first + signs.as_str()
 }
 
 /// What it means when a reading is past its limit. Common practice.

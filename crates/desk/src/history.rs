@@ -7,7 +7,7 @@ use logbook::{Bucket, Reader};
 
 use crate::desk::DeskError;
 use crate::now::Sounded;
-use crate::round::{Cell, DISTILLATE_T_M3, METER, Round, SOUNDING, WHOLE, own_unit};
+use crate::round::{Cell, METER, Round, SOUNDING, WHOLE, counted_t_day, own_unit};
 use crate::ship::Ship;
 use crate::view::Spot;
 
@@ -129,6 +129,7 @@ pub(crate) fn span(
     key: &str,
     from: Timestamp,
     to: Timestamp,
+    most_t_day: f64,
 ) -> Result<Span, DeskError> {
     if !reader.more_moments_than(MOST_ROUNDS, from, to)? {
         let found = reader.rounds(Some(from), Some(to), MOST_ROUNDS)?;
@@ -137,7 +138,8 @@ pub(crate) fn span(
     let mut spots = Vec::new();
     if key == OUTPUT {
         let counted = reader.series(METER, from, to, MOST_POINTS)?;
-        spots = counted.windows(2).filter_map(|pair| counted_spot(&pair[0], &pair[1])).collect();
+        let spot = |pair: &[Bucket]| counted_spot(&pair[0], &pair[1], most_t_day);
+        spots = counted.windows(2).filter_map(spot).collect();
     }
     if spots.is_empty() {
         spots = reader.series(key, from, to, MOST_POINTS)?.iter().map(|b| piece(key, b)).collect();
@@ -162,12 +164,12 @@ fn piece(key: &str, bucket: &Bucket) -> Spot {
     }
 }
 
-/// What was made by the counter from the end of one piece to the end of the next, t/day; none where it went back.
-fn counted_spot(before: &Bucket, piece: &Bucket) -> Option<Spot> {
+/// What was made by the counter from the end of one piece to the end of the next, t/day; none where that cannot be.
+fn counted_spot(before: &Bucket, piece: &Bucket, most_t_day: f64) -> Option<Spot> {
     let counted = own_unit(METER, piece.last) - own_unit(METER, before.last);
     let hours = logbook::elapsed_hours(before.at, piece.at);
-    let made = counted * DISTILLATE_T_M3 / hours * 24.0;
-    (counted >= 0.0 && made.is_finite()).then(|| Spot {
+    let made = counted_t_day(counted, hours, most_t_day)?;
+    Some(Spot {
         at_s: piece.at.as_second() as f64,
         read: Some(made),
         struck: None,

@@ -1,13 +1,14 @@
 //! "Are we making what we should?": the page Now as plain values.
 
 use jiff::Timestamp;
-use plant::Banding;
+use plant::{Banding, NINE_IN_TEN};
 
 use crate::balance::{balance, taken_kw};
 use crate::expected::{self, Expectation, NoExpectation};
 use crate::field::{self, Role};
+use crate::instrument;
 use crate::plausible;
-use crate::round::{Round, made_t_day};
+use crate::round::{DISTILLATE_T_M3, Round, made};
 use crate::series;
 use crate::setup::Setup;
 use crate::view::{Band, Compared, Line, Series, State};
@@ -103,8 +104,8 @@ pub struct NowView {
     pub due: Timestamp,
     /// Tanks as last sounded.
     pub tanks: Vec<TankView>,
-    /// That these conditions would give more than the maker allows, where they would.
-    pub over_most: Option<String>,
+    /// Where a sound plant run like this would go past a limit, or past what a table tells.
+    pub beyond: Vec<String>,
     /// How it was computed.
     pub computed: Vec<Line>,
 }
@@ -152,10 +153,18 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     let at = counted.or(ran).filter(|_| shut.is_none());
     let round = at.map(|i| rounds[i].clone());
     let newest = at.map(|i| with_newer(&rounds[i..]));
-    let made = at.and_then(|i| made_t_day(&rounds[..i], &rounds[i].figures(), rounds[i].at));
+    let most_t_day = setup.ship.sheet.product_max_t_day;
+    let made = at.and_then(|i| made(&rounds[..i], &rounds[i].figures(), rounds[i].at, most_t_day));
+    let (made, over_h) = (made.map(|made| made.t_day), made.and_then(|made| made.hours));
     let expect = |r: &Round| expected::expect(setup, banding, &with_last(rounds, r));
     let expectation = round.as_ref().map(expect);
     let verdict = verdict(recent, shut, round.as_ref(), made, expectation.as_ref());
+    let verdict = match verdict {
+        Verdict::Running { made, should } => {
+            Verdict::Running { made, should: over_hours(setup, should, over_h) }
+        }
+        other => other,
+    };
     let strips = strips(setup, banding, rounds);
     let ok = expectation.as_ref().and_then(|e| e.as_ref().ok());
     let now_expected = newest.as_ref().filter(|n| Some(*n) != round.as_ref()).map(expect);
@@ -177,10 +186,7 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
             .map(|load| setup.plant.spare_heat_w(load) / 1000.0),
         due: recent.due.unwrap_or(now),
         tanks: tanks(setup, recent),
-        over_most: match verdict {
-            Verdict::Running { should, .. } => expected::over_most(setup, should),
-            _ => None,
-        },
+        beyond: ok.map_or_else(Vec::new, |e| expected::beyond(setup, e)),
         computed: ok.map(computed).unwrap_or_default(),
         verdict,
         newer: newest.map(|n| n.at).filter(|at| round.as_ref().is_some_and(|r| *at > r.at)),
@@ -234,6 +240,19 @@ fn verdict(
             made,
             why: "no two counter readings within a day of each other".into(),
         },
+    }
+}
+
+/// The band as a counter read over these hours can tell it: the shorter, the less.
+fn over_hours(setup: &Setup, should: Band, hours: Option<f64>) -> Band {
+    let Some(hours) = hours else { return should };
+    let (_, each_m3) = instrument::errors(&setup.ship, "distillate_meter_m3", 0.0);
+    let rate = NINE_IN_TEN * std::f64::consts::SQRT_2 * each_m3 * DISTILLATE_T_M3 / hours * 24.0;
+    let wider = |side: f64| side.hypot(rate);
+    Band {
+        middle: should.middle,
+        low: should.middle - wider(should.middle - should.low),
+        high: should.middle + wider(should.high - should.middle),
     }
 }
 
@@ -307,7 +326,8 @@ fn asks(
             ));
         } else if share < setup.ship.limits.output_look_percent {
             asks.push(format!(
-                "Output is {share:.0} % of what it should be: worth looking for the cause."
+                "Output is {:.0} % of what it should be: worth looking for the cause.",
+                share.floor()
             ));
         }
     }
@@ -342,7 +362,13 @@ fn strips(setup: &Setup, banding: &Banding<'_>, rounds: &[Round]) -> Vec<Series>
     for (i, read) in series::read(rounds).iter().enumerate() {
         let bands = series::bands(setup, banding, read);
         for strip in &mut strips {
-            strip.spots.push(series::spot(&strip.key, rounds, i, &bands));
+            strip.spots.push(series::spot(
+                &strip.key,
+                rounds,
+                i,
+                &bands,
+                setup.ship.sheet.product_max_t_day,
+            ));
         }
     }
     if let Some(made) = strips.iter_mut().find(|s| s.key == "product_t_day") {

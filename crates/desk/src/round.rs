@@ -54,6 +54,10 @@ const OWN: [&str; 6] = [
     "vapour_temp_c",
     "sea_out_c",
 ];
+/// Counter readings nearer to each other than this tell no rate: a counter's tenth of a tonne over minutes is tonnes a day.
+const SHORTEST_H: f64 = 0.5;
+/// A counter that ran more than so many times what the plant can make was changed or misread.
+const BELIEVED: f64 = 3.0;
 /// Longest gap over which two counter readings still make a rate, hours.
 const LONGEST_H: f64 = 26.0;
 /// Density of distillate at the meter, t/m³: about 40 °C (IAPWS-IF97, 992 kg/m³).
@@ -113,19 +117,43 @@ impl Round {
     }
 }
 
-/// What was made since the counter was last read, t/day over the true hours between: from the counter, else as read.
-/// `before` are the rounds before this one, oldest first; a counter read before the plant last stood tells nothing.
+/// What was made, and over what time the counter says so.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Made {
+    /// t/day.
+    pub t_day: f64,
+    /// True hours between the counter's two readings; none where a meter showed the output itself.
+    pub hours: Option<f64>,
+}
+
+/// What was made since the counter was last read, over the true hours between: from the counter, else as read.
+/// `before` are the rounds before this one, oldest first; a counter read before the plant last stood tells nothing, nor
+/// does one read minutes ago, nor one that ran further than three times the `most_t_day` of the plant allows: it was
+/// changed or misread.
 #[must_use]
-pub fn made_t_day(before: &[Round], read: &Figures, at: Timestamp) -> Option<f64> {
+pub fn made(before: &[Round], read: &Figures, at: Timestamp, most_t_day: f64) -> Option<Made> {
+    let counter = read.get(METER).copied();
     let ran = before.iter().rev().take_while(|round| !round.idle());
-    let last = ran.filter_map(|round| Some((round.at, round.value(METER)?))).next();
-    let counted = last.and_then(|(since, old)| {
-        let counted = read.get(METER)? - old;
-        let hours = logbook::elapsed_hours(since, at);
-        (counted >= 0.0 && hours > 0.0 && hours <= LONGEST_H)
-            .then(|| counted * DISTILLATE_T_M3 / hours * 24.0)
+    let mut older =
+        ran.filter_map(|round| Some((logbook::elapsed_hours(round.at, at), round.value(METER)?)));
+    let last = older.find(|(hours, _)| *hours >= SHORTEST_H);
+    let counted = last.zip(counter).and_then(|((hours, old), new)| {
+        let t_day = counted_t_day(new - old, hours, most_t_day)?;
+        (hours <= LONGEST_H).then_some(Made { t_day, hours: Some(hours) })
     });
-    counted.or_else(|| read.get("product_t_day").copied())
+    counted.or_else(|| read.get("product_t_day").map(|t_day| Made { t_day: *t_day, hours: None }))
+}
+
+/// What a counter's difference (m³) over true hours means, t/day; none where it cannot be.
+pub(crate) fn counted_t_day(counted_m3: f64, hours: f64, most_t_day: f64) -> Option<f64> {
+    let t_day = counted_m3 * DISTILLATE_T_M3 / hours * 24.0;
+    (0.0..=BELIEVED * most_t_day).contains(&t_day).then_some(t_day)
+}
+
+/// As [`made`], t/day.
+#[must_use]
+pub fn made_t_day(before: &[Round], read: &Figures, at: Timestamp, most_t_day: f64) -> Option<f64> {
+    made(before, read, at, most_t_day).map(|made| made.t_day)
 }
 
 /// SI to the unit of a reading; soundings and unknown names pass as they are.
@@ -170,7 +198,7 @@ mod tests {
         // Four hours by the sun are four hours, also over a night when the clocks went back.
         let (a, b) = (round(0, 1000.0), round(4 * 3600, 1004.0));
         let made_of =
-            |before: &[Round], round: &Round| made_t_day(before, &round.figures(), round.at);
+            |before: &[Round], round: &Round| made_t_day(before, &round.figures(), round.at, 25.0);
         let made = made_of(std::slice::from_ref(&a), &b).expect("rate");
         assert!((made - 24.0 * DISTILLATE_T_M3).abs() < 1e-9);
         assert_eq!(made_of(&[], &b), None);
@@ -191,10 +219,25 @@ mod tests {
         part.cells.remove("distillate_meter_m3");
         for between in [told("weather"), part] {
             assert!(!between.idle(), "{between:?}");
-            let made = made_t_day(&[a.clone(), between], &b.figures(), b.at).expect("rate");
+            let made = made_t_day(&[a.clone(), between], &b.figures(), b.at, 25.0).expect("rate");
             assert!((made - 24.0 * DISTILLATE_T_M3).abs() < 1e-9);
         }
         assert!(told(SHUT_DOWN).idle());
-        assert_eq!(made_t_day(&[a, told(SHUT_DOWN)], &b.figures(), b.at), None);
+        assert_eq!(made_t_day(&[a, told(SHUT_DOWN)], &b.figures(), b.at, 25.0), None);
+    }
+
+    #[test]
+    fn ident_a_counter_changed_or_read_minutes_ago_tells_no_rate() {
+        let (a, soon) = (round(0, 1000.0), round(4 * 3600, 1004.0));
+        // Two minutes later the counter's next tenth would be 70 t/day; the reading before that one tells the rate.
+        let later = round(4 * 3600 + 120, 1004.1);
+        let made = super::made(&[a.clone(), soon.clone()], &later.figures(), later.at, 25.0)
+            .expect("rate");
+        let hours = made.hours.expect("from the counter");
+        assert!((hours - (4.0 + 2.0 / 60.0)).abs() < 1e-9);
+        assert!((made.t_day - 4.1 * DISTILLATE_T_M3 / hours * 24.0).abs() < 1e-9);
+        // Another meter: it stands at 2009 where the old one stood at 1004.
+        let other = round(8 * 3600, 2009.2);
+        assert_eq!(made_t_day(&[a, soon], &other.figures(), other.at, 25.0), None);
     }
 }

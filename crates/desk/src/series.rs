@@ -46,10 +46,10 @@ pub(crate) fn bands(setup: &Setup, banding: &Banding<'_>, read: &Figures) -> Ban
 }
 
 /// The spot of round `i`: output comes from the counter, everything else as read.
-pub(crate) fn spot(key: &str, rounds: &[Round], i: usize, bands: &Bands) -> Spot {
+pub(crate) fn spot(key: &str, rounds: &[Round], i: usize, bands: &Bands, most_t_day: f64) -> Spot {
     let round = &rounds[i];
     let read = if key == "product_t_day" {
-        made_t_day(&rounds[..i], &round.figures(), round.at)
+        made_t_day(&rounds[..i], &round.figures(), round.at, most_t_day)
     } else {
         round.value(key)
     };

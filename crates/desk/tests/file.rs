@@ -152,7 +152,7 @@ fn ident_times_are_the_ships_unless_heading_or_person_say_otherwise() {
     let said = Asked { times: Some(Times::At("+08:00".parse().unwrap())), ..asked() };
     let found = aboard.look_as(file, &said).unwrap();
     assert_eq!(first(&found), "2026-11-19T22:00:00Z");
-    assert!(found.times_told().ends_with("are UTC+08:00, as you say."));
+    assert!(found.times_told().ends_with("are UTC+08:00, as was said."));
     let utc = Asked { times: Some(Times::At(Zone::UTC)), ..asked() };
     assert_eq!(first(&aboard.look_as(file, &utc).unwrap()), "2026-11-20T06:00:00Z");
     // An offset behind the time goes before everything said.

@@ -13,7 +13,7 @@ use crate::words::Kind;
 /// The particular of an emergency entry that was written while the newest entry was out of order: that one's number.
 const AFTER: &str = "after broken entry";
 /// The particular of the entry by which somebody went on: the number of the entry out of order.
-const PASSED: &str = "broken entry";
+pub(crate) const PASSED: &str = "broken entry";
 
 /// The end of the chain.
 #[derive(Clone, Copy, Debug)]

@@ -13,6 +13,7 @@ use crate::error::Error;
 use crate::family;
 use crate::file::{self, Found, beside};
 use crate::hash::Hash;
+use crate::head::PASSED;
 use crate::round::{self, Reading, Round};
 use crate::standing;
 use crate::wire;
@@ -146,6 +147,20 @@ impl Reader {
 
     pub(crate) fn row(&self, seq: u64) -> Result<Option<Row>, Error> {
         row(&self.conn, seq)
+    }
+
+    /// Whether somebody went on by name after this entry, which was out of order then as it is now.
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub fn went_on_after(&self, seq: u64) -> Result<bool, Error> {
+        let sql = "SELECT EXISTS (SELECT 1 FROM entry WHERE kind = ?1 AND EXISTS (
+                       SELECT 1 FROM json_each(canonical, '$.details') AS d
+                       WHERE d.key = ?2 AND d.value = ?3))";
+        let doing = Error::store("reading what was gone on after");
+        let mut statement = self.conn.prepare_cached(sql).map_err(&doing)?;
+        let params = params![Kind::Override.code(), PASSED, seq.to_string()];
+        statement.query_row(params, |row| row.get(0)).map_err(doing)
     }
 
     /// Entries with smaller numbers than `before` (or the newest), newest first; those out of order are left out.

@@ -430,6 +430,13 @@ impl Infeasible {
     }
 }
 
+/// Molar mass of air, 28.96 g/mol, as kg/h in one mol/s.
+const AIR_KG_H_PER_MOL_S: f64 = 28.96e-3 * 3600.0;
+
+fn t_day(kg_s: f64) -> f64 {
+    kg_s * 86.4
+}
+
 impl fmt::Display for Infeasible {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -438,7 +445,8 @@ impl fmt::Display for Infeasible {
                 write!(
                     f,
                     "no heat: jacket water at {jacket_in_c:.1} °C, {jacket_flow_kg_s:.3} kg/s against sea at {sea_temp_c:.1} °C boils off \
-                 no more than {vapour_kg_s:.5} kg/s: open the jacket water to the evaporator, or wait for the engine to warm up"
+                 no more than {:.1} t/day: open the jacket water to the evaporator, or wait for the engine to warm up",
+                    t_day(*vapour_kg_s)
                 )
             }
             Infeasible::EngineCannot { engine_load, jacket_heat_kw, reserve_kw } => write!(
@@ -458,19 +466,25 @@ impl fmt::Display for Infeasible {
             ),
             Infeasible::GasLoad { gas_mol_s, capacity_m3_s, condenser_flow_kg_s } => write!(
                 f,
-                "no vacuum, too much gas: {gas_mol_s:.4} mol/s for an ejector that draws {capacity_m3_s:.4} m³/s there, condenser flow \
-                 {condenser_flow_kg_s:.2} kg/s: find the air leak, see to the nozzle, open the condenser's sea water"
+                "no vacuum, too much gas: as much as {:.1} kg/h of air for an ejector that draws {:.0} m³/h there, condenser flow \
+                 {condenser_flow_kg_s:.2} kg/s: find the air leak, see to the nozzle, open the condenser's sea water",
+                gas_mol_s * AIR_KG_H_PER_MOL_S,
+                capacity_m3_s * 3600.0
             ),
             Infeasible::NoVacuum { shell_pressure_pa, blanketed_fraction, vapour_kg_s } => write!(
                 f,
-                "no vacuum: {:.0} % of the condenser is full of gas at {shell_pressure_pa:.0} Pa and only {vapour_kg_s:.5} kg/s is made: \
+                "no vacuum: {:.0} % of the condenser is full of gas at {:.1} kPa abs and only {:.1} t/day is made: \
                  find the air leak, see to the ejector",
-                100.0 * blanketed_fraction
+                100.0 * blanketed_fraction,
+                shell_pressure_pa / 1000.0,
+                t_day(*vapour_kg_s)
             ),
             Infeasible::FeedBelowDistillate { feed_kg_s, vapour_kg_s } => write!(
                 f,
-                "feed below distillate: {feed_kg_s:.4} kg/s of feed against {vapour_kg_s:.4} kg/s boiled off would leave brine above \
-                 200 g/kg: give more feed (orifice, feed valve) before any heat"
+                "feed below distillate: {:.1} t/day of feed against {:.1} t/day boiled off would leave brine above \
+                 200 g/kg: give more feed (orifice, feed valve) before any heat",
+                t_day(*feed_kg_s),
+                t_day(*vapour_kg_s)
             ),
         }
     }

@@ -133,7 +133,7 @@ fn ident_the_clock_and_the_order_of_dates_can_be_said() {
     );
     let west = look(&["--dates", "month-first", "--times", "-03:30"]);
     assert!(west.status.success(), "{}", said(&west));
-    assert!(said(&west).contains("UTC-03:30, as you say"), "{}", said(&west));
+    assert!(said(&west).contains("UTC-03:30, as was said"), "{}", said(&west));
     assert!(said(&west).contains("the month comes first, as you say"), "{}", said(&west));
     let no_clock = look(&["--times", "noon"]);
     assert!(no_clock.status.code() == Some(2) && said(&no_clock).contains("--times ship"));

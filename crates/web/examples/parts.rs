@@ -27,6 +27,8 @@ impl Shell for Ship {
             utc: now.strftime("%H:%M").to_string(),
             watch: "12 to 16".to_owned(),
             fault: None,
+            altered: None,
+            clock_behind_s: None,
             unconfirmed: 0,
         }
     }

@@ -30,6 +30,10 @@ pub struct Heading {
     pub watch: String,
     /// What every page must say first: the record's newest entry is out of order.
     pub fault: Option<String>,
+    /// What the last walk over the chain found altered.
+    pub altered: Option<String>,
+    /// The computer's clock lies so many seconds behind the newest entry.
+    pub clock_behind_s: Option<i64>,
     /// How many of the maker's figures on the plant sheet are still a typical plant's.
     pub unconfirmed: usize,
 }

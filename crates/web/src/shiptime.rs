@@ -15,6 +15,8 @@ impl Shell for Desk {
         let utc = now.strftime("%H:%M").to_string();
         let unconfirmed = setup.ship.unconfirmed.len();
         let fault = self.broken().map(|broken| broken.to_string());
+        let altered = self.altered().map(|broken| broken.to_string());
+        let clock_behind_s = self.clock_behind_s(now).unwrap_or_default();
         let Ok(clock) = self.clock() else {
             let ships_time = "not known".to_owned();
             return Heading {
@@ -25,6 +27,8 @@ impl Shell for Desk {
                 doing: String::new(),
                 watch: String::new(),
                 fault,
+                altered,
+                clock_behind_s,
                 unconfirmed,
             };
         };
@@ -41,6 +45,8 @@ impl Shell for Desk {
             utc,
             watch: watch(local.hour()).to_owned(),
             fault,
+            altered,
+            clock_behind_s,
             unconfirmed,
         }
     }

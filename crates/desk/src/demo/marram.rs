@@ -15,9 +15,9 @@ pub fn marram() -> Ship {
         // Aft peak tanks widen upwards: the lower half holds less.
         soundings: vec![
             [0.0, 0.0],
-            [0.25 * depth_cm, 0.20 * capacity_m3],
-            [0.5 * depth_cm, 0.44 * capacity_m3],
-            [0.75 * depth_cm, 0.71 * capacity_m3],
+            [0.25 * depth_cm, tenth(0.20 * capacity_m3)],
+            [0.5 * depth_cm, tenth(0.44 * capacity_m3)],
+            [0.75 * depth_cm, tenth(0.71 * capacity_m3)],
             [depth_cm, capacity_m3],
         ],
     };
@@ -67,4 +67,9 @@ pub fn marram() -> Ship {
             tank("distilled", "Distilled", Holds::Distilled, 30.0, 250.0, 1.0),
         ],
     }
+}
+
+/// As a sounding table prints it.
+fn tenth(m3: f64) -> f64 {
+    (10.0 * m3).round() / 10.0
 }

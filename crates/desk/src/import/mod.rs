@@ -7,8 +7,10 @@ mod sieve;
 mod sifted;
 mod told;
 
+use std::collections::BTreeMap;
+
 use jiff::Timestamp;
-use logbook::import::{DayOrder, FileRefused, Plan, Reading as How, Rows, Times, decode};
+use logbook::import::{DayOrder, FileRefused, Plan, Reading as How, Rows, Text, Times, decode};
 use logbook::{Author, Draft, Kind, Reader, Source};
 
 use crate::desk::{Desk, DeskError};
@@ -59,6 +61,32 @@ pub struct Import {
 /// Key under which the ship's headings are remembered.
 const MAPPING: &str = "import mapping";
 
+/// Key under which it is remembered by which clock the times of files with these headings were said to be.
+const TIMES: &str = "import times";
+/// [`Times::Ship`] as it is kept; any other is kept as its offset.
+const SHIPS: &str = "ship";
+
+/// The row of headings, by which a kind of file is known again.
+fn headings(text: &Text) -> &str {
+    text.text.lines().next().unwrap_or_default()
+}
+
+fn times_kept(record: &Reader) -> Result<BTreeMap<String, String>, DeskError> {
+    let kept = record.remembered(TIMES)?;
+    Ok(kept.and_then(|json| serde_json::from_str(&json).ok()).unwrap_or_default())
+}
+
+fn times_word(times: Times) -> String {
+    match times {
+        Times::Ship => SHIPS.to_owned(),
+        Times::At(zone) => zone.to_string(),
+    }
+}
+
+fn times_of(kept: &str) -> Option<Times> {
+    if kept == SHIPS { Some(Times::Ship) } else { kept.parse().ok().map(Times::At) }
+}
+
 /// Reads a file against a record and the ship's names: a dry run, nothing is written.
 ///
 /// # Errors
@@ -99,17 +127,20 @@ fn with_rows<T>(
     now: Timestamp,
     then: impl FnOnce(Sifted<'_>) -> Result<T, DeskError>,
 ) -> Result<T, DeskError> {
+    let refused = |why: FileRefused| DeskError::Import { name: asked.name.clone(), why };
+    let text = decode(bytes).map_err(refused)?;
     let names = Names { ship: &setup.ship };
     let how = How {
         catalogue: &names,
         mapping: mapping(record, &names, &asked.mapping)?,
-        times: asked.times,
+        times: match asked.times {
+            None => times_kept(record)?.get(headings(&text)).and_then(|kept| times_of(kept)),
+            said => said,
+        },
         day_order: asked.day_order,
         clock: &record.ship_clock()?,
         now,
     };
-    let refused = |why: FileRefused| DeskError::Import { name: asked.name.clone(), why };
-    let text = decode(bytes).map_err(refused)?;
     let rows = Rows::of(&text, &how).map_err(refused)?;
     let plan = rows.plan(bytes, &text);
     then(Sifted::of(rows, plan, setup, record.again()?)?)
@@ -168,6 +199,13 @@ impl Desk {
         drop(book);
         if done.new == 0 {
             return Ok(done);
+        }
+        if let Some(times) = asked.times {
+            let text =
+                decode(bytes).map_err(|why| DeskError::Import { name: asked.name.clone(), why })?;
+            let mut kept = times_kept(&record)?;
+            kept.insert(headings(&text).to_owned(), times_word(times));
+            self.book()?.remember(TIMES, &serde_json::json!(kept).to_string())?;
         }
         if !asked.mapping.is_empty() {
             let names = Names { ship: &setup.ship };

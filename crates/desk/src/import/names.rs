@@ -12,7 +12,7 @@ use crate::typed;
 use crate::written::written;
 
 /// What the trade also calls a reading, in lower case without blanks.
-const ALIASES: [(&str, &str); 21] = [
+const ALIASES: [(&str, &str); 25] = [
     ("meload", "engine_load_percent"),
     ("load", "engine_load_percent"),
     ("jacketinlet", "jacket_in_c"),
@@ -24,6 +24,10 @@ const ALIASES: [(&str, &str); 21] = [
     ("htout", "jacket_out_c"),
     ("htwaterout", "jacket_out_c"),
     ("swin", "sea_temp_c"),
+    ("seain", "sea_temp_c"),
+    ("sea", "sea_temp_c"),
+    ("seaout", "sea_out_c"),
+    ("barometer", "barometer_hpa"),
     ("swtemp", "sea_temp_c"),
     ("seawatertemp", "sea_temp_c"),
     ("swout", "sea_out_c"),

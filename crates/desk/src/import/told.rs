@@ -14,7 +14,7 @@ impl Import {
             return "Every time carries its offset from UTC.".into();
         }
         let by = match taken.by {
-            TimesBy::Said => ", as you say",
+            TimesBy::Said => ", as was said",
             TimesBy::Heading => ", as its heading says",
             TimesBy::Custom => "",
         };

@@ -34,7 +34,7 @@ impl fmt::Display for Problem {
 /// Most a ship file may measure, bytes: a file of this kind has a few hundred lines.
 const LARGEST: usize = 256 * 1024;
 
-/// Reads a ship file; keys that are left out keep the value of a blank ship.
+/// Reads a ship file; keys that are left out keep the value of a blank ship, and those of [`HERS`] count as not confirmed.
 ///
 /// # Errors
 /// Every problem found, in the order of the file.
@@ -44,10 +44,19 @@ pub fn read(text: &str) -> Result<Ship, Vec<Problem>> {
             format!("{} bytes, at most {LARGEST} are read: is it another file?", text.len());
         return Err(vec![Problem { line: None, key: "the file".into(), message }]);
     }
+    if text.trim().is_empty() {
+        let message = "it is empty: nothing would be left of her. Take the last good text from the record or the backup";
+        return Err(vec![Problem { line: None, key: "the file".into(), message: message.into() }]);
+    }
     let table = DeTable::parse(text).map_err(|e| vec![syntax(text, &e)])?;
     let mut reader = Reader { text, problems: Vec::new() };
     let mut ship = Ship::blank();
     reader.sections(table.get_ref(), &mut ship);
+    let told = table.get_ref().get("plant").and_then(|plant| plant.get_ref().as_table());
+    let left_out = HERS.iter().filter(|key| !told.is_some_and(|t| t.contains_key(**key)));
+    for key in left_out.filter(|key| !ship.unconfirmed.contains(key)).collect::<Vec<_>>() {
+        ship.unconfirmed.push(key);
+    }
     if reader.problems.is_empty() {
         if let Err(e) = plant::Plant::calibrate(&ship.sheet) {
             let message = e.to_string();

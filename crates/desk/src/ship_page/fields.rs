@@ -347,7 +347,9 @@ fn item(section: &str, item: &'static Item, value: f64) -> ShipField {
     ShipField {
         usual: format!("usual {} to {}", plain(item.typical.0), plain(item.typical.1)),
         unit: symbol(item.unit),
-        unusual: value < item.typical.0 || value > item.typical.1,
+        // A price of nought is one nobody gave.
+        unusual: (value < item.typical.0 || value > item.typical.1)
+            && !(section == "prices" && value == 0.0),
         ..field(
             &format!("{section}.{}", item.key),
             item.label,

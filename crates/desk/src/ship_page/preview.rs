@@ -122,6 +122,22 @@ pub fn doubts(ship: &Ship) -> Vec<String> {
             sheet.jacket_low_limit_c, sheet.rated_jacket_in_c
         ));
     }
+    if let Ok(plant) = Plant::calibrate(sheet) {
+        let c = plant.calibration();
+        for (what, key, u) in [
+            ("evaporator", "evaporator_u_w_m2k", c.evaporator_u_w_m2k),
+            ("condenser", "condenser_u_w_m2k", c.condenser_u_w_m2k),
+        ] {
+            let usual = plant::keys::find(plant::keys::Part::Result, key).map(|k| k.typical);
+            if let Some((low, high)) = usual
+                && !(low / U_APART..=high * U_APART).contains(&u)
+            {
+                doubts.push(format!(
+                    "For this the {what} would pass {u:.0} W/m²K; {low:.0} to {high:.0} are usual. Look at its area, its flow and the temperatures of the rated point again."
+                ));
+            }
+        }
+    }
     let most = |table: &[[f64; 2]]| table.iter().map(|row| row[1]).fold(f64::NAN, f64::max);
     for (what, table, rated) in [
         ("Jacket by-pass", &ship.positions.bypass, sheet.rated_jacket_flow_kg_s),
@@ -137,6 +153,9 @@ pub fn doubts(ship: &Ship) -> Vec<String> {
     doubts
 }
 
+/// The overall U found may lie so far outside what is usual without a question, as a factor.
+const U_APART: f64 = 1.4;
+
 /// A table of positions may give so much more or less than the rated flow, as a share, without a question.
 const FLOWS_APART: f64 = 0.25;
 
@@ -146,29 +165,23 @@ const DUMP_USUAL_PPM: f64 = 10.0;
 /// What the plant is expected to do under the same conditions, before and after.
 #[must_use]
 pub fn effects(old: &Setup, new: &Setup) -> Vec<Effect> {
-    let sheet = old.plant.sheet();
-    let at = |sea: f64, jacket: f64| Point {
-        sea_temp_c: sea,
-        jacket_in_c: jacket,
-        trimmed: true,
-        ..Point::rated(sheet)
-    };
-    let points =
-        [at(sheet.rated_sea_temp_c, sheet.rated_jacket_in_c), at(25.0, 80.0), at(15.0, 80.0)];
-    let makes = |plant: &Plant, point: &Point| match plant.rate(point) {
-        Ok(s) => quantity::show_number(s.product_t_day, Precision::Decimals(2)),
-        Err(_) => "does not run".to_owned(),
+    let sheet = new.plant.sheet();
+    let points = [(sheet.rated_sea_temp_c, sheet.rated_jacket_in_c), (25.0, 80.0), (15.0, 80.0)];
+    // Each plant with the flows of its own sheet.
+    let makes = |plant: &Plant, (sea_temp_c, jacket_in_c): (f64, f64)| {
+        let rated = Point::rated(plant.sheet());
+        match plant.rate(&Point { sea_temp_c, jacket_in_c, trimmed: true, ..rated }) {
+            Ok(s) => quantity::show_number(s.product_t_day, Precision::Decimals(2)),
+            Err(_) => "does not run".to_owned(),
+        }
     };
     let mut effects: Vec<Effect> = points
-        .iter()
-        .map(|p| Effect {
-            label: format!(
-                "Makes in {} °C sea with {} °C jacket water",
-                p.sea_temp_c, p.jacket_in_c
-            ),
+        .into_iter()
+        .map(|(sea, jacket)| Effect {
+            label: format!("Makes in {sea} °C sea with {jacket} °C jacket water"),
             unit: "t/day",
-            old: makes(&old.plant, p),
-            new: makes(&new.plant, p),
+            old: makes(&old.plant, (sea, jacket)),
+            new: makes(&new.plant, (sea, jacket)),
         })
         .collect();
     let (before, after) = (calibration(&old.plant), calibration(&new.plant));

@@ -258,15 +258,15 @@ pub struct Latest {
     pub at: jiff::Timestamp,
 }
 
-/// Finds it among rounds, oldest first.
+/// Finds it among rounds, oldest first; `most_t_day` is the most the plant can make.
 #[must_use]
-pub fn latest(rounds: &[Round]) -> Option<Latest> {
+pub fn latest(rounds: &[Round], most_t_day: f64) -> Option<Latest> {
     let counted = rounds.iter().rposition(Round::counts);
     let at = counted.or_else(|| rounds.iter().rposition(Round::running))?;
     let round = rounds.get(at)?;
     Some(Latest {
         figures: with_last(rounds, round),
-        made_t_day: made_t_day(&rounds[..at], &round.figures(), round.at),
+        made_t_day: made_t_day(&rounds[..at], &round.figures(), round.at, most_t_day),
         at: round.at,
     })
 }

@@ -1,4 +1,4 @@
-//! A thread beside the pages that keeps the passage plan new, so that nobody who opens a page waits for it.
+//! A thread beside the pages that keeps the passage plan new and walks the chain, so that nobody who opens a page waits.
 
 use std::sync::Arc;
 use std::sync::mpsc::{self, RecvTimeoutError, Sender};
@@ -7,12 +7,16 @@ use std::time::Duration;
 
 use desk::Desk;
 use desk::passage::Foresight;
+use web::Clock;
 
 use crate::fail::Fail;
 use crate::machine::MachineClock;
 
 /// Between two looks at whether anything has changed: one entry of the record and two small files are read.
 const BETWEEN: Duration = Duration::from_secs(2);
+
+/// Between two walks over the whole chain.
+const PROVED_FOR: Duration = Duration::from_secs(24 * 3600);
 
 /// The thread; dropping this ends it, after the plan it may be at.
 pub struct Foreseeing {
@@ -26,9 +30,15 @@ impl Foreseeing {
         let (end, ended) = mpsc::channel();
         let look = move || {
             let mut foresight = Foresight::default();
+            let mut proved = None;
             loop {
                 // What cannot be read now is told on the page that needs it; here the next look tries again.
                 let _ = foresight.look(&desk, clock.moment());
+                // The whole chain at the start and once a day: what was altered is told on every page.
+                if proved.is_none_or(|at| clock.steady() > at + PROVED_FOR) {
+                    let _ = desk.verify();
+                    proved = Some(clock.steady());
+                }
                 if ended.recv_timeout(BETWEEN) != Err(RecvTimeoutError::Timeout) {
                     return;
                 }

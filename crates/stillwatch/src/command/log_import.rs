@@ -56,9 +56,9 @@ pub(super) fn command() -> Command {
         .arg(
             Arg::new("column")
                 .long("column")
-                .value_name("HEADING=READING:UNIT")
+                .value_name("HEADING=READING[:UNIT]")
                 .action(ArgAction::Append)
-                .help("What a heading means, as 'HT in=jacket_in_c:degC'; the ship remembers it"),
+                .help("What a heading means, as 'HT in=jacket_in_c:degC', 'Datum=date', 'Zeit=time', 'Gez.=who'; the ship remembers it"),
         )
 }
 
@@ -95,13 +95,15 @@ fn asked(matches: &ArgMatches, file: &Path) -> Result<Asked, Fail> {
     });
     let mut mapping = Vec::new();
     for column in matches.get_many::<String>("column").into_iter().flatten() {
-        let parsed = column.rsplit_once('=').and_then(|(heading, rest)| {
-            let (reading, unit) = rest.split_once(':')?;
-            Some((heading.to_owned(), reading.to_owned(), unit.to_owned()))
+        let parsed = column.rsplit_once('=').map(|(heading, rest)| {
+            let (reading, unit) = rest.split_once(':').unwrap_or((rest, ""));
+            (heading.to_owned(), reading.to_owned(), unit.to_owned())
         });
         mapping.push(parsed.ok_or_else(|| {
-            Fail::usage(format!("--column {column}: wanted HEADING=READING:UNIT"))
-                .hint("--column 'HT in=jacket_in_c:degC'")
+            Fail::usage(format!(
+                "--column {column}: wanted HEADING=READING or HEADING=READING:UNIT"
+            ))
+            .hint("--column 'HT in=jacket_in_c:degC'")
         })?);
     }
     Ok(Asked {
@@ -140,7 +142,7 @@ fn told(done: &Import, dry: bool) -> Done {
         println!("{sentence}");
     }
     println!(
-        "{} rows read: {} values {verb}, {} in the record already, {} not taken",
+        "{} rows read: {} values {verb}, {} stand already (in the record, or twice in the file), {} not taken",
         plan.read, done.new, done.known, plan.refused
     );
     if plan.problems.is_empty() {

@@ -122,8 +122,17 @@ fn table(setup: &Setup, point: &Point, banded: &Banded) -> String {
         }
         rows.push(row);
     }
-    let run = if point.trimmed { "run to its limits" } else { "every flow as given" };
-    let mut text = format!("{}, {run}\n\n", heading(setup));
+    let run = match (point.trimmed, solution.trims.is_empty()) {
+        (true, _) => "run to its limits",
+        (false, true) => "every flow as given",
+        (false, false) => "as given, held to the heat the engine can spare",
+    };
+    let mut text = format!(
+        "{}, {run}: sea {}, jacket water {}\n\n",
+        heading(setup),
+        show(point.sea_temp_c, Unit::DegC),
+        show(point.jacket_in_c, Unit::DegC)
+    );
     text += &output::columns(&rows);
     text += "\nLimits, the nearest first\n";
     let limits: Vec<Vec<String>> =

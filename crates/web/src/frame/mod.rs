@@ -8,6 +8,7 @@ use crate::assets::Asset;
 use crate::parts;
 use crate::paths::{self, Page};
 use crate::reader::Reader;
+use crate::shiptime;
 use palette::Palette;
 
 /// Modules that every page may use; each does nothing where its marks are missing.
@@ -46,6 +47,8 @@ pub(crate) fn page(
             }
             main.sheet {
                 @if let Some(fault) = &line.fault { (broken(fault)) }
+                @else if let Some(found) = &line.altered { (altered(found)) }
+                @if let Some(behind_s) = line.clock_behind_s { (clock_behind(behind_s)) }
                 @if line.unconfirmed > 0 && open.is_some_and(Page::expects) { (unconfirmed(line.unconfirmed)) }
                 (body)
             }
@@ -61,6 +64,23 @@ fn broken(fault: &str) -> Markup {
         a href=(Page::Records.path()) { "Records" } "; emergency notes are written there too."
     };
     parts::fault("The newest entry of the record is out of order", still)
+}
+
+/// Something further back is not what was written: said on every page until a walk finds it in order.
+fn altered(found: &str) -> Markup {
+    let still = html! {
+        (found) ". What is out of order is left out of every page and every figure. Keep the file, take the last good copy from the backup and compare it with the bound book; the page "
+        a href=(Page::Records.path()) { "Records" } " walks the chain again."
+    };
+    parts::fault("The record is not what was written", still)
+}
+
+/// What is read now would stand before what was read already.
+fn clock_behind(behind_s: i64) -> Markup {
+    let says = html! {
+        "It stands " (shiptime::lasting(behind_s)) " before the newest entry of the record: either it was set back, or that entry was written by a wrong clock. Compare it with the bridge before anything is signed."
+    };
+    html! { section.entry { (parts::caution("This computer’s clock.", says)) } }
 }
 
 /// Nothing expected is hers while figures of the sheet are another plant's.

@@ -130,7 +130,7 @@ async fn ident_the_look_says_whose_time_which_order_and_what_is_odd() {
     assert!(text.contains("write 2026-11-16 or 16 Nov 2026"), "{text}");
     assert!(text.contains("Worth a second look") && text.contains("a counter does not run back"));
     let page = browser.get(&address.replace("&times=", "&times=%2B10:00")).await;
-    assert!(page.text.contains("are UTC+10:00, as you say"), "{}", page.text);
+    assert!(page.text.contains("are UTC+10:00, as was said"), "{}", page.text);
     assert!(page.text.contains("2026-11-13 22:00"), "{}", page.text);
     let page = browser.get(&address.replace("&times=", "&times=noon")).await;
     assert!(page.text.contains("Not understood") && page.text.contains("noon"), "{}", page.text);
@@ -150,7 +150,11 @@ async fn ident_what_is_taken_out_brings_nothing_new_back() {
         "attachment; filename=\"record-2026-11-16-0420.csv\""
     );
     let (_, back) = send(&mut browser, "back.csv", csv.text.as_bytes()).await;
-    assert!(back.text.contains("Nothing new: 4 are in it already, 0 cells"), "{}", back.text);
+    assert!(
+        back.text.contains("Nothing new: 4 stand already, in it or twice in the file, 0 cells"),
+        "{}",
+        back.text
+    );
     let lines = browser.get("/records/record.jsonl").await.text;
     assert_eq!(lines.lines().count(), 3);
     assert!(lines.lines().all(|line| line.starts_with("{\"") && line.contains("\"hash\":\"")));

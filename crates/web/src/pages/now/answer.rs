@@ -18,14 +18,14 @@ pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup
         @let plain = [quality(view, old), engine(view, old)];
         @if plain.iter().any(|p| !p.is_empty()) { p.then { (plain.join(" ")) } }
         @if let Some(next) = next(view) { p.then { (next) } }
-        @if let Some(over) = &view.over_most { p.then { (over) } }
+        @for beyond in &view.beyond { p.then { (beyond) } }
         (due(view, clock, now))
         @for ask in &view.asks { (asked(ask)) }
     };
     let enter = format!("Enter the {} readings", shiptime::short(clock, view.due, now));
     let enter = if view.verdict == Verdict::NothingRead {
         "Enter the first readings".to_owned()
-    } else if stale(view, now) {
+    } else if stale(view, now) || view.due.as_second() - now.as_second() > SOON_S {
         "Enter readings".to_owned()
     } else {
         enter
@@ -68,6 +68,9 @@ fn says(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
         }
     }
 }
+
+/// So long before a round is due its readings may as well be taken, seconds.
+const SOON_S: i64 = 3600;
 
 /// Readings older than this tell of the past, seconds.
 const STALE_S: i64 = 26 * 3600;

@@ -33,6 +33,9 @@ pub(super) fn entry(view: &View) -> Markup {
         @match &view.answer.made {
             Ok(made) => {
                 p.then { (holds::sentence(&view.setup.ship, &view.setup.plant, &view.answer)) }
+                @if let Some(beyond) = point.engine_load.and_then(|load| desk::expected::beyond_table(&view.setup, load)) {
+                    p.then { (beyond) }
+                }
                 @if !made.solution.flags.is_empty() {
                     ul.then { @for flag in &made.solution.flags { li { (parts::state(Mark::High, flag.sentence())) } } }
                 }

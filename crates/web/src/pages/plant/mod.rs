@@ -50,7 +50,8 @@ async fn view(app: &App, form: FormState) -> Result<View, Trouble> {
         .run(move |_| {
             let setup = desk.setup();
             let rounds = desk.rounds(now, ROUNDS)?;
-            View::of(setup, whatif::latest(&rounds), desk.clock()?, form)
+            let latest = whatif::latest(&rounds, setup.ship.sheet.product_max_t_day);
+            View::of(setup, latest, desk.clock()?, form)
         })
         .await?
 }

@@ -42,6 +42,8 @@ pub(super) struct Earlier {
     clock: ShipClock,
     now: Timestamp,
     count: usize,
+    /// Most the plant can make, t/day.
+    most_t_day: f64,
 }
 
 /// One entry of the record.
@@ -54,7 +56,8 @@ pub(super) fn entry(desk: &Desk, seq: u64) -> Result<Option<Logged>, DeskError> 
 pub(super) fn of(desk: &Desk, now: Timestamp, count: usize) -> Result<Earlier, DeskError> {
     let rounds = desk.rounds(now, count + 1)?;
     let corrections = corrections(desk, &rounds)?;
-    Ok(Earlier { rounds, corrections, clock: desk.clock()?, now, count })
+    let most_t_day = desk.setup().ship.sheet.product_max_t_day;
+    Ok(Earlier { rounds, corrections, clock: desk.clock()?, now, count, most_t_day })
 }
 
 /// The entries that corrected figures of these rounds.
@@ -148,9 +151,10 @@ impl Earlier {
             let why = format!("not taken: {}", whole.why.as_deref().unwrap_or("no reason"));
             let over =
                 Cell::over(readings.len() + 1, html! { (parts::state(Mark::Missing, &why)) });
-            return Some(Row::new(html! { span.nb { (when) } }, [over, signed.as_str().into()]));
+            let when = html! { a.nb href=(round::path(round.at)) { (when) } };
+            return Some(Row::new(when, [over, signed.as_str().into()]));
         }
-        let made = made_t_day(&self.rounds[..at], &round.figures(), round.at)
+        let made = made_t_day(&self.rounds[..at], &round.figures(), round.at, self.most_t_day)
             .map(|x| digits(x, 1))
             .unwrap_or_default();
         let mut cells: Vec<Cell> = vec![made.into()];

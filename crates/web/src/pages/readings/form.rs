@@ -64,7 +64,7 @@ pub(super) fn answer(entry: &Entry, said: Markup) -> Markup {
                     " and take "
                     (parts::value(&format!("{} ± {}", digits(e.heat_kw.middle, 0), digits(e.heat_kw.half(), 0)), "kW"))
                     " from the engine."
-                    @if let Some(over) = &checked.over_most { " " (over) }
+                    @for beyond in &checked.beyond { " " (beyond) }
                 }
                 // Of an empty form it goes without saying.
                 (None, Some(why)) if checked.counts().0 > 0 => { (why) "." }

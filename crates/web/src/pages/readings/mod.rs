@@ -49,7 +49,7 @@ pub(crate) fn routes() -> Router<App> {
         .route(Page::Readings.path(), get(show).post(press))
         .route(CHECK, post(check))
         .route(CORRECT, get(correct::show).post(correct::write))
-        .route(ROUND, get(round::show))
+        .route(ROUND, get(round::show).post(round::withdraw))
         .route(TREND, get(trend::show))
         .route(SHEET, get(sheet::show))
         .route(import::IMPORT, get(import::show).post(import::send))
@@ -119,6 +119,7 @@ async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Resul
     let (now, desk) = (app.clock().now(), app.desk().clone());
     let signed = asked.typed("signed").parse::<u64>().ok();
     let corrected = asked.typed("corrected").parse::<u64>().ok();
+    let withdrawn = asked.was_sent("withdrawn");
     let count = asked.typed("rounds").parse().unwrap_or(earlier::FEW).clamp(1, earlier::MOST);
     let found = app.work().run(move |_| {
         let mut form = FormState::default();
@@ -132,6 +133,9 @@ async fn show(State(app): State<App>, reader: Reader, asked: FormState) -> Resul
     let (entry, told, earlier) = found.await??;
     let said = html! {
         @if let Some(entry_told) = &told { (form::signed(entry_told, &entry.clock, now)) }
+        @if withdrawn {
+            p.then role="status" { (parts::state(parts::Mark::Done, "Withdrawn")) ": the round counts no more and stays readable." }
+        }
         @if let Some(seq) = corrected {
             p.then role="status" { "Corrected: entry " (seq) ". The old figure stays readable beside the new one." }
         }

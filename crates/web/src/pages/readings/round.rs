@@ -1,6 +1,8 @@
 //! One round whole: every figure of it as it stands, with the way to correct each.
 
 use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
 use desk::DeskError;
 use desk::field::{self, Group};
 use desk::round::{Round, SOUNDING};
@@ -12,7 +14,7 @@ use maud::{Markup, html};
 
 use crate::app::App;
 use crate::form::FormState;
-use crate::parts::{self, Cell, Row, Table};
+use crate::parts::{self, Cell, Field, Row, Table};
 use crate::paths::Page;
 use crate::reader::Reader;
 use crate::shiptime;
@@ -31,38 +33,70 @@ pub(super) async fn show(
     reader: Reader,
     asked: FormState,
 ) -> Result<Markup, Trouble> {
+    page_of(&app, &reader, &asked).await
+}
+
+/// Withdraws the round.
+pub(super) async fn withdraw(
+    State(app): State<App>,
+    reader: Reader,
+    mut form: FormState,
+) -> Result<Response, Trouble> {
+    let (now, desk, sent) = (app.clock().now(), app.desk().clone(), form.clone());
+    let done = app.work().run(move |_| {
+        let of = |name| sent.typed(name);
+        let at: Timestamp = of("at")
+            .parse()
+            .map_err(|_| DeskError::Asked(format!("“{}” is not a round’s time", of("at"))))?;
+        desk.withdraw_round(at, of("reason"), of("actor"), now)
+    });
+    match done.await? {
+        Ok(()) => {
+            let to = format!("{}?withdrawn", Page::Readings.path());
+            Ok(Redirect::to(&to).into_response())
+        }
+        Err(why) => {
+            form.refuse_whole(why.to_string());
+            let page = page_of(&app, &reader, &form).await?;
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+        }
+    }
+}
+
+async fn page_of(app: &App, reader: &Reader, form: &FormState) -> Result<Markup, Trouble> {
     let bad = |what: String| Trouble::Bad {
         what,
         remedy: "Choose a round from the earlier rounds on the page Readings.".to_owned(),
     };
-    let text = asked.typed("at").to_owned();
+    let text = form.typed("at").to_owned();
     let at: Timestamp = text.parse().map_err(|_| bad(format!("“{text}” is not a round’s time")))?;
     let desk = app.desk().clone();
-    let now = app.clock().now();
     let found = app.work().run(move |_| {
         let rounds = desk.rounds(at, 1)?;
         let round = rounds.into_iter().next_back().filter(|round| round.at == at);
         let told = round.as_ref().map(|r| earlier::corrections(&desk, std::slice::from_ref(r)));
-        Ok::<_, DeskError>((round, told.transpose()?, desk.clock()?, desk.setup()))
+        Ok::<_, DeskError>((round, told.transpose()?.unwrap_or_default(), desk.clock()?))
     });
-    let (round, corrections, clock, setup) = found.await??;
-    let told = corrections.unwrap_or_default();
+    let (round, corrections, clock) = found.await??;
     let round = round.ok_or_else(|| bad(format!("nothing was read at {text}")))?;
-    Ok(page(&reader, &round, &told, &clock, &setup.ship, now))
+    let now = app.clock().now();
+    let told = earlier::told(&round, &corrections, &clock, now);
+    Ok(page(reader, form, &round, &told, &clock, &app.desk().setup().ship))
 }
 
 fn page(
     reader: &Reader,
+    form: &FormState,
     round: &Round,
-    corrections: &earlier::Corrections,
+    told: &[String],
     clock: &ShipClock,
     ship: &Ship,
-    now: Timestamp,
 ) -> Markup {
     let says = html! { "The round of " (shiptime::long(clock, round.at)) ", signed " (round.actors.join(", ")) "." };
     let then = html! {
+        @for why in form.overall() { p.then { span.asks { "Not withdrawn:" } " " (why) } }
         p.then { "Press a figure to correct it; the old one stays readable beside the new." }
-        @for line in earlier::told(round, corrections, clock, now) { p.then { (line) "." } }
+        @for line in told { p.then { (line) "." } }
     };
     let acts = parts::acts(html! {
         (parts::act(&format!("{}?at={}", Page::Readings.path(), shiptime::typed(clock, round.at)), "Add what was left out", false))
@@ -97,6 +131,20 @@ fn page(
         html! {
             (parts::answer("What does this round say?", says, then, acts, html! {}))
             section.entry { div.halves { @for table in tables { (table) } } }
+            (parts::entry("Written by mistake", html! { p { "It stays readable among the entries, and counts no more." } }, withdrawal(reader, form, round)))
         },
     )
+}
+
+/// The form that takes the whole round out.
+fn withdrawal(reader: &Reader, form: &FormState, round: &Round) -> Markup {
+    let body = reader.form(ROUND, &format!("withdraw-{}", round.at), html! {
+        input type="hidden" name="at" value=(round.at);
+        div.fields {
+            (Field::new("reason", "Reason").place("as: written for the wrong hour").text().from_form(form))
+            (Field::new("actor", "Initials").place("who withdraws it").text().from_form(form))
+        }
+        p.acts { button { "Withdraw the round" } }
+    });
+    parts::details_shown("Withdraw the whole round", form.was_sent("reason"), body)
 }

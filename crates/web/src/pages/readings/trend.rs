@@ -114,7 +114,10 @@ fn span(clock: &ShipClock, form: &FormState, now: Timestamp) -> (Wanted, (Timest
         "" => Ok(empty),
         text => shiptime::instant(clock, text, now),
     };
-    let to = read(&wanted.to, now);
+    // Up to a date means to the end of that day.
+    let whole_day = quantity::read_moment(&wanted.to).is_some_and(|moment| moment.time.is_none());
+    let to =
+        read(&wanted.to, now).map(|to| if whole_day { clock.day(to).end.min(now) } else { to });
     let from = read(&wanted.from, back(168).0);
     match (from, to) {
         (Ok(from), Ok(to)) if from < to => (wanted, (from, to)),

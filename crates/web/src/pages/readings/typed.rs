@@ -15,7 +15,7 @@ pub(super) const NOT_TAKEN: &str = "~not";
 /// Why a doubtful figure stands, as buttons that need no typing; the last wants the remark.
 pub(super) const KEEPS: [(&str, &str); 3] = [
     ("Read again, same", "read again, same"),
-    ("Second thermometer", "second instrument agrees"),
+    ("Second instrument", "second instrument agrees"),
     ("Keep, with a remark", SEE_REMARK),
 ];
 const SEE_REMARK: &str = "see remark";

@@ -27,7 +27,7 @@ pub(super) fn answer(wish: &Wish, found: &Import, said: Markup) -> Markup {
     let refused = plan.refused;
     let says = html! {
         @if found.new == 0 { "Nothing new: " } @else { (fig(&found.new.to_string(), "values")) " new to the record; " }
-        (found.known) " are in it already, " (refused) @if refused == 1 { " cell is" } @else { " cells are" } " not taken."
+        (found.known) @if found.known == 1 { " stands" } @else { " stand" } " already, in it or twice in the file, " (refused) @if refused == 1 { " cell is" } @else { " cells are" } " not taken."
     };
     let parted = match layout.delimiter {
         '\t' => "tabs".to_owned(),
