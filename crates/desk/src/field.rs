@@ -217,7 +217,7 @@ pub const READINGS: &[Reading] = &[
     },
     Reading {
         hard: (-1.0, 6.0),
-        why: "a gauge cannot read below full vacuum",
+        why: "a gauge cannot read below full vacuum, nor this line hold more",
         usual: (0.2, 0.6),
         step: 0.05,
         digits: 2,
@@ -341,7 +341,7 @@ pub const READINGS: &[Reading] = &[
     },
     Reading {
         hard: (-2.0, 45.0),
-        why: "sea water freezes at −2 °C and no sea is warmer than 40 °C",
+        why: "sea water freezes at −2 °C and no sea is warmer than 45 °C",
         usual: (0.0, 34.0),
         step: 0.5,
         help: "Sea water to the condenser.",
@@ -402,7 +402,7 @@ pub const READINGS: &[Reading] = &[
     },
     Reading {
         hard: (-1.0, 10.0),
-        why: "a gauge cannot read below full vacuum",
+        why: "a gauge cannot read below full vacuum, nor this line hold more",
         usual: (1.5, 4.5),
         step: 0.1,
         help: "Feed pressure before the orifice, against the maker's mark.",

@@ -119,7 +119,9 @@ fn unusual(read: &Figures, out: &mut Vec<Remark>) {
     for reading in field::READINGS {
         let Some(&value) = read.get(reading.key) else { continue };
         let (low, high) = reading.usual;
-        if low < high && !(low..=high).contains(&value) {
+        if let Some(remark) = vacuum_in_bar(reading, value) {
+            out.push(remark);
+        } else if low < high && !(low..=high).contains(&value) {
             let side = if value < low { "lower" } else { "higher" };
             let says = format!(
                 "{side} than usual at sea ({} to {}): read again, or say why",
@@ -135,6 +137,19 @@ fn unusual(read: &Figures, out: &mut Vec<Remark>) {
             });
         }
     }
+}
+
+/// A vacuum under nothing by as much as a bar gauge shows at sea: the unit beside the box was the wrong one.
+fn vacuum_in_bar(reading: &'static Reading, value: f64) -> Option<Remark> {
+    let bar_g = reading.key == "shell_gauge_bar_g" && (-1.1..=-0.2).contains(&value);
+    bar_g.then(|| {
+        let percent = -value / 1.01325 * 100.0;
+        let label = format!("It was {} bar g", shown(reading, value).replace('-', "−"));
+        Remark {
+            offer: Some(Offer { label, set: vec![(reading.key, percent)] }),
+            ..doubt(reading.key, "A vacuum under nothing: does this gauge show bar?")
+        }
+    })
 }
 
 /// A decimal point left out or misplaced: a tenth or ten times the figure would be usual.

@@ -110,6 +110,11 @@ fn unit(key: &Key) -> String {
     format!(" {symbol}")
 }
 
+/// A figure as it was given; a row of three hundred noughts tells nobody anything.
+fn short(value: f64) -> String {
+    if value.abs() < 1.0e9 { value.to_string() } else { format!("{value:e}") }
+}
+
 impl fmt::Display for FieldError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -127,8 +132,9 @@ impl fmt::Display for FieldError {
             }
             FieldError::OutOfRange { key, value } => write!(
                 f,
-                "{} = {value}{u}: outside {} to {}{u}: {}; read it off again ({})",
+                "{} = {}{u}: outside {} to {}{u}: {}; read it off again ({})",
                 key.key,
+                short(*value),
                 key.hard.0,
                 key.hard.1,
                 key.why,

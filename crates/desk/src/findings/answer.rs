@@ -51,7 +51,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
     let until = rounds.partition_point(|round| round.at <= last.at);
     let figures = with_last(&rounds[..until], last);
     let expectation = expected::expect(setup, given.banding, &figures).ok();
-    let made = made_t_day(before, &last.figures(), last.at);
+    let made = made_t_day(before, &last.figures(), last.at, setup.ship.sheet.product_max_t_day);
     let made = made.zip(expectation.as_ref()).map(|(made, e)| (made, e.product_t_day));
     let day = |at: Timestamp| zone.to_datetime(at).strftime("%-d %B %Y").to_string();
     let mut said = finding.said(&day);

@@ -62,8 +62,13 @@ pub(crate) fn sets(setup: &Setup, rounds: &[Round], told: &ToldOfPlant, from: Ti
         let interrupted = told.switched.iter().any(|(at, _)| {
             *at <= round.at && last_counter(&rounds[..i]).is_some_and(|before| *at > before)
         });
-        let made =
-            made_t_day(&rounds[..i], &round.figures(), round.at).filter(|_| !moved && !interrupted);
+        let made = made_t_day(
+            &rounds[..i],
+            &round.figures(),
+            round.at,
+            setup.ship.sheet.product_max_t_day,
+        )
+        .filter(|_| !moved && !interrupted);
         set.put(Instrument::Product, made.filter(|t| *t > 0.0));
         set_right(&mut set, told);
         out.rounds += 1;

@@ -236,9 +236,15 @@ impl Catalogue for Names<'_> {
         let style = if decimal == Decimal::Comma { Style::Comma } else { Style::Point };
         written(self.ship, name, text, unit, style).map(|w| w.value).map_err(|e| {
             let foreign = field::reading(name).filter(|r| !unit.is_empty() && r.unit != unit);
-            match foreign.and_then(|_| unit.parse::<Unit>().ok()) {
+            let message = match foreign.and_then(|_| unit.parse::<Unit>().ok()) {
                 Some(unit) => format!("{} (read in {unit}, as the file says)", e.message),
                 None => e.message,
+            };
+            match decimal {
+                Decimal::Comma if text.contains('.') => {
+                    format!("{message} (this file writes its decimals with a comma)")
+                }
+                _ => message,
             }
         })
     }

@@ -1,10 +1,10 @@
 //! `stillwatch log`: prove, seal, import, export and restore a record.
 
-use std::io::{BufWriter, Write as _};
+use std::io::{BufWriter, ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
-use desk::Desk;
+use desk::{Desk, DeskError};
 use logbook::SealCheck;
 
 use super::{log_import, serve};
@@ -216,7 +216,13 @@ fn export(matches: &ArgMatches) -> Done {
     match matches.get_one::<PathBuf>("out") {
         None => {
             let mut out = BufWriter::new(std::io::stdout().lock());
-            let written = write(&mut out).map_err(serve::desk_fail)?;
+            let written = match write(&mut out) {
+                // Whoever reads has seen enough.
+                Err(DeskError::File { source, .. }) if source.kind() == ErrorKind::BrokenPipe => {
+                    return Ok(());
+                }
+                other => other.map_err(serve::desk_fail)?,
+            };
             out.flush()?;
             eprintln!("{written} written");
         }

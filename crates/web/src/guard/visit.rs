@@ -77,18 +77,31 @@ fn resend(reader: &Reader, again: &Again) -> Markup {
         (reader.hidden())
         div.fields {
             @for (place, (name, text)) in again.fields.iter().enumerate() {
-                div.field {
-                    label for={ "again-" (place) } { (name) }
-                    @if text.contains('\n') {
-                                textarea.free id={ "again-" (place) } name=(name) rows="12" { "\n" (text) }
-                            } @else {
-                                p.box { input id={ "again-" (place) } name=(name) value=(text); }
-                            }
+                @if text.trim().is_empty() || name == "do" || name.contains('~') {
+                    // Nothing the reader wrote by hand; it goes along unseen.
+                    input type="hidden" name=(name) value=(text);
+                } @else {
+                    div.field {
+                        label for={ "again-" (place) } { (label(name)) }
+                        @if text.contains('\n') {
+                            textarea.free id={ "again-" (place) } name=(name) rows="12" { "\n" (text) }
+                        } @else {
+                            p.box { input id={ "again-" (place) } name=(name) value=(text); }
+                        }
+                    }
                 }
             }
         }
         p.acts { button.first { "Send again" } }
     } }
+}
+
+/// A field's name as the reader knows it.
+fn label(name: &str) -> &str {
+    match name {
+        "actor" | "by" | "signed" => "Initials",
+        _ => desk::field::reading(name).map_or(name, |reading| reading.label),
+    }
 }
 
 fn is_id(text: &str) -> bool {

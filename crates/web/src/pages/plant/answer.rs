@@ -30,6 +30,9 @@ pub(super) fn entry(view: &View) -> Markup {
         Err(_) => html! { (conditions) " it makes " (parts::fig("nothing", "")) "." },
     };
     let then = html! {
+        @if !view.asked.refused.is_empty() {
+            p.then { span.asks { "Not all of it:" } " what is refused below is left out, and the figure before it stands." }
+        }
         @match &view.answer.made {
             Ok(made) => {
                 p.then { (holds::sentence(&view.setup.ship, &view.setup.plant, &view.answer)) }

@@ -106,7 +106,7 @@ pub(super) fn entry(reader: &Reader, view: &View) -> Markup {
     let (clock, form, now) = (&view.clock, &view.clocks, view.now);
     let set = told::clocks_set(clock, now);
     let note = html! {
-        p { "East of Greenwich is ahead, +. Readings keep the time they were written with." }
+        p { "East of Greenwich is ahead, +. Times are shown by the clocks of then: a move dated back shows what was read since by the new clocks. The entries themselves stay as they were written." }
         p { "The passage’s clock changes stand in its route; what the ship did stands here." }
     };
     let body = html! {
