@@ -317,6 +317,24 @@ fn ident_a_leg_changed_is_an_event_and_replans() {
     assert_eq!(fields, ["leg_kn", "leg_sea_c", "leg_stop_h", "leg"]);
 }
 
+/// A route that says nothing of the ship's clocks is planned by the record's, and that is told; one that says UTC is by UTC.
+#[test]
+fn ident_a_route_without_a_zone_goes_by_the_records_clocks() {
+    let (_folder, desk) = aboard();
+    let seas = Seas::built_in().expect("data");
+    let lines = "04 24 N 154 18 E, ETD 2025-11-16 06:00Z\n09 30 N 152 42 E, 13 kn\n14 30 N 148 12 E, 13 kn\n";
+    let planned = |text: &str| desk.passage_of(text, now(), How::AtOnce, &seas).expect("planned");
+    let told = |view: &desk::passage::PassageView| {
+        view.brief.notes.iter().filter(|note| note.contains("no ship’s time")).count()
+    };
+    let silent = planned(lines);
+    let zone = silent.timeline.clock.zone(now()).seconds();
+    assert_eq!((zone, told(&silent), silent.zones.is_none()), (10 * 3600, 1, true));
+    let utc = planned(&format!("zone: +00\n{lines}"));
+    assert_eq!((utc.timeline.clock.zone(now()).seconds(), told(&utc)), (0, 0));
+    assert!(utc.zones.is_some(), "the record's clocks stand elsewhere");
+}
+
 /// Faster arrives sooner and burns more, slower later and less; what each comes to is a plan of its own.
 #[test]
 fn ident_other_speeds_are_planned_beside_the_remedies() {

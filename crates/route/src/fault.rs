@@ -98,6 +98,13 @@ pub enum Fault {
         /// The same, changed over.
         if_swapped: Distance,
     },
+    /// A leg sailed faster than the route exchange file allows on it.
+    OverLegLimit {
+        /// The speed it is sailed at, knots.
+        kn: f64,
+        /// The file's most, knots.
+        most_kn: f64,
+    },
     /// Nobody has said where full away is.
     FullAwayTaken,
     /// Nobody has said where the sea passage ends.
@@ -253,6 +260,7 @@ impl Fault {
         matches!(
             self,
             Self::Swapped { .. }
+                | Self::OverLegLimit { .. }
                 | Self::FullAwayTaken
                 | Self::EndOfPassageTaken
                 | Self::LyingTaken { .. }

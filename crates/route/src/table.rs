@@ -33,19 +33,48 @@ enum Column {
 
 /// Headings, in small letters and digits alone.
 const HEADINGS: [(Column, &[&str]); 13] = [
-    (Column::Name, &["name", "waypoint", "waypointname", "place"]),
+    (
+        Column::Name,
+        &[
+            "name",
+            "waypoint",
+            "waypointname",
+            "place",
+            "ort",
+            "wegpunkt",
+            "bezeichnung",
+            "nom",
+            "nombre",
+        ],
+    ),
     (Column::Position, &["position", "pos"]),
-    (Column::Lat, &["lat", "latitude", "latdeg"]),
-    (Column::Lon, &["lon", "long", "lng", "longitude", "londeg"]),
+    (Column::Lat, &["lat", "latitude", "latdeg", "breite", "breitengrad", "latitud"]),
+    (
+        Column::Lon,
+        &["lon", "long", "lng", "longitude", "londeg", "länge", "laenge", "längengrad", "longitud"],
+    ),
     (Column::Track, &["track", "geometry", "geometrytype", "leg", "legtype"]),
-    (Column::Speed, &["speedkn", "speed", "kn", "knots", "sog"]),
-    (Column::Eta, &["etautc", "eta", "arrival"]),
-    (Column::Etd, &["etdutc", "etd", "departure"]),
+    (
+        Column::Speed,
+        &[
+            "speedkn",
+            "speed",
+            "kn",
+            "knots",
+            "sog",
+            "fahrt",
+            "fahrtkn",
+            "geschwindigkeit",
+            "vitesse",
+        ],
+    ),
+    (Column::Eta, &["etautc", "eta", "arrival", "ankunft"]),
+    (Column::Etd, &["etdutc", "etd", "departure", "abfahrt"]),
     (Column::Stay, &["stay", "stays"]),
     (Column::Mark, &["mark", "marks", "phase"]),
     (Column::Load, &["loadpercent", "load", "loadpct"]),
     (Column::Zone, &["zone", "clock", "utcoffset"]),
-    (Column::Count, &["no", "nr", "number", "wp", "wpt", "id", ""]),
+    (Column::Count, &["no", "nr", "number", "wp", "wpt", "id", "lfdnr", ""]),
 ];
 
 /// The headings that are written, in the order of the cells.
@@ -73,17 +102,27 @@ pub(crate) struct Layout {
     above: usize,
 }
 
-/// The layout of a text whose first line holds the headings of a table.
+/// The layout of a text whose first line holds the headings of a table, known ones or words over columns.
 pub(crate) fn layout(text: &str) -> Option<Layout> {
     let is_above = |line: &&str| line.trim().is_empty() || line.trim_start().starts_with('#');
     let above = text.lines().take_while(is_above).count();
     let first = text.lines().nth(above)?;
-    [b',', b';', b'\t'].into_iter().find_map(|delimiter| {
+    let known = [b',', b';', b'\t'].into_iter().find_map(|delimiter| {
         let columns: Vec<_> = first.split(char::from(delimiter)).map(column).collect();
         let has = |column| columns.contains(&Some(column));
         let places = has(Column::Position) || has(Column::Lat) || has(Column::Lon);
         let is_table = places && columns.len() > 1 || columns == [Some(Column::Position)];
         is_table.then_some(Layout { delimiter, above })
+    });
+    known.or_else(|| {
+        // Headings nobody knows are better told as such than every line as no position.
+        let second = text.lines().nth(above + 1)?;
+        let cells = |line: &str, delimiter: u8| line.split(char::from(delimiter)).count();
+        let words = !first.contains(|c: char| c.is_ascii_digit() || c == ':');
+        let is_table =
+            |d: &u8| words && cells(first, *d) > 2 && cells(first, *d) == cells(second, *d);
+        let delimiter = [b';', b'\t', b','].into_iter().find(is_table)?;
+        Some(Layout { delimiter, above })
     })
 }
 

@@ -161,6 +161,12 @@ impl Fault {
                 "latitude comes first",
                 "if they are changed over, write the latitude first or add N or S and E or W",
             ),
+            Self::OverLegLimit { kn, most_kn } => told(
+                "speed",
+                format!("{} kn", figure(*kn)),
+                format!("the file's speedMax of this leg is {} kn", figure(*most_kn)),
+                "sail it slower, give it more time, or take the limit out where it is done with",
+            ),
             Self::FullAwayTaken => told(
                 "full away",
                 "not marked",
@@ -248,8 +254,8 @@ impl Fault {
             Self::NoPositionColumns { read } => told(
                 "headings",
                 quoted(read),
-                "needed are lat and lon, or position",
-                "name the columns in the first line",
+                "needed are lat and lon (also latitude, longitude; Breite, Länge), or position",
+                "name the columns in the first line; known too are name, track, speed, eta, etd, stay, mark, load, zone",
             ),
             Self::Heading { read } => told(
                 "heading",

@@ -35,6 +35,7 @@ pub use view::{CautionLine, Heat, OrderLine, PassageView};
 
 use std::sync::Arc;
 
+use jiff::tz::Offset;
 use jiff::{SignedDuration, Timestamp};
 use logbook::{ShipClock, Zone};
 use passage::decision::{
@@ -124,7 +125,13 @@ impl Desk {
         if let Some(refusal) = route_file::refusal(&reading) {
             return Err(DeskError::Asked(refusal));
         }
-        let route = reading.route.ok_or_else(|| DeskError::Asked("no waypoint was read".into()))?;
+        let mut route =
+            reading.route.ok_or_else(|| DeskError::Asked("no waypoint was read".into()))?;
+        let recorded = self.clock()?.zone(from);
+        let zoneless = tells_no_zone(&route, text);
+        if zoneless && let Ok(zone) = Offset::from_seconds(60 * recorded.minutes()) {
+            route.zone = zone;
+        }
         let events = match self.events_text()? {
             Some(text) => Events::read(&text).map_err(|e| DeskError::Asked(e.to_string()))?,
             None => Events::default(),
@@ -148,6 +155,11 @@ impl Desk {
         if !unsounded.is_empty() && unsounded.len() == setup.ship.tanks.len() {
             view.says =
                 format!("No tank has been sounded, all are counted as empty. {}", view.says);
+        }
+        if zoneless {
+            view.brief.notes.push(format!(
+                "The route tells no ship’s time: times here are by the record’s clocks as they are now, {recorded}, all the way."
+            ));
         }
         Ok(PassageView { unsounded, zones, ..view })
     }
@@ -290,6 +302,15 @@ pub(crate) fn as_changed(
     }
     let schedule = times(&changed)?;
     Ok((changed, schedule))
+}
+
+/// Whether a route says nothing of the ship's clocks: not even that they stand on UTC.
+fn tells_no_zone(route: &Route, text: &[u8]) -> bool {
+    let untold = route.zone == Offset::UTC
+        && route.clock_changes.is_empty()
+        && route.waypoints.iter().all(|waypoint| waypoint.zone.is_none());
+    let text = String::from_utf8_lossy(text).to_lowercase();
+    untold && !text.contains("zone") && !text.contains("clock")
 }
 
 /// Where the record's clocks and the route's stand apart: a plan read off in the wrong hour is no plan.

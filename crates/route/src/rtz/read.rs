@@ -64,6 +64,7 @@ pub(crate) fn read(text: &str) -> Reading {
     }
     let mut told: Vec<Told> = Vec::new();
     let mut ids = HashSet::new();
+    let mut most_kn: Vec<Option<f64>> = Vec::new();
     for (i, node) in children(list, "waypoint").enumerate() {
         let id = node.attribute("id").map(words::tidy);
         let place = match &id {
@@ -102,11 +103,35 @@ pub(crate) fn read(text: &str) -> Reading {
         for word in said.into_iter().flat_map(words::split) {
             words::take(&mut waypoint, word).into_iter().for_each(&mut note);
         }
+        let most = [leg, usual].into_iter().flatten().find_map(|leg| leg.attribute("speedMax"));
+        most_kn.push(match most.map(|text| words::number("speedMax", text, text)).transpose() {
+            Ok(most) => most,
+            Err(fault) => {
+                note(fault);
+                None
+            }
+        });
         route.waypoints.push(waypoint);
         told.push(Told { id, is_ours: extension.is_some() });
     }
     problems.extend(schedules::take(root, &mut route, &told));
+    problems.extend(too_fast(&route, &most_kn));
     Reading::of(route, problems)
+}
+
+/// A tenth of a knot over a leg's most is the rounding of its times.
+const ROUNDING_KN: f64 = 0.1;
+
+/// The legs that the schedule sails faster than the file allows on them.
+fn too_fast(route: &Route, most_kn: &[Option<f64>]) -> Vec<Problem> {
+    let Ok(schedule) = route.schedule() else { return Vec::new() };
+    let legs = schedule.legs().iter().zip(most_kn.iter().skip(1)).enumerate();
+    let over = legs.filter_map(|(i, (leg, most))| {
+        let most_kn = most.filter(|most| leg.speed_kn > most + ROUNDING_KN)?;
+        let fault = Fault::OverLegLimit { kn: leg.speed_kn, most_kn };
+        Some(Problem::at(Place::waypoint(route, i + 1), fault))
+    });
+    over.collect()
 }
 
 /// What an extension of ours says of the whole route.

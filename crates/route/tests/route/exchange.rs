@@ -52,6 +52,51 @@ fn ref_files_of_every_version_are_read() {
     }
 }
 
+/// The most speed of a leg is held against the speed it is sailed at, by hand or by its times.
+#[test]
+fn ident_a_leg_sailed_over_its_speed_max_is_told() {
+    let told = |schedule: &str| {
+        let reading = Reading::of_bytes(file(Version::V1_1, schedule).as_bytes());
+        assert!(reading.is_clear(), "{:?}", reading.problems);
+        let faults = reading.problems.into_iter().map(|problem| problem.fault);
+        faults.filter(|fault| matches!(fault, Fault::OverLegLimit { .. })).collect::<Vec<_>>()
+    };
+    assert_eq!(told(BY_HAND), []);
+    let fast = BY_HAND.replace("speed=\"11.5\"", "speed=\"16.5\"");
+    assert_eq!(told(&fast), [Fault::OverLegLimit { kn: 16.5, most_kn: 15.0 }]);
+    // 58.2 miles in three hours.
+    let timed = BY_HAND.replace("speed=\"11.5\"", "eta=\"2026-05-04T09:00:00Z\"");
+    let [Fault::OverLegLimit { kn, most_kn }] = told(&timed)[..] else { panic!("one") };
+    assert!((kn - 19.4).abs() < 0.3 && most_kn == 15.0, "{kn}");
+    let reading = Reading::of_bytes(file(Version::V1_1, &fast).as_bytes());
+    let says = reading.problems.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
+    let wanted = ["16.5 kn", "speedMax", "15 kn"];
+    assert!(wanted.iter().all(|wanted| says.contains(wanted)), "{says}");
+}
+
+/// Headings as German officers write them; headings nobody knows are told with those that are.
+#[test]
+fn ident_headings_in_german_are_read_and_unknown_ones_told() {
+    let table = "Name;Breite;Länge;Fahrt\nElbe;54,0;8,1;\nDogger;54,5;3,0;12,5\n";
+    let reading = Reading::of_bytes(
+        format!("departure: 2026-05-04 06:00Z\n\n{table}")
+            .replace("departure", "# departure")
+            .as_bytes(),
+    );
+    let route = reading.route.clone().unwrap_or_else(|| panic!("{:?}", reading.problems));
+    assert!(reading.is_clear(), "{:?}", reading.problems);
+    assert_eq!(route.waypoints[0].name, "Elbe");
+    assert!((route.waypoints[1].position.lon_deg() - 3.0).abs() < 1e-9);
+    assert_eq!(route.waypoints[1].pace, Some(Pace::Speed { kn: 12.5 }));
+    let unknown = Reading::of_bytes(b"Punkt;Hoch;Rechts\nElbe;54,0;8,1\nDogger;54,5;3,0\n");
+    let says = unknown.problems.iter().map(ToString::to_string).collect::<Vec<_>>();
+    assert_eq!(says.len(), 1, "{says:?}");
+    assert!(
+        says[0].contains("Punkt") && says[0].contains("Breite") && says[0].contains("position"),
+        "{says:?}"
+    );
+}
+
 #[test]
 fn a_worked_out_schedule_serves_where_none_is_entered() {
     let text = r#"<schedule id="1"><manual><element waypointId="10"/></manual><calculated>

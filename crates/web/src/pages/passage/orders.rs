@@ -30,11 +30,11 @@ pub(super) fn list(view: &PassageView, now: Timestamp) -> Markup {
 fn row(order: &OrderLine, now: Timestamp) -> Row {
     let what: Cell =
         if order.plant { html! { b { (order.what) } }.into() } else { order.what.as_str().into() };
-    let utc: Cell = order.at.strftime("%-d %b %H:%M").to_string().into();
+    let utc: Cell = html! { span.nb { (order.at.strftime("%-d %b %H:%M").to_string()) } }.into();
     let due = order.at <= now;
     let time = html! {
         @if due { b { "now" } ", since " }
-        (when(order.at, order.zone)) " " small.nb { "UTC" (zone(order)) }
+        span.nb { (when(order.at, order.zone)) } " " small.nb { "UTC" (zone(order)) }
     };
     Row::new(time, [utc, what])
 }
