@@ -13,7 +13,7 @@ const CHOKED_RATIO: f64 = 0.528;
 
 /// Leak over its choked value at shell pressure over atmosphere `ratio` (ISO 6358: an ellipse past the choked ratio).
 #[inline]
-pub(crate) fn leak_factor<T: Number>(ratio: T) -> T {
+pub fn leak_factor<T: Number>(ratio: T) -> T {
     if ratio.re() <= CHOKED_RATIO {
         return T::from(1.0);
     }
@@ -27,12 +27,7 @@ pub(crate) fn leak_factor<T: Number>(ratio: T) -> T {
 /// Gas given off by each kg of feed, mol/kg: dissolved air (Weiss 1970) and carbon dioxide from bicarbonate,
 /// 2 HCO3⁻ → CO2 + CO3²⁻.
 #[inline]
-pub(crate) fn from_feed<T: Number>(
-    sea_c: T,
-    salinity: T,
-    alkalinity_mmol_kg: T,
-    co2_release: T,
-) -> T {
+pub fn from_feed<T: Number>(sea_c: T, salinity: T, alkalinity_mmol_kg: T, co2_release: T) -> T {
     let co2 = co2_release * alkalinity_mmol_kg * 0.5e-3 * (salinity / ALKALINITY_SALINITY_G_KG);
     gas::dissolved_air_mol_kg(sea_c, salinity) + co2
 }

@@ -98,6 +98,18 @@ pub struct Calibration {
     pub brine_temp_c: f64,
     /// Gas drawn n_a,0, mol/s.
     pub gas_mol_s: f64,
+    /// Wall of the evaporator r_w,e, m²K/W.
+    pub evaporator_wall_m2k_w: f64,
+    /// Wall of the condenser r_w,c, m²K/W.
+    pub condenser_wall_m2k_w: f64,
+    /// [`crate::closures::mostinski`] at the rated vapour pressure.
+    pub mostinski: f64,
+    /// Pressure across the nozzle p_m0 − p0, Pa.
+    pub drive_pa: f64,
+    /// What the rated lift leaves of the jet, B(N0).
+    pub jet_left: f64,
+    /// Gas share of the jet's volume v(p0, T_m0).
+    pub volume_factor: f64,
 }
 
 impl<T: Copy> Constants<T> {
@@ -160,6 +172,12 @@ impl Constants<f64> {
             jacket_out_c: self.rated_jacket_out_c,
             brine_temp_c: self.rated_brine_c,
             gas_mol_s: self.rated_gas_mol_s,
+            evaporator_wall_m2k_w: self.evaporator_wall,
+            condenser_wall_m2k_w: self.condenser_wall,
+            mostinski: self.rated_mostinski,
+            drive_pa: self.rated_drive_pa,
+            jet_left: self.rated_jet_left,
+            volume_factor: self.rated_volume_factor,
         }
     }
 }

@@ -8,7 +8,7 @@ use crate::evaporator::{HEAT_CAPACITY_BOUND, effectiveness};
 
 /// Condensing film over its rated value (Nusselt film on a wall: power −1/3 of the condensate).
 #[inline]
-pub(crate) fn condensing_film<T: Number>(vapour_over_rated: T) -> T {
+pub fn condensing_film<T: Number>(vapour_over_rated: T) -> T {
     vapour_over_rated.cbrt().recip()
 }
 

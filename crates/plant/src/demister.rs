@@ -6,40 +6,40 @@ use crate::arith::{at_least, at_most};
 
 /// Vapour velocity through the demister, m/s.
 #[inline]
-pub(crate) fn velocity<T: Number>(vapour_kg_s: T, vapour_density: T, area_m2: T) -> T {
+pub fn velocity<T: Number>(vapour_kg_s: T, vapour_density: T, area_m2: T) -> T {
     vapour_kg_s / (vapour_density * area_m2)
 }
 
 /// Pressure lost, Pa, in velocity heads.
 #[inline]
-pub(crate) fn drop_pa<T: Number>(heads: T, vapour_density: T, velocity: T) -> T {
+pub fn drop_pa<T: Number>(heads: T, vapour_density: T, velocity: T) -> T {
     heads * vapour_density * velocity * velocity * 0.5
 }
 
 /// Load factor, m/s (Souders and Brown 1934).
 #[inline]
-pub(crate) fn load_factor<T: Number>(velocity: T, vapour_density: T, brine_density: T) -> T {
+pub fn load_factor<T: Number>(velocity: T, vapour_density: T, brine_density: T) -> T {
     velocity * (vapour_density / (brine_density - vapour_density)).sqrt()
 }
 
 /// Constants of the carry-over law.
 #[derive(Clone, Copy)]
-pub(crate) struct Mesh<T> {
+pub struct Mesh<T> {
     /// Carry-over at the rated point, kg brine per kg vapour.
-    pub(crate) rated: T,
+    pub rated: T,
     /// Load factor at the rated point, m/s.
-    pub(crate) rated_load: T,
+    pub rated_load: T,
     /// Load factor at which the mesh floods, m/s.
-    pub(crate) flooding_load: T,
+    pub flooding_load: T,
     /// Part of the rated carry-over no mesh stops.
-    pub(crate) floor: T,
+    pub floor: T,
 }
 
 /// Closure (ours): brine carried over, kg per kg of vapour, for a sound mesh and a level in its place.
 ///
 /// Rises with the cube of the load, steeply past flooding; a part of it no mesh stops.
 #[inline]
-pub(crate) fn carry_over<T: Number>(mesh: &Mesh<T>, load: T) -> T {
+pub fn carry_over<T: Number>(mesh: &Mesh<T>, load: T) -> T {
     let ratio = load / mesh.rated_load;
     let flood = |k: T| (k / mesh.flooding_load).powi(8) + 1.0;
     let rising = ratio.powi(3) * flood(load) / flood(mesh.rated_load);
@@ -48,7 +48,7 @@ pub(crate) fn carry_over<T: Number>(mesh: &Mesh<T>, load: T) -> T {
 
 /// Closure (ours): how a rising level multiplies the carry-over, exp(6 min(o, 1)).
 #[inline]
-pub(crate) fn level_factor<T: Number>(over_level: T) -> T {
+pub fn level_factor<T: Number>(over_level: T) -> T {
     (at_most(over_level, T::from(1.0)) * 6.0).exp()
 }
 

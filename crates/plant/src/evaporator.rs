@@ -16,13 +16,13 @@ pub(crate) const HEAT_CAPACITY_BOUND: f64 = 6000.0;
 
 /// Temperature factor of a water film, 1 + 0.0146 t (McAdams, Heat Transmission, water in turbulent flow).
 #[inline]
-pub(crate) fn water_film_factor<T: Number>(t_c: T) -> T {
+pub fn water_film_factor<T: Number>(t_c: T) -> T {
     t_c * 0.0146 + 1.0
 }
 
 /// How nucleate boiling goes with pressure: 1.8 p_r^0.17 + 4 p_r^1.2 + 10 p_r^10 (Mostinski 1963).
 #[inline]
-pub(crate) fn mostinski<T: Number>(p_pa: T) -> T {
+pub fn mostinski<T: Number>(p_pa: T) -> T {
     let reduced = p_pa * (1.0 / CRITICAL_PA);
     let ln = reduced.ln();
     (ln * 0.17).exp() * 1.8 + reduced * (ln * 0.2).exp() * 4.0 + reduced.powi(10) * 10.0
@@ -33,7 +33,7 @@ pub(crate) fn mostinski<T: Number>(p_pa: T) -> T {
 ///
 /// `heat` is duty over rated duty, `pressure` is [`mostinski`] over its rated value.
 #[inline]
-pub(crate) fn boiling_film<T: Number>(heat: T, pressure: T, convective_share: T) -> T {
+pub fn boiling_film<T: Number>(heat: T, pressure: T, convective_share: T) -> T {
     let floor = convective_share * convective_share * convective_share;
     if heat.re() <= 0.0 {
         return convective_share;
@@ -44,7 +44,7 @@ pub(crate) fn boiling_film<T: Number>(heat: T, pressure: T, convective_share: T)
 
 /// Overall heat transfer, W/m²K, from the two films, the wall and what lies on it.
 #[inline]
-pub(crate) fn overall<T: Number>(film: T, wall: T, deposit: T, far_film: T) -> T {
+pub fn overall<T: Number>(film: T, wall: T, deposit: T, far_film: T) -> T {
     (film.recip() + wall + deposit + far_film.recip()).recip()
 }
 
@@ -56,7 +56,7 @@ pub(crate) fn effectiveness<T: Number>(ua_w_k: T, capacity_w_k: T) -> T {
 
 /// Jacket water's heat capacity, J/(kg K), at the mean of inlet and outlet.
 #[inline]
-pub(crate) fn jacket_heat_capacity<T: Number>(mean_c: T) -> T {
+pub fn jacket_heat_capacity<T: Number>(mean_c: T) -> T {
     liquid::heat_capacity_j_kg_k(mean_c, T::from(JACKET_PA))
 }
 

@@ -6,6 +6,7 @@ mod backwards;
 mod band;
 mod bracket;
 mod calibrate;
+pub mod closures;
 mod condenser;
 mod demister;
 mod ejector;

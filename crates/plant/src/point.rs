@@ -101,7 +101,7 @@ macro_rules! point {
 }
 
 /// Engine-room air when nothing is said, °C (common practice).
-pub(crate) const ROOM_TEMP_C: f64 = 40.0;
+pub const ROOM_TEMP_C: f64 = 40.0;
 
 /// Standard atmosphere, hPa.
 pub(crate) const STANDARD_HPA: f64 = 1013.25;

@@ -1,0 +1,40 @@
+//! The plant in motion: run-up, shut-down, wrong orders and troubles, on the very laws of the plant at rest.
+
+mod action;
+mod begin;
+mod brine;
+mod conditions;
+mod controls;
+mod ejector;
+mod error;
+mod exchange;
+mod gas;
+mod jacket;
+mod ledger;
+mod linear;
+mod lines;
+mod model;
+mod moment;
+mod parameters;
+mod parts;
+mod row;
+mod run;
+mod scaling;
+mod scenario;
+mod smooth;
+mod solver;
+mod state;
+mod tableau;
+
+pub use action::{Action, Do};
+pub use begin::Begin;
+pub use error::{Fault, ScenarioError, Stopped};
+pub use ledger::Ledgers;
+pub use model::Model;
+pub use parameters::Parameters;
+pub use parts::{FAULTS, PUMPS, Part, SETS, SWITCHES, VALVES};
+pub use row::Row;
+pub use run::{Passed, Run, TOLERANCE};
+pub use scenario::{Scenario, names, read_actions};
+pub use solver::Work;
+pub use state::{NAMES, State, place};
