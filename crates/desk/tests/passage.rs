@@ -120,7 +120,7 @@ fn ident_plan_against_actual_counts_what_was_sounded() {
     let drawn = lane.points[behind / 2].band.expect("a band");
     let bands = &against.plan.brief.bands;
     assert_eq!((drawn.low, drawn.high), (bands.p10[behind / 2], bands.p90[behind / 2]));
-    let word = if against.off_t > 0.0 { "ahead of" } else { "behind" };
+    let word = if against.off_t > 0.0 { "more than reckoned" } else { "less than reckoned" };
     assert!(against.ahead().contains(word) && strip.says.contains(word), "{}", strip.says);
 }
 

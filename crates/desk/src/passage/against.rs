@@ -19,7 +19,7 @@ const MOST_ROUNDS: usize = 600;
 /// The passage so far.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Against {
-    /// The plan as it was to be made at departure, with the soundings of then.
+    /// The plan as it would be made at departure: with the soundings of then, and route, events and ship's file as they are now.
     pub plan: Arc<PassageView>,
     /// Pumpable water of all tanks as sounded since: when, and t.
     pub sounded_t: Vec<(Timestamp, f64)>,
@@ -127,18 +127,23 @@ impl Against {
         Against { plan, sounded_t, inside, off_t, made_t, to_be_made_t }
     }
 
-    /// Ahead or behind, in a sentence of its own.
+    /// More or less than reckoned, and what was made for it, in a sentence of its own.
     #[must_use]
     pub fn ahead(&self) -> String {
-        match self.off_t.round() {
-            t if t > 0.0 => {
-                format!("By the last sounding she is {t:.0} t ahead of the plan made at departure.")
+        let made = match self.made_t {
+            Some(made) if (made - self.to_be_made_t).abs() >= 1.0 => {
+                format!(": {made:.0} t have been made since, {:.0} were to be", self.to_be_made_t)
             }
-            t if t < 0.0 => format!(
-                "By the last sounding she is {:.0} t behind the plan made at departure.",
-                -t
-            ),
-            _ => "By the last sounding as much is aboard as was planned at departure.".to_owned(),
+            _ => String::new(),
+        };
+        format!("By the last sounding {}{made}.", self.off())
+    }
+
+    fn off(&self) -> String {
+        match self.off_t.round() {
+            t if t > 0.0 => format!("she holds {t:.0} t more than reckoned from departure"),
+            t if t < 0.0 => format!("she holds {:.0} t less than reckoned from departure", -t),
+            _ => "as much is aboard as was reckoned from departure".to_owned(),
         }
     }
 
@@ -157,11 +162,7 @@ impl Against {
                 )
             }
         };
-        let off = match self.off_t.round() {
-            t if t > 0.0 => format!("she is {t:.0} t ahead of the plan made at departure"),
-            t if t < 0.0 => format!("she is {:.0} t behind the plan made at departure", -t),
-            _ => "as much is aboard as was planned at departure".to_owned(),
-        };
+        let off = self.off();
         let made = self.made_t.map_or_else(String::new, |made| {
             format!(" {made:.0} t have been made, {:.0} were to be.", self.to_be_made_t)
         });

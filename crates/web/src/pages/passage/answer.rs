@@ -80,8 +80,8 @@ fn tonnes(t: f64) -> String {
 pub(super) fn against(against: Option<&Against>) -> Markup {
     let body = match against {
         None => html! {
-            p { "The soundings since departure beside what was planned then." }
-            p.acts { (parts::act(&format!("{}?show=actual", Page::Passage.path()), "Compare with the plan at departure", false)) }
+            p { "The soundings since departure beside what is reckoned from then." }
+            p.acts { (parts::act(&format!("{}?show=actual", Page::Passage.path()), "Compare with the plan from departure", false)) }
         },
         Some(against) => {
             html! { p { (against.says()) " The line over the band on the strip above." } }
@@ -89,7 +89,7 @@ pub(super) fn against(against: Option<&Against>) -> Markup {
     };
     parts::entry(
         "Plan against actual",
-        html! { p { "Planned from departure, with the soundings of then." } },
+        html! { p { "Reckoned from departure with the soundings of then, and with the route, the events and the prices as they are now." } },
         body,
     )
 }

@@ -30,7 +30,9 @@ pub(super) fn list(view: &PassageView, now: Timestamp) -> Markup {
 fn row(order: &OrderLine, now: Timestamp) -> Row {
     let what: Cell =
         if order.plant { html! { b { (order.what) } }.into() } else { order.what.as_str().into() };
-    let utc: Cell = html! { span.nb { (order.at.strftime("%-d %b %H:%M").to_string()) } }.into();
+    // On a narrow page the date stands over the time, and neither breaks.
+    let part = |format: &str| html! { span.nb { (order.at.strftime(format).to_string()) } };
+    let utc: Cell = html! { (part("%-d %b")) " " (part("%H:%M")) }.into();
     let due = order.at <= now;
     let time = html! {
         @if due { b { "now" } ", since " }

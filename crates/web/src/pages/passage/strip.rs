@@ -19,7 +19,7 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
     let picture = chart::passage_strip(&mut Ids::new("passage"), &strip);
     let note = html! {
         p { "Hatched: no water may be made there, by the rule named in the table." }
-        @if against.is_some() { p { "Aboard, before now: pencil and band as planned at departure, ink as sounded." } }
+        @if against.is_some() { p { "Aboard, before now: pencil and band as reckoned from departure, ink as sounded." } }
         p { "Distance, depth and sea are from data on a grid: " b { "not for navigation." } }
     };
     parts::entry(
