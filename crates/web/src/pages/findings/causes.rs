@@ -14,14 +14,11 @@ const ON: f64 = 0.5;
 pub(super) fn entry(view: &FindingsView) -> Markup {
     let mut ids = Ids::new("share");
     let lost = view.lost_t_day.filter(|t| *t >= 0.05);
-    let share =
-        lost.map_or("Share of what is lost".to_owned(), |t| format!("Share of the {t:.1} t/day"));
-    let table = Table::new("", "Cause")
+    let costs = lost.map_or("Costs".to_owned(), |t| format!("Costs of the {t:.1}"));
+    let table = Table::new("", "Cause, its size, nine in ten, and its limit")
         .numbers("Past its limit", "in 100")
         .numbers("Came in these rounds", "in 100")
-        .words("Size, nine in ten, limit")
-        .words(&share)
-        .numbers("Costs", "t/day")
+        .numbers(&costs, "t/day")
         .numbers("Curing it alone brings", "t/day");
     let rows: Vec<Row> = view.causes.iter().map(|cause| row(&mut ids, cause)).collect();
     let families = view.families.iter().filter(|(_, p)| *p >= 0.2);
@@ -46,20 +43,22 @@ fn row(ids: &mut Ids, cause: &CauseLine) -> Row {
     let words = capital(&cause.words);
     let bar = match cause.share {
         Some(share) if share >= 0.01 => {
-            html! { (PreEscaped(chart::share_bar(ids, &format!("Share of {}", cause.words), share))) }
+            html! { span.share { (PreEscaped(chart::share_bar(ids, &format!("Share of {}", cause.words), share))) } }
         }
-        _ if cause.instrument => html! { span.muted { "misleads, costs nothing" } },
-        _ => html! { span.muted { "too small to draw" } },
+        _ if cause.instrument => html! { small.muted { "misleads, costs nothing" } },
+        _ => html! {},
     };
-    let cells: [Cell; 6] = [
+    let cells: [Cell; 4] = [
         in_100(cause.chance).into(),
         if cause.changed < 0.005 { "–".into() } else { in_100(cause.changed).into() },
-        html! { b { (cause.now) } " " small.muted { (cause.between.0) " to " (cause.between.1) "; limit " (cause.limit) } }
-            .into(),
-        bar.into(),
-        t_day(cause.loss_t_day).into(),
+        html! { @if !cause.instrument { (t_day(cause.loss_t_day)) " " } (bar) }.into(),
         t_day(cause.cure_t_day).into(),
     ];
-    let row = Row::new(html! { (words) }, cells);
+    let name = html! {
+        b { (words) } ": " span.nb { (cause.now) }
+        br;
+        small.muted { span.nb { (cause.between.0) } " to " span.nb { (cause.between.1) } "; limit " span.nb { (cause.limit) } }
+    };
+    let row = Row::new(name, cells);
     if cause.chance >= ON { row.on() } else { row }
 }
