@@ -62,7 +62,7 @@ pub(crate) fn state(model: &Model, at: &Conditions, begin: Begin) -> State {
             for cell in [CONDENSER_1, CONDENSER_2, CONDENSER_3] {
                 y[cell] = sea_c;
             }
-            let wet = brine::brine(model, y[BRINE], y[BRINE_SALT], y[BRINE_HEAT]);
+            let wet = brine::brine(model, y[BRINE], y[BRINE_SALT], y[BRINE_HEAT], f64::NAN);
             y[WELL] = 3.0;
             let liquid = y[BRINE] / wet.density + y[WELL] / gas::WELL_KG_M3;
             let space = p.steam_side_m3 + p.condenser_side_m3 + p.vent_pocket_m3 - liquid;

@@ -27,10 +27,10 @@ pub(crate) struct Brine {
 }
 
 /// Temperature of brine and plates from their energy, by secants on the enthalpy.
-fn temperature(kg: f64, g_kg: f64, heat: f64, plates_j_k: f64) -> f64 {
+fn temperature(kg: f64, g_kg: f64, heat: f64, plates_j_k: f64, hint_c: f64) -> f64 {
     let excess = |c: f64| kg * seawater::enthalpy_j_kg(c, g_kg) + plates_j_k * c - heat;
     let capacity = kg * 4000.0 + plates_j_k;
-    let mut c = heat / capacity;
+    let mut c = if hint_c.is_finite() { hint_c } else { heat / capacity };
     let mut miss = excess(c);
     let mut slope = capacity;
     for _ in 0..8 {
@@ -54,12 +54,12 @@ fn temperature(kg: f64, g_kg: f64, heat: f64, plates_j_k: f64) -> f64 {
     c - miss / slope
 }
 
-/// The brine of a mass (kg), its salt (kg) and its energy with the plates (J).
-pub(crate) fn brine(model: &Model, kg: f64, salt_kg: f64, heat: f64) -> Brine {
+/// The brine of a mass (kg), its salt (kg) and its energy with the plates (J); `hint_c` is where its temperature was last found.
+pub(crate) fn brine(model: &Model, kg: f64, salt_kg: f64, heat: f64, hint_c: f64) -> Brine {
     let kg = kg.max(1.0e-9);
     let g_kg = 1000.0 * salt_kg.max(0.0) / kg;
     let property_g_kg = g_kg.min(STRONGEST_G_KG);
-    let c = temperature(kg, property_g_kg, heat, model.p.plates_j_k).clamp(-5.0, 150.0);
+    let c = temperature(kg, property_g_kg, heat, model.p.plates_j_k, hint_c).clamp(-5.0, 150.0);
     let lowered = c - model.plant.sheet().static_head_k;
     let mut vapour_c = lowered;
     for _ in 0..6 {

@@ -226,4 +226,8 @@ impl Controls {
             }
         }
     }
+
+    pub(crate) fn set_point_c(&self) -> f64 {
+        self.set_point_c
+    }
 }

@@ -144,7 +144,8 @@ pub(crate) fn fill(model: &Model, ask: &Asked) -> Filled {
         let shell_slope = mixed * over;
         let steam_slope = shell_slope - 1.0;
         let cooled_k = cooled_c + CELSIUS_ZERO_K;
-        let per_pa = cooled_k * cooled_k * GAS_CONSTANT / (M_WATER_KG_MOL * 2.43e6 * steam_pa);
+        let per_pa = cooled_k * cooled_k * GAS_CONSTANT
+            / (M_WATER_KG_MOL * (2.5e6 - 2370.0 * cooled_c) * steam_pa);
         let free_slope = if x <= 0.0 {
             0.0
         } else if x <= FADE_FROM {
@@ -167,22 +168,30 @@ pub(crate) fn fill(model: &Model, ask: &Asked) -> Filled {
         / p.vent_pocket_m3;
     let mut air_pa = if ask.hint_pa > low && ask.hint_pa < high { ask.hint_pa } else { 0.1 * high };
     let mut filled = at_pressure(air_pa);
+    let mut before: Option<(f64, f64)> = None;
     for _ in 0..60 {
-        let (excess, slope, _) = filled;
+        let (excess, mut slope, _) = filled;
         if excess > 0.0 {
             high = air_pa;
         } else {
             low = air_pa;
         }
+        // the chord is better than the slope's estimate once both ends are near
+        if let Some((at_pa, was)) = before {
+            let chord = (excess - was) / (air_pa - at_pa);
+            if (0.7..1.4).contains(&(chord / slope)) {
+                slope = chord;
+            }
+        }
+        before = Some((air_pa, excess));
         let mut next = air_pa - excess / slope;
-        let newton = next > low && next < high;
-        if !newton {
+        if !(next > low && next < high) {
             next = 0.5 * (low + high);
         }
         let step = (next - air_pa).abs();
         air_pa = next;
         filled = at_pressure(air_pa);
-        if step <= 1.0e-13 * air_pa.abs() + 1.0e-9 {
+        if step <= 1.0e-9 * air_pa.abs() {
             break;
         }
     }

@@ -3,8 +3,11 @@
 /// A matrix split into two triangles with row exchange.
 #[derive(Debug, Clone)]
 pub(crate) struct Split<const N: usize> {
-    rows: [[f64; N]; N],
+    /// Both triangles, column by column, so that a solution runs along memory.
+    columns: [[f64; N]; N],
     order: [usize; N],
+    /// In each column the first row of the upper triangle that is not nought, and the one past the last of the lower.
+    span: [(usize, usize); N],
 }
 
 impl<const N: usize> Split<N> {
@@ -38,20 +41,31 @@ impl<const N: usize> Split<N> {
                 }
             }
         }
-        Some(Split { rows, order })
+        let columns: [[f64; N]; N] = std::array::from_fn(|j| std::array::from_fn(|i| rows[i][j]));
+        let span = std::array::from_fn(|j| {
+            let first = columns[j][..j].iter().position(|x| *x != 0.0).unwrap_or(j);
+            let last =
+                columns[j][j + 1..].iter().rposition(|x| *x != 0.0).map_or(j + 1, |k| j + 2 + k);
+            (first, last)
+        });
+        Some(Split { columns, order, span })
     }
 
     /// Solves for one right side.
     pub(crate) fn solve(&self, b: &[f64; N]) -> [f64; N] {
-        let mut x = [0.0; N];
-        for i in 0..N {
-            let known: f64 = self.rows[i][..i].iter().zip(&x[..i]).map(|(a, x)| a * x).sum();
-            x[i] = b[self.order[i]] - known;
+        let mut x: [f64; N] = std::array::from_fn(|i| b[self.order[i]]);
+        for (j, (column, (_, last))) in self.columns.iter().zip(self.span).enumerate() {
+            let known = x[j];
+            for (x, a) in x[j + 1..last].iter_mut().zip(&column[j + 1..last]) {
+                *x -= a * known;
+            }
         }
-        for i in (0..N).rev() {
-            let known: f64 =
-                self.rows[i][i + 1..].iter().zip(&x[i + 1..]).map(|(a, x)| a * x).sum();
-            x[i] = (x[i] - known) / self.rows[i][i];
+        for (j, (column, (first, _))) in self.columns.iter().zip(self.span).enumerate().rev() {
+            let known = x[j] / column[j];
+            x[j] = known;
+            for (x, a) in x[first..j].iter_mut().zip(&column[first..j]) {
+                *x -= a * known;
+            }
         }
         x
     }

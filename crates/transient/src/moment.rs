@@ -16,12 +16,23 @@ use crate::{brine, ejector, exchange, gas, jacket, scaling};
 /// Vapour under which the condenser passes nothing on, kg/s: joins "none" to "all that is left" without a corner.
 const NO_PRODUCT_KG_S: f64 = 1.0e-6;
 
+/// Where inner roots were last found: the air's pressure at the vent, Pa, and the brine's temperature, °C.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Hints {
+    pub(crate) air_pa: f64,
+    pub(crate) brine_c: f64,
+}
+
+impl Hints {
+    pub(crate) const NONE: Hints = Hints { air_pa: 0.0, brine_c: f64::NAN };
+}
+
 /// What the equations find at a moment beside the rates.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Moment {
     pub(crate) rates: State,
+    pub(crate) hints: Hints,
     pub(crate) shell_pa: f64,
-    pub(crate) air_pa: f64,
     pub(crate) brine: brine::Brine,
     pub(crate) flows: brine::Flows,
     pub(crate) jet: ejector::Jet,
@@ -35,12 +46,12 @@ pub(crate) struct Moment {
     pub(crate) bled: f64,
 }
 
-/// Evaluates every equation. `hint_pa` is where the air's pressure at the vent was last found; the answer does not depend on it.
+/// Evaluates every equation. The hints are where inner roots were last found; the answer does not depend on them.
 #[allow(
     clippy::too_many_lines,
     reason = "the balances are read in one piece; each law has its own function"
 )]
-pub(crate) fn moment(model: &Model, at: &Conditions, y: &State, hint_pa: f64) -> Moment {
+pub(crate) fn moment(model: &Model, at: &Conditions, y: &State, hints: Hints) -> Moment {
     let (p, r, around) = (&model.p, &model.r, &at.around);
     let sheet = model.plant.sheet();
     let mut f = [0.0; ALL];
@@ -89,7 +100,7 @@ pub(crate) fn moment(model: &Model, at: &Conditions, y: &State, hint_pa: f64) ->
             / p.vent_s;
 
     // brine and its vapour
-    let brine = brine::brine(model, y[BRINE], y[BRINE_SALT], y[BRINE_HEAT]);
+    let brine = brine::brine(model, y[BRINE], y[BRINE_SALT], y[BRINE_HEAT], hints.brine_c);
     let wetted = step(y[BRINE] / p.wetting_kg);
     let vapour = y[VAPOUR];
     let vapour_h = steam::enthalpy_j_kg(brine.vapour_pa, brine.c);
@@ -160,7 +171,7 @@ pub(crate) fn moment(model: &Model, at: &Conditions, y: &State, hint_pa: f64) ->
             sink_c: exchange::sink(model, at, cooling, y[CONDENSER_1]),
             capacity_m3_s: jet.capacity_m3_s,
             steam_side_m3: (gas_m3 - y[WELL] / gas::WELL_KG_M3).max(0.02),
-            hint_pa,
+            hint_pa: hints.air_pa,
         },
     );
     let vent_rt = GAS_CONSTANT * (filled.vent_c + CELSIUS_ZERO_K);
@@ -210,7 +221,7 @@ pub(crate) fn moment(model: &Model, at: &Conditions, y: &State, hint_pa: f64) ->
     let metal_w = p.shell_film_w_k * (brine.c - y[SHELL_METAL]);
     let room_w =
         (y[SHELL_METAL] - around.room_c) / (1.0 / sheet.heat_loss_w_k - 1.0 / p.shell_film_w_k);
-    let leak_h = if flows.leak >= 0.0 {
+    let leak_h = if flows.leak > 0.0 {
         liquid::saturated_enthalpy_j_kg(y[HEATER_2])
     } else {
         brine.enthalpy
@@ -317,7 +328,7 @@ pub(crate) fn moment(model: &Model, at: &Conditions, y: &State, hint_pa: f64) ->
     Moment {
         rates: f,
         shell_pa: filled.shell_pa,
-        air_pa: filled.air_pa,
+        hints: Hints { air_pa: filled.air_pa, brine_c: brine.c },
         brine,
         flows,
         jet,

@@ -11,7 +11,7 @@ use crate::controls::Controls;
 use crate::error::Stopped;
 use crate::ledger::Ledgers;
 use crate::model::Model;
-use crate::moment::moment;
+use crate::moment::{Hints, moment};
 use crate::parts::{F_AIR, F_CONDENSER, F_DEMISTER, F_FOULING, F_NOZZLE};
 use crate::row::Row;
 use crate::solver::{Rates, Solver, Step, Work};
@@ -25,7 +25,7 @@ const LONGEST_S: f64 = 60.0;
 const LONGEST_ROLLING_S: f64 = 1.0;
 
 /// First step after something was done, s.
-const FIRST_S: f64 = 2.0;
+const FIRST_S: f64 = 1.0;
 
 /// The relay's moment is found to this, relative to its limit.
 const FOUND: f64 = 1.0e-6;
@@ -39,7 +39,7 @@ pub struct Run {
     start: State,
     time_s: f64,
     solver: Solver,
-    hint_pa: f64,
+    hints: Hints,
     waiting: Vec<Action>,
 }
 
@@ -47,14 +47,14 @@ struct System<'a> {
     model: &'a Model,
     controls: &'a Controls,
     at: Conditions,
-    hint_pa: f64,
+    hints: Hints,
 }
 
 impl Rates for System<'_> {
     fn rates(&mut self, time_s: f64, y: &State) -> State {
         self.controls.follow(&mut self.at, self.model, time_s);
-        let moment = moment(self.model, &self.at, y, self.hint_pa);
-        self.hint_pa = moment.air_pa;
+        let moment = moment(self.model, &self.at, y, self.hints);
+        self.hints = moment.hints;
         moment.rates
     }
 }
@@ -65,7 +65,7 @@ pub struct Passed<'a> {
     model: &'a Model,
     controls: &'a Controls,
     step: &'a Step,
-    hint_pa: f64,
+    hints: Hints,
 }
 
 impl Passed<'_> {
@@ -81,13 +81,25 @@ impl Passed<'_> {
         self.step.to_s
     }
 
+    /// Everything the plant remembered where it begins.
+    #[must_use]
+    pub fn state(&self) -> &State {
+        &self.step.before
+    }
+
+    /// Salt at which the relay dumps, mg/kg.
+    #[must_use]
+    pub fn limit_mg_kg(&self) -> f64 {
+        self.controls.limit(self.step.to_s)
+    }
+
     /// What the plant showed at a time in it.
     #[must_use]
     pub fn row(&self, time_s: f64) -> Row {
         let state =
             if time_s >= self.step.to_s { self.step.after } else { self.step.between(time_s) };
         let at = self.controls.conditions(self.model, time_s);
-        Row::of(time_s, &at, &state, &moment(self.model, &at, &state, self.hint_pa))
+        Row::of(time_s, &at, &state, &moment(self.model, &at, &state, self.hints))
     }
 }
 
@@ -111,7 +123,7 @@ impl Run {
             start: state,
             time_s: 0.0,
             solver: Solver::new(tolerance),
-            hint_pa: 0.0,
+            hints: Hints::NONE,
             waiting: Vec::new(),
         }
     }
@@ -142,6 +154,24 @@ impl Run {
             self.start = self.state;
             self.solver.restart(0.1);
         }
+    }
+
+    /// Temperature the thermostat holds, °C.
+    #[must_use]
+    pub fn set_point_c(&self) -> f64 {
+        self.controls.set_point_c()
+    }
+
+    /// The day's atmosphere, Pa.
+    #[must_use]
+    pub fn atmosphere_pa(&self) -> f64 {
+        self.controls.conditions(&self.model, self.time_s).around.atmosphere_pa
+    }
+
+    /// Salt at which the relay dumps, mg/kg.
+    #[must_use]
+    pub fn limit_mg_kg(&self) -> f64 {
+        self.controls.limit(self.time_s)
     }
 
     /// Work done so far.
@@ -176,14 +206,14 @@ impl Run {
     #[must_use]
     pub fn row(&self) -> Row {
         let at = self.controls.conditions(&self.model, self.time_s);
-        Row::of(self.time_s, &at, &self.state, &moment(&self.model, &at, &self.state, self.hint_pa))
+        Row::of(self.time_s, &at, &self.state, &moment(&self.model, &at, &self.state, self.hints))
     }
 
     /// The flows and temperatures of this moment as a point of the steady plant: at rest both show the same.
     #[must_use]
     pub fn as_point(&self) -> Point {
         let at = self.controls.conditions(&self.model, self.time_s);
-        let m = moment(&self.model, &at, &self.state, self.hint_pa);
+        let m = moment(&self.model, &at, &self.state, self.hints);
         let (around, y) = (&at.around, &self.state);
         Point {
             sea_temp_c: around.sea_c,
@@ -256,26 +286,21 @@ impl Run {
             model: &model,
             controls: &self.controls,
             at: self.controls.conditions(&model, self.time_s),
-            hint_pa: self.hint_pa,
+            hints: self.hints,
         };
         let stopped = || Stopped { time_s: self.time_s };
         let step = self
             .solver
             .step(&mut system, self.time_s, &self.state, next_s, longest)
             .ok_or_else(stopped)?;
-        self.hint_pa = system.hint_pa;
+        self.hints = system.hints;
         let step = match self.crossing(&step) {
             None => step,
             Some(_) => self.cut(&model, step)?,
         };
         self.time_s = step.to_s;
         self.state = step.after;
-        tell(&Passed {
-            model: &model,
-            controls: &self.controls,
-            step: &step,
-            hint_pa: self.hint_pa,
-        });
+        tell(&Passed { model: &model, controls: &self.controls, step: &step, hints: self.hints });
         let ended = self.time_s >= next_s;
         if ended {
             let before = self.controls.conditions(&model, self.time_s).diverter_to;
@@ -327,7 +352,7 @@ impl Run {
                 model,
                 controls: &self.controls,
                 at: self.controls.conditions(model, self.time_s),
-                hint_pa: self.hint_pa,
+                hints: self.hints,
             };
             self.solver.restart(at_s - self.time_s);
             let again = self

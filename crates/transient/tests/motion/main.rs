@@ -1,8 +1,11 @@
-//! The plant in motion against rest and reference traces.
+//! The plant in motion against rest, reference traces, textbook bodies and the consequences of wrong orders.
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test's helpers may fail it")]
 
+mod consequences;
+mod integrator;
 mod rest;
+mod textbook;
 mod traces;
 
 use std::sync::Arc;
@@ -34,4 +37,23 @@ fn run(model: &Arc<Model>, text: &str, every_s: f64) -> (Run, Vec<Row>) {
     })
     .unwrap_or_else(|e| panic!("{e}"));
     (run, rows)
+}
+
+/// A running plant with one trouble from the beginning.
+fn troubled(
+    model: &Arc<Model>,
+    at: &str,
+    fault: &str,
+    amount: f64,
+    until_s: f64,
+) -> (Run, Vec<Row>) {
+    let text = format!(
+        r#"{{"begin": "running", "at": {at}, "until": {until_s},
+            "actions": [{{"t": 0, "do": {{"fault": "{fault}", "amount": {amount}}}}}]}}"#
+    );
+    run(model, &text, 60.0)
+}
+
+fn near(what: &str, got: f64, want: f64, within: f64) {
+    assert!((got - want).abs() <= within, "{what}: got {got}, want {want} within {within}");
 }

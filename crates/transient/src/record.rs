@@ -1,0 +1,193 @@
+//! A whole run written down: its rows, what happened when, and what it cost.
+
+use std::sync::Arc;
+
+use serde::Serialize;
+
+use crate::error::Stopped;
+use crate::ledger::Ledgers;
+use crate::model::Model;
+use crate::row::Row;
+use crate::run::Run;
+use crate::scenario::Scenario;
+use crate::score::{Score, Seen};
+use crate::solver::Work;
+
+/// Something that happened.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Event {
+    /// When, s.
+    pub time_s: f64,
+    /// What, in words.
+    pub says: String,
+}
+
+/// A run from its beginning to its end.
+#[derive(Debug, Clone)]
+pub struct Record {
+    /// A row a minute and at every action.
+    pub rows: Vec<Row>,
+    /// What was done and what came of it, in order of time.
+    pub events: Vec<Event>,
+    /// What it cost.
+    pub score: Score,
+    /// What the ledgers miss.
+    pub ledgers: Ledgers,
+    /// The solver's work.
+    pub work: Work,
+    /// The run at its end.
+    pub run: Run,
+}
+
+/// A thing that is told when it begins and when it ends.
+struct Watch {
+    begins: &'static str,
+    ends: &'static str,
+    on: bool,
+}
+
+impl Watch {
+    fn new(begins: &'static str, ends: &'static str) -> Self {
+        Watch { begins, ends, on: false }
+    }
+
+    fn see(&mut self, on: bool, time_s: f64, events: &mut Vec<Event>) {
+        if on != self.on {
+            self.on = on;
+            let says = if on { self.begins } else { self.ends };
+            if !says.is_empty() {
+                events.push(Event { time_s, says: says.to_owned() });
+            }
+        }
+    }
+}
+
+/// Everything that is watched for in a run.
+struct Watches {
+    vacuum: Watch,
+    boiling: Watch,
+    reading: Watch,
+    tank: Watch,
+    weir_run: Watch,
+    dry: Watch,
+    cold: Watch,
+    hot: Watch,
+    over: Watch,
+    set_point_c: f64,
+    atmosphere_pa: f64,
+    weir: f64,
+    wetting: f64,
+    scale: f64,
+}
+
+impl Watches {
+    fn new(model: &Model, run: &Run, first: &Row) -> Self {
+        let mut watches = Watches {
+            vacuum: Watch::new("90 % vacuum reached", "vacuum under 90 %"),
+            boiling: Watch::new("boiling", "boiling has died"),
+            reading: Watch::new("reading over the limit", "reading under the limit"),
+            tank: Watch::new("diverting valve to the tank", "diverting valve to dump"),
+            weir_run: Watch::new(
+                "brine over the weir into the distillate",
+                "level under the weir again",
+            ),
+            dry: Watch::new(
+                "heater plates dry and hot: salt bakes on",
+                "plates wetted or cold again",
+            ),
+            cold: Watch::new(
+                "engine jacket more than 2 K under its set point",
+                "engine jacket back within 2 K",
+            ),
+            hot: Watch::new(
+                "engine jacket more than 2 K over its set point",
+                "engine jacket back within 2 K",
+            ),
+            over: Watch::new(
+                "shell over the atmosphere: the relief will lift at half a bar",
+                "shell no longer over the atmosphere",
+            ),
+            set_point_c: run.set_point_c(),
+            atmosphere_pa: run.atmosphere_pa(),
+            weir: model.p.weir_level,
+            wetting: model.p.wetting_kg / model.p.full_brine_kg,
+            scale: first.scale_m2k_w,
+        };
+        watches.vacuum.on = first.vacuum_percent >= 90.0;
+        watches.boiling.on = first.vapour_made_kg_s > BOILING_KG_S;
+        watches.tank.on = first.diverting_valve > 0.5;
+        watches
+    }
+
+    fn see(&mut self, row: &Row, limit: f64, events: &mut Vec<Event>) {
+        let at_s = row.time_s;
+        let off = row.engine_outlet_c - self.set_point_c;
+        let over = row.shell_pressure_pa - self.atmosphere_pa;
+        let dry = row.brine_level < self.wetting
+            && row.heater_body_c > 60.0
+            && row.scale_m2k_w > self.scale;
+        self.dry.see(dry, at_s, events);
+        for (watch, figure, mark, band) in [
+            (&mut self.vacuum, row.vacuum_percent, 90.0, 0.5),
+            (&mut self.boiling, row.vapour_made_kg_s, BOILING_KG_S, 0.002),
+            (&mut self.reading, row.cell_reading_mg_kg, limit, 0.1 * limit),
+            (&mut self.tank, row.diverting_valve, 0.5, 0.1),
+            (&mut self.weir_run, row.brine_level, self.weir, 0.05),
+            (&mut self.cold, -off, 2.0, 0.2),
+            (&mut self.hot, off, 2.0, 0.2),
+            (&mut self.over, over, OVER_PA, 1.0e3),
+        ] {
+            watch.see(above(figure, mark, band, watch.on), at_s, events);
+        }
+    }
+}
+
+/// Longest time between two looks at the plant, s.
+const LOOK_S: f64 = 5.0;
+
+/// Vapour that is seen to boil, kg/s.
+const BOILING_KG_S: f64 = 0.01;
+
+/// A shell this far over the atmosphere is told, Pa.
+const OVER_PA: f64 = 5.0e3;
+
+impl Record {
+    /// Runs a scenario to its end.
+    ///
+    /// # Errors
+    /// [`Stopped`] when the equations could not be carried on.
+    pub fn of(model: &Arc<Model>, scenario: &Scenario) -> Result<Self, Stopped> {
+        let mut run = scenario.start(model);
+        let times = scenario.row_times();
+        let mut rows: Vec<Row> = Vec::with_capacity(times.len());
+        let mut events: Vec<Event> = scenario
+            .actions
+            .iter()
+            .filter(|action| action.time_s <= scenario.until_s)
+            .map(|action| Event { time_s: action.time_s, says: action.what.says() })
+            .collect();
+        let first = run.row();
+        let mut watches = Watches::new(model, &run, &first);
+        let mut seen = Seen::new(run.set_point_c(), &first);
+        run.advance_telling(scenario.until_s, &mut |passed| {
+            while rows.len() < times.len() && times[rows.len()] <= passed.to_s() {
+                rows.push(passed.row(times[rows.len()]));
+            }
+            let (from_s, span_s) = (passed.from_s(), passed.to_s() - passed.from_s());
+            let looks = (span_s / LOOK_S).ceil().max(1.0) as u32;
+            for look in 1..=looks {
+                let row = passed.row(from_s + span_s * f64::from(look) / f64::from(looks));
+                seen.see(&row, passed.state(), passed.limit_mg_kg());
+                watches.see(&row, passed.limit_mg_kg(), &mut events);
+            }
+        })?;
+        events.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
+        let score = seen.score(run.state(), &rows);
+        Ok(Record { rows, events, score, ledgers: run.ledgers(), work: run.work(), run })
+    }
+}
+
+/// Whether a figure counts as above a mark, once it has been: it must fall a little under it to be below again.
+fn above(x: f64, mark: f64, band: f64, was: bool) -> bool {
+    x > if was { mark - band } else { mark }
+}
