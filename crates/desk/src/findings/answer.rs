@@ -52,7 +52,10 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
     let figures = with_last(&rounds[..until], last);
     let expectation = expected::expect(setup, given.banding, &figures).ok();
     let made = made_t_day(before, &last.figures(), last.at, setup.ship.sheet.product_max_t_day);
-    let made = made.zip(expectation.as_ref()).map(|(made, e)| (made, e.product_t_day));
+    // As Now has it: the counter's own error within the band.
+    let should =
+        |e: &Expectation| e.readings.get("product_t_day").copied().unwrap_or(e.product_t_day);
+    let made = made.zip(expectation.as_ref()).map(|(made, e)| (made, should(e)));
     let day = |at: Timestamp| zone.to_datetime(at).strftime("%-d %B %Y").to_string();
     let mut said = finding.said(&day);
     said.notes.splice(0..0, sets.notes.iter().cloned());
@@ -138,7 +141,7 @@ fn evidence(
             let read = if output { made.map(|(made, _)| made) } else { last.value(reading.key) };
             read?;
             let expected = match expectation {
-                Some(e) if output => Some(e.product_t_day),
+                Some(_) if output => made.map(|(_, should)| should),
                 Some(e) => e.readings.get(reading.key).copied(),
                 None => None,
             };

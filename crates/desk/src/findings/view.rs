@@ -36,6 +36,24 @@ pub struct CauseLine {
     pub instrument: bool,
 }
 
+impl CauseLine {
+    /// Between what it lies and its limit, without the unit that stands beside the middle: "2.47 to 3.67, limit 1.76".
+    #[must_use]
+    pub fn between_bare(&self) -> String {
+        let bare = |told: &str| {
+            let figure = told.trim_start_matches("× ");
+            let end = figure.find(['·', ' ']).unwrap_or(figure.len());
+            figure[..end].to_owned()
+        };
+        format!(
+            "{} to {}, limit {}",
+            bare(&self.between.0),
+            bare(&self.between.1),
+            bare(&self.limit)
+        )
+    }
+}
+
 /// One reading beside what it should be, and what each likely cause would make of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EvidenceLine {
@@ -199,7 +217,9 @@ impl FindingsView {
     /// What is short of the output, t/day, in the words of the page Now; none where the counter said nothing or nothing is short.
     #[must_use]
     pub fn short_t_day(&self) -> Option<f64> {
-        self.made.map(|(made, should)| should.middle - made)
+        // From what is shown, so that the page's own figures make up the difference.
+        let tenths = |x: f64| (10.0 * x).round();
+        self.made.map(|(made, should)| (tenths(should.middle) - tenths(made)) / 10.0)
     }
 
     /// What is short, as a sentence.
@@ -208,11 +228,12 @@ impl FindingsView {
         match self.made {
             Some((made, should)) if !should.holds(made) && made < should.middle => format!(
                 "Output is {:.1} t/day short: {made:.1} where a clean, sound plant would make {:.1}.",
-                should.middle - made,
+                self.short_t_day().unwrap_or_default(),
                 should.middle
             ),
             Some((made, should)) if made > should.middle && !should.holds(made) => {
-                format!("Output is {:.1} t/day over what is expected.", made - should.middle)
+                let over = -self.short_t_day().unwrap_or_default();
+                format!("Output is {over:.1} t/day over what is expected.")
             }
             Some((made, should)) => format!(
                 "Output is as expected: {made:.1} t/day, and a clean, sound plant would make {:.1} to {:.1}.",

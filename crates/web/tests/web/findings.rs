@@ -44,6 +44,10 @@ async fn ident_the_page_tells_the_demonstrations_story_without_script() {
     let (_folder, desk, mut browser) = marram();
     let first = browser.get("/findings").await;
     assert_eq!(first.status, StatusCode::OK);
+    assert!(
+        !first.text.contains("<textarea") || first.header("refresh").is_empty(),
+        "nothing typed is lost"
+    );
     let page = found(&desk, &mut browser).await;
     assert_eq!(page.header("refresh"), "", "nothing is awaited any more");
     for says in [

@@ -42,9 +42,10 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
     };
     let then = html! {
         (written(shown.done))
-        @if before { p.then role="status" { span.asks { "Of the rounds before." } " What was written last is being worked in; this page comes again by itself." } }
+        @if before { p.then role="status" { span.asks { "Of the rounds before." } " What was written last is being worked in: a second or two. " a href=(Page::Findings.path()) { "Look again" } } }
         @if !said.contradiction.is_empty() { p.then { (said.contradiction) } }
         p.then { (view.short()) " " (said.leading) }
+        @if leader.is_none() && outside && short.is_some() { (adds_up(view)) }
         @for line in said.changed.iter().chain(&said.dates) { p.then { (line) } }
         @if !said.next.is_empty() { p.then { span.asks { (said.next) } " " a href="#checks" { "How it is done" } } }
         @if !said.unseen.is_empty() { p.then { (said.unseen) } }
@@ -61,6 +62,16 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         p { "Advice: nothing here opens a plant. What should be is what the pages Now and Readings expect." }
     };
     parts::answer(&question, says, then, acts, note)
+}
+
+/// Where no cause leads and output is short: what costs most, each under its limit.
+fn adds_up(view: &FindingsView) -> Markup {
+    let costly = view.causes.iter().filter_map(|cause| {
+        let t_day = cause.loss_t_day.filter(|t| *t >= 0.2)?;
+        Some(format!("{} ({t_day:.1} t/day)", cause.words))
+    });
+    let costly: Vec<String> = costly.collect();
+    html! { @if !costly.is_empty() { p.then { "Several that are each under their limits may add up: " (costly.join(", ")) "." } } }
 }
 
 fn written(done: Option<&str>) -> Markup {

@@ -57,7 +57,7 @@ fn row(ids: &mut Ids, cause: &CauseLine) -> Row {
     let name = html! {
         b { (words) } ": " span.nb { (cause.now) }
         br;
-        small.muted { span.nb { (cause.between.0) } " to " span.nb { (cause.between.1) } "; limit " span.nb { (cause.limit) } }
+        small.muted { (cause.between_bare()) }
     };
     let row = Row::new(name, cells);
     if cause.chance >= ON { row.on() } else { row }

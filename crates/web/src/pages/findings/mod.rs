@@ -47,7 +47,7 @@ const TABLES: &str = "/findings/tables";
 
 /// A page waits so long for findings that are nearly there.
 const PATIENCE: Duration = Duration::from_millis(350);
-/// A page that shows no findings yet, or the last ones, comes again after so many seconds.
+/// A page that shows no findings yet comes again after so many seconds.
 const AGAIN_S: &str = "3";
 
 /// The addresses of the page and those below it.
@@ -109,14 +109,16 @@ async fn of(
     Ok(Shown { lately, since, clock, now, tables, form, done })
 }
 
-/// The page; it comes again by itself until the findings of the newest readings are there, unless something typed would be lost.
+/// The page; while the first findings are being worked out it comes again by itself.
 fn drawn(reader: &Reader, shown: &Shown) -> Response {
     let page = reader.page(Page::Findings, body(reader, shown));
-    let waits = matches!(shown.lately, Lately::UnderWay | Lately::Before(_));
     if !shown.form.is_sound() {
         return (StatusCode::UNPROCESSABLE_ENTITY, page).into_response();
     }
-    if waits { ([(REFRESH, AGAIN_S)], page).into_response() } else { page.into_response() }
+    match shown.lately {
+        Lately::UnderWay => ([(REFRESH, AGAIN_S)], page).into_response(),
+        _ => page.into_response(),
+    }
 }
 
 fn body(reader: &Reader, shown: &Shown) -> Markup {
@@ -125,10 +127,8 @@ fn body(reader: &Reader, shown: &Shown) -> Markup {
         @match &shown.lately {
             Lately::Found(view) => { (told(reader, shown, view, false)) }
             Lately::Before(view) => { (told(reader, shown, view, true)) }
-            Lately::UnderWay => {
-                (answer::waiting(shown.done))
-                (rest(reader, shown, None))
-            }
+            // Nothing to type in while the page comes again by itself.
+            Lately::UnderWay => { (answer::waiting(shown.done)) }
             Lately::None(why) => {
                 (answer::none(why, shown.done))
                 (rest(reader, shown, None))
