@@ -24,6 +24,7 @@ mod mark;
 mod number;
 mod passage;
 mod region;
+mod reliability;
 mod series;
 mod spark;
 mod strip;
@@ -47,6 +48,7 @@ pub use passage::{
     Joined, PassageStrip, StripLane, StripPoint, Threshold, ThresholdKind, Wash, passage_strip,
     passage_strip_file,
 };
+pub use reliability::{Reliability, Said, reliability_file};
 pub use spark::spark;
 pub use strip::{ExpectedRead, LimitStrip, StripSize, evr, limit_strip, share_bar};
 pub use tanks::{Tank, tanks};

@@ -23,6 +23,7 @@ fn readings(sheet: &Sheet, tables: &Tables, moments: usize) -> Vec<ReadingSet> {
         faults,
         moments,
         missing_and_slips: (0.05, 0.02),
+        closures: None,
     };
     simulate(&wanted, 7, 1).map_or_else(Vec::new, |s| s.sets)
 }

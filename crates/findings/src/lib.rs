@@ -7,6 +7,7 @@ mod error;
 mod evidence;
 mod explain;
 mod fit;
+pub mod fouling;
 mod heater;
 mod hypothesis;
 pub mod instrument;

@@ -16,7 +16,7 @@ pub fn condenser_fouling_m2k_w(days_ago: f64) -> f64 {
     if since <= 0.0 {
         2.2e-4
     } else {
-        2.0e-5 + CEILING_M2K_W * (1.0 - (-since / TIME_CONSTANT_DAYS).exp())
+        2.0e-5 + ::findings::fouling::asymptotic_m2k_w(CEILING_M2K_W, TIME_CONSTANT_DAYS, since)
     }
 }
 

@@ -67,6 +67,10 @@ pub struct Tally {
     pub reliability: [Band; 7],
     /// What led (columns) for each cause put in alone at twice its limit.
     pub confusion: BTreeMap<Cause, BTreeMap<Cause, usize>>,
+    /// The same for each cause put in alone at its limit.
+    pub confusion_at_limit: BTreeMap<Cause, BTreeMap<Cause, usize>>,
+    /// Two causes: how often each was among the first two, of the times it was put in.
+    pub in_pairs: BTreeMap<Cause, Share>,
     /// Trials that could not be run or explained.
     pub lost: usize,
 }
@@ -85,6 +89,9 @@ impl Tally {
         {
             *self.confusion.entry(*truth).or_default().entry(leader).or_default() += 1;
         }
+        if let (Group::AtLimit, [truth], Some(leader)) = (trial.group, &trial.truth[..], leader) {
+            *self.confusion_at_limit.entry(*truth).or_default().entry(leader).or_default() += 1;
+        }
         match trial.group {
             Group::AtLimit => self.at_limit.count(first),
             Group::Process => {
@@ -99,6 +106,10 @@ impl Tally {
                 self.pair_one.count(first);
                 let both = trial.said.iter().take(2).all(|s| trial.truth.contains(&s.cause));
                 self.pair_both.count(both);
+                for cause in &trial.truth {
+                    let named = trial.said.iter().take(2).any(|s| s.cause == *cause);
+                    self.in_pairs.entry(*cause).or_default().count(named);
+                }
             }
             Group::Sound => self.alarms.count(trial.said.iter().any(|s| s.p > 0.5)),
             Group::Dealt => self.dealt(trial),

@@ -23,28 +23,73 @@ pub struct Experiment {
     pub moments: usize,
     /// Whether the fault comes within the record.
     pub within: bool,
+    /// Whether the plant's closures are none of those the tables deal, but the ends of what is thinkable.
+    pub wrong_closures: bool,
 }
+
+/// Closures at the ends of what is thinkable, in turn: blanketing exponent, convective share.
+const WRONG_CLOSURES: [(f64, f64); 4] = [(1.0, 0.0), (4.0, 0.0), (1.0, 0.5), (4.0, 0.5)];
 
 /// Part of the readings of a history that is missing, and part that is slips.
 const MISSING_AND_SLIPS: (f64, f64) = (0.05, 0.02);
 
 /// The rows of the table.
-pub const EXPERIMENTS: [Experiment; 6] = [
-    Experiment { name: "one set, routine", level: Level::Routine, moments: 1, within: false },
-    Experiment { name: "one set, more", level: Level::More, moments: 1, within: false },
-    Experiment { name: "one set, all", level: Level::All, moments: 1, within: false },
-    Experiment { name: "30 sets, comes within", level: Level::Routine, moments: 30, within: true },
+pub const EXPERIMENTS: [Experiment; 8] = [
+    Experiment {
+        name: "one set, routine",
+        level: Level::Routine,
+        moments: 1,
+        within: false,
+        wrong_closures: false,
+    },
+    Experiment {
+        name: "one set, more",
+        level: Level::More,
+        moments: 1,
+        within: false,
+        wrong_closures: false,
+    },
+    Experiment {
+        name: "one set, all",
+        level: Level::All,
+        moments: 1,
+        within: false,
+        wrong_closures: false,
+    },
+    Experiment {
+        name: "30 sets, comes within",
+        level: Level::Routine,
+        moments: 30,
+        within: true,
+        wrong_closures: false,
+    },
     Experiment {
         name: "30 sets, more, comes within",
         level: Level::More,
         moments: 30,
         within: true,
+        wrong_closures: false,
     },
     Experiment {
         name: "30 sets, stood from the first",
         level: Level::Routine,
         moments: 30,
         within: false,
+        wrong_closures: false,
+    },
+    Experiment {
+        name: "one set, wrong closures",
+        level: Level::Routine,
+        moments: 1,
+        within: false,
+        wrong_closures: true,
+    },
+    Experiment {
+        name: "30 sets, wrong closures",
+        level: Level::Routine,
+        moments: 30,
+        within: true,
+        wrong_closures: true,
     },
 ];
 
@@ -224,6 +269,9 @@ pub fn trial(experiment: &Experiment, sheet: &Sheet, seed: u64, number: u64) -> 
             faults: faults(group, number, experiment, &tables, &mut chance),
             moments: experiment.moments,
             missing_and_slips: MISSING_AND_SLIPS,
+            closures: experiment
+                .wrong_closures
+                .then(|| WRONG_CLOSURES[(number as usize / TURNS.len()) % WRONG_CLOSURES.len()]),
         };
         truth::draw(&wanted, &mut chance)
     })?;

@@ -105,6 +105,8 @@ pub struct Wanted<'a> {
     pub moments: usize,
     /// Part of the readings of a history that are missing, and part that are slips.
     pub missing_and_slips: (f64, f64),
+    /// Blanketing exponent and convective share of the true plant; drawn from the tables' doubts where none.
+    pub closures: Option<(f64, f64)>,
 }
 
 /// A plant that makes less than this part of its rated output would be shut down, not explained.
@@ -134,6 +136,10 @@ pub(crate) fn draw(wanted: &Wanted<'_>, chance: &mut Chance) -> Option<Simulated
     }
     for (i, sd) in CLOSURES.into_iter().enumerate() {
         start[Unknown::Blanketing as usize + i] = sd * chance.normal();
+    }
+    if let Some((exponent, share)) = wanted.closures {
+        start[Unknown::Blanketing as usize] = (exponent / wanted.sheet.blanketing_exponent).ln();
+        start[Unknown::Convective as usize] = share - wanted.sheet.convective_share;
     }
     let mut model = [0.0; QUANTITIES];
     for quantity in Quantity::ALL {

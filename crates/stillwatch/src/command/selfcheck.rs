@@ -1,6 +1,11 @@
 //! `stillwatch explain --selfcheck N`: simulated plants with known faults, and how the findings fare on them.
 
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+use chart::{Reliability, Said};
 use clap::{Arg, ArgMatches};
+use findings::Cause;
 use findings::simulate::{BANDS, EXPERIMENTS, Experiment, Share, Tally, sheets, trial};
 use rayon::prelude::*;
 use serde_json::{Value as Json, json};
@@ -9,7 +14,7 @@ use super::output;
 use crate::fail::{Done, Fail};
 
 /// The flags of the check.
-pub fn flags() -> [Arg; 3] {
+pub fn flags() -> [Arg; 4] {
     [
         Arg::new("selfcheck")
             .long("selfcheck")
@@ -29,7 +34,13 @@ pub fn flags() -> [Arg; 3] {
             .value_name("ROWS")
             .requires("selfcheck")
             .default_value("1,2,3")
-            .help("Rows of the table: 1 to 3 single sets, 4 to 6 histories, or all"),
+            .help("Rows of the table: 1 to 3 single sets, 4 to 6 histories, 7 and 8 a plant whose closures are wrong, or all"),
+        Arg::new("svg")
+            .long("svg")
+            .value_name("FILE")
+            .requires("selfcheck")
+            .value_parser(clap::value_parser!(PathBuf))
+            .help("Also writes what was said against how often it was so, as a picture"),
     ]
 }
 
@@ -56,6 +67,12 @@ pub fn run(matches: &ArgMatches) -> Done {
             (experiment, tally)
         })
         .collect();
+    if let Some(file) = matches.get_one::<PathBuf>("svg") {
+        let panels: Vec<Reliability> = tallies.iter().map(|(e, t)| panel(e, t)).collect();
+        std::fs::write(file, chart::reliability_file(&panels)).map_err(|e| {
+            Fail::usage(format!("{}: {e}", file.display())).hint("name a file that can be written")
+        })?;
+    }
     if matches.get_flag("json") {
         let all: Vec<Json> = tallies.iter().map(|(e, t)| as_json(e, t)).collect();
         return output::print(&format!("{:#}\n", json!(all)));
@@ -66,7 +83,15 @@ pub fn run(matches: &ArgMatches) -> Done {
         text += &format!("\n{}: what was said, and how often it was so\n", experiment.name);
         text += &output::columns(&reliability(tally));
         text += &format!("\n{}: put in alone at twice its limit, and what led\n", experiment.name);
-        text += &output::columns(&confusion(tally));
+        text += &output::columns(&confusion(&tally.confusion));
+        text += &format!("\n{}: put in alone at its limit, and what led\n", experiment.name);
+        text += &output::columns(&confusion(&tally.confusion_at_limit));
+    }
+    for (experiment, tally) in &tallies {
+        text += &format!("\n{}: put in with another, and among the first two\n", experiment.name);
+        let rows = tally.in_pairs.iter();
+        let rows = rows.map(|(c, s)| vec![c.key(), format!("{} of {}", s.yes, s.of)]);
+        text += &output::columns(&rows.collect::<Vec<_>>());
     }
     output::print(&text)
 }
@@ -143,10 +168,18 @@ fn reliability(tally: &Tally) -> Vec<Vec<String>> {
     std::iter::once(head).chain(rows).collect()
 }
 
-fn confusion(tally: &Tally) -> Vec<Vec<String>> {
-    tally
-        .confusion
-        .iter()
+/// The bands of a row as a panel of the picture.
+fn panel(experiment: &Experiment, tally: &Tally) -> Reliability {
+    let bands = tally.reliability.iter().map(|band| Said {
+        said: band.said / band.held.of.max(1) as f64,
+        yes: band.held.yes,
+        of: band.held.of,
+    });
+    Reliability { name: experiment.name.to_owned(), bands: bands.collect() }
+}
+
+fn confusion(led: &BTreeMap<Cause, BTreeMap<Cause, usize>>) -> Vec<Vec<String>> {
+    led.iter()
         .map(|(truth, led)| {
             let mut led: Vec<_> = led.iter().collect();
             led.sort_by(|a, b| b.1.cmp(a.1));

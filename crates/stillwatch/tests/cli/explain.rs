@@ -130,6 +130,41 @@ fn ident_the_selfcheck_is_the_same_for_a_seed_and_counts_every_plant() {
         alone + row["coverage"]["scale"]["of"].as_u64().unwrap() + row["lost"].as_u64().unwrap(),
         24
     );
+    let folder = tempfile::tempdir().unwrap();
+    let picture = folder.path().join("said.svg");
+    let wrong = ["explain", "--selfcheck", "12", "--of", "7", "--svg", picture.to_str().unwrap()];
+    let told = run(&wrong, b"");
+    assert_eq!(told.status.code(), Some(0), "{}", text(&told.stderr));
+    assert!(text(&told.stdout).contains("one set, wrong closures"));
+    let drawn = std::fs::read_to_string(&picture).unwrap();
+    assert!(drawn.contains("<svg ") && drawn.contains("one set, wrong closures"), "{drawn}");
     let nothing = run(&["explain", "--selfcheck", "24", "--of", "9"], b"");
     assert_eq!(nothing.status.code(), Some(2));
+}
+
+/// The rounds of a ship's own record: the demonstration's condenser, by the same words as on her page; a folder without a ship is told.
+#[test]
+fn ident_a_ships_own_record_is_explained() {
+    let folder = tempfile::tempdir().unwrap();
+    let at: jiff::Timestamp = "2025-11-16T04:20:00Z".parse().unwrap();
+    drop(desk::demo::open(folder.path(), at, 1789).unwrap());
+    let ship = folder.path().to_str().unwrap();
+    let clock = ["--clock", "2025-11-16T04:20:00Z"];
+    let told = run(&[&["explain", "--ship", ship, "--json"], &clock[..]].concat(), b"");
+    assert_eq!(told.status.code(), Some(0), "{}", text(&told.stderr));
+    let answer: serde_json::Value = serde_json::from_slice(&told.stdout).unwrap();
+    assert_eq!(answer["causes"][0]["cause"], "condenser_fouling", "{answer}");
+    assert!(answer["cleaning"][0]["best"].is_string() && answer["rounds"].as_u64().unwrap() > 100);
+    let week =
+        run(&[&["explain", "--ship", ship, "--since", "2025-11-09"], &clock[..]].concat(), b"");
+    assert!(text(&week.stdout).contains("since the moment asked for"), "{}", text(&week.stdout));
+    for (args, says) in [
+        (vec!["explain", "--ship", "/nowhere/at/all"], "no ship.toml there"),
+        (vec!["explain", "--ship", ship, "--since", "lately"], "write 2025-11-16"),
+        (vec!["explain", "--since", "2025-11-09"], "--ship"),
+    ] {
+        let refused = run(&args, b"");
+        assert_eq!(refused.status.code(), Some(2), "{args:?}");
+        assert!(text(&refused.stderr).contains(says), "{}", text(&refused.stderr));
+    }
 }
