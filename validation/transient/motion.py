@@ -222,7 +222,7 @@ class Motion:
         ka = k["ka"] + lost(h("pump suction", t), 0.15) + lost(h("pump discharge", t), 0.02) + h("strainer", t)
         dr = HEAD * h("draught", t)
         head = p_atm + dr + 5e5 * v["n_e"] ** 2 * h("pump wear", t) * (1 - h("aeration", t))
-        drive = rho(head - p, 1.0) * s(v["n_e"] / 0.05) / (1 + ka * cn**2)
+        drive = rho(head - p, 1.0) * s(v["n_e"] / 0.05) / (1 + ka * sob**2)
         pm = p + drive
         pb = p_atm + k["hob"] + dr + 2e4 * cn**2 * drive / k["drive0"] / max(h("overboard", t), 1e-3) ** 2 + h("back pressure", t)
         N = (pb - p) / (pm - p) if pm > p else 9.0

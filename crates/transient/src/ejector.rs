@@ -53,7 +53,8 @@ pub(crate) fn jet(model: &Model, at: &Conditions, shell_pa: f64, speed: f64) -> 
         + at.fault(F_STRAINER);
     let head =
         suction_pa + p.ejector_head_pa * speed * speed * at.fault(F_WEAR) * (1.0 - at.aeration);
-    let drive = ramp(head - shell_pa, 1.0) * step(speed / TURNING) / (1.0 + loss * nozzle * nozzle);
+    let drive =
+        ramp(head - shell_pa, 1.0) * step(speed / TURNING) / (1.0 + loss * overboard * overboard);
     let motive_pa = shell_pa + drive;
     // motive flow over its rated value, squared
     let flow_2 = nozzle * nozzle * drive / model.k.drive_pa;

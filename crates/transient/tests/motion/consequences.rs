@@ -71,6 +71,28 @@ fn cross_a_weak_pump_floods_the_shell() {
     assert!(row.diverting_valve < 0.01, "dumping");
 }
 
+/// Cases after an hour, vacuum % and t/day: back pressure, an overboard valve not full open, air drawn through a pump's seal.
+#[test]
+fn cross_what_stands_in_the_jets_way() {
+    let model = demonstration();
+    let one = |action: &str| {
+        let text = format!(
+            r#"{{"begin": "running", "until": 3600, "actions": [{{"t": 0, "do": {action}}}]}}"#
+        );
+        run(&model, &text, 600.0).0.row()
+    };
+    let back = one(r#"{"fault": "back pressure", "amount": 40000}"#);
+    near("vacuum, back pressure", back.vacuum_percent, 87.0, 0.5);
+    near("made, back pressure", t_day(&back), 19.0, 0.5);
+    let valve = one(r#"{"valve": "overboard", "percent": 57}"#);
+    near("vacuum, overboard", valve.vacuum_percent, 86.0, 0.5);
+    near("made, overboard", t_day(&valve), 17.6, 0.3);
+    assert!(valve.brine_level > 2.2 && valve.diverting_valve < 0.01);
+    let seal = one(r#"{"fault": "distillate seal", "amount": 25}"#);
+    near("vacuum, seal", seal.vacuum_percent, 68.6, 0.3);
+    near("salt, seal", seal.product_salt_mg_kg, 0.6, 0.15);
+}
+
 #[test]
 fn cross_a_false_cell_dumps_and_nothing_else() {
     let model = demonstration();
@@ -189,6 +211,12 @@ fn cross_a_cold_start_keeps_to_its_windows() {
         10.7,
         0.4,
     );
+    // a nozzle worn to three quarters
+    let mut worn = scenario(&model, text);
+    worn.add(&read_actions(r#"[{"t": 0, "do": {"fault": "nozzle", "amount": 0.75}}]"#).unwrap());
+    let worn = Record::of(&model, &worn).unwrap();
+    let slow = worn.events.iter().find(|event| event.says == "90 % vacuum reached").unwrap();
+    near("with a worn nozzle, min", (slow.time_s - 120.0) / 60.0, 14.5, 0.4);
     let jacket = record.rows.iter().map(|row| row.engine_outlet_c).fold(99.0, f64::min);
     near("jacket outlet at its lowest", jacket, 83.5, 0.1);
     assert!(when("boiling").is_some() && when("diverting valve to the tank").is_some());

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test's helpers may fail it")]
 
+mod anything;
 mod consequences;
 mod integrator;
 mod rest;
