@@ -244,7 +244,7 @@ fn verdict(
 }
 
 /// The band as a counter read over these hours can tell it: the shorter, the less.
-fn over_hours(setup: &Setup, should: Band, hours: Option<f64>) -> Band {
+pub(crate) fn over_hours(setup: &Setup, should: Band, hours: Option<f64>) -> Band {
     let Some(hours) = hours else { return should };
     let (_, each_m3) = instrument::errors(&setup.ship, "distillate_meter_m3", 0.0);
     let rate = NINE_IN_TEN * std::f64::consts::SQRT_2 * each_m3 * DISTILLATE_T_M3 / hours * 24.0;

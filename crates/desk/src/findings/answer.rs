@@ -9,8 +9,8 @@ use plant::Banding;
 
 use crate::expected::{self, Expectation};
 use crate::field::{self, Role};
-use crate::now::with_last;
-use crate::round::{Round, made_t_day};
+use crate::now::{over_hours, with_last};
+use crate::round::{Round, made};
 use crate::setup::Setup;
 use crate::view::Band;
 
@@ -51,11 +51,13 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
     let until = rounds.partition_point(|round| round.at <= last.at);
     let figures = with_last(&rounds[..until], last);
     let expectation = expected::expect(setup, given.banding, &figures).ok();
-    let made = made_t_day(before, &last.figures(), last.at, setup.ship.sheet.product_max_t_day);
+    let made = made(before, &last.figures(), last.at, setup.ship.sheet.product_max_t_day);
     // As Now has it: the counter's own error within the band.
     let should =
         |e: &Expectation| e.readings.get("product_t_day").copied().unwrap_or(e.product_t_day);
-    let made = made.zip(expectation.as_ref()).map(|(made, e)| (made, should(e)));
+    let made = made
+        .zip(expectation.as_ref())
+        .map(|(made, e)| (made.t_day, over_hours(setup, should(e), made.hours)));
     let day = |at: Timestamp| zone.to_datetime(at).strftime("%-d %B %Y").to_string();
     let mut said = finding.said(&day);
     said.notes.splice(0..0, sets.notes.iter().cloned());

@@ -254,7 +254,9 @@ pub fn planned(
         making_t_day: making(&line, &problem, &brief),
         says,
         binding,
-        why_off: why::heat_comes_off(&line, &problem, &brief, &ship.currency),
+        // Without a tank there is nothing that could be full.
+        why_off: why::heat_comes_off(&line, &problem, &brief, &ship.currency)
+            .filter(|_| !ship.tanks.is_empty()),
         outside: events.outside(sailed(&schedule), route),
         legs: legs::lines(&changed, &schedule, &line, events),
         speeds: Vec::new(),

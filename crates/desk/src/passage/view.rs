@@ -191,11 +191,11 @@ impl PassageView {
         if self.day_t > 0.0 { self.on_arrival_t().1 / self.day_t } else { f64::INFINITY }
     }
 
-    /// Where the stock is lowest in one passage of ten, and how much it is then, up to the last day.
+    /// Where the stock is lowest in one passage of ten, and how much it is then.
     #[must_use]
     pub fn lowest(&self) -> Option<(&Sample, f64)> {
-        let counted = self.timeline.samples.len().saturating_sub(96).max(1);
-        let low = self.brief.bands.p10.iter().take(counted).copied().enumerate();
+        let low =
+            self.brief.bands.p10.iter().take(self.timeline.samples.len()).copied().enumerate();
         let (k, t) = low.min_by(|a, b| a.1.total_cmp(&b.1))?;
         Some((self.timeline.samples.get(k)?, t))
     }

@@ -131,7 +131,9 @@ impl fmt::Display for TimelineError {
         match self {
             Self::Over { end, now } => write!(
                 f,
-                "the route ended {end}, now it is {now}: give the next passage's route, or mend its dates"
+                "the route ended {}, now it is {}: give the next passage's route, or mend its dates",
+                end.strftime("%-d %b %Y %H:%M UTC"),
+                now.strftime("%-d %b %Y %H:%M UTC")
             ),
             Self::TooLong { days } => write!(
                 f,

@@ -147,6 +147,31 @@ async fn ident_a_leg_is_changed_by_a_form_and_the_route_is_left_alone() {
     }
     let records = browser.get("/records").await.text;
     assert!(records.contains("events.toml"), "{records}");
+    // Boxes that were filled for leg 3 and not touched are not meant for leg 2.
+    let drawn = browser.get("/passage?leg=3").await;
+    let was: Vec<(&str, String)> = ["leg_kn", "leg_sea_c", "leg_stop_h"]
+        .map(|name| (name, drawn.hidden(&format!("{name}_drawn"))))
+        .to_vec();
+    assert_eq!(was[0].1, "9.5");
+    let mut fields = vec![
+        ("_token", drawn.hidden("_token")),
+        ("_once", drawn.hidden("_once")),
+        ("leg", "2".to_owned()),
+        ("leg_drawn", "3".to_owned()),
+        ("leg_actor", "2o".to_owned()),
+        ("leg_kn_drawn", was[0].1.clone()),
+        ("leg_sea_c_drawn", was[1].1.clone()),
+        ("leg_stop_h_drawn", was[2].1.clone()),
+    ];
+    fields.extend(was);
+    if let Some(kn) = fields.iter_mut().find(|(name, _)| *name == "leg_kn") {
+        kn.1 = "11".to_owned();
+    }
+    let fields: Vec<(&str, &str)> = fields.iter().map(|(n, v)| (*n, v.as_str())).collect();
+    browser.post("/passage/leg", &fields).await;
+    let events = aboard.desk.events_text().unwrap().unwrap();
+    assert!(events.contains("to = 2") && events.contains("kn = 11"), "{events}");
+    assert_eq!(events.matches("sea_temp_c").count(), 1, "the sea of leg 3 stays leg 3's: {events}");
 }
 
 /// A leg over land is told with the answer, its waypoints and its position.

@@ -20,6 +20,8 @@ pub enum TankOrder {
         tank: String,
         /// Product, g.
         grams: f64,
+        /// For so much water filled since it was last shut, t; what stood in it before is not counted.
+        tonnes: f64,
         /// The sample from which it has stood.
         stands_until: usize,
     },
@@ -74,8 +76,8 @@ impl TankOrder {
     pub fn words(&self, moment: impl Fn(usize) -> String) -> String {
         match self {
             Self::Shut { tank } => format!("{tank}: shut"),
-            Self::ShutAndDose { tank, grams, stands_until } => format!(
-                "{tank}: shut, dose {grams:.0} g, stands until {}: 30 min contact, then test",
+            Self::ShutAndDose { tank, grams, tonnes, stands_until } => format!(
+                "{tank}: shut, dose {grams:.0} g of 65 % chlorine powder for the {tonnes:.0} t filled, stands until {}: 30 min contact, 30 min to test",
                 moment(*stands_until)
             ),
             Self::Fill { tank, for_the_night: false } => format!("{tank}: filled from the plant"),

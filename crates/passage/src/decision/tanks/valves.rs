@@ -62,12 +62,13 @@ impl Split<'_> {
             self.tanks[i].new_t = 0.0;
             return self.say(k, TankOrder::Shut { tank });
         }
-        let grams = DOSE_MG_L * self.tanks[i].new_t / STRENGTH;
+        let tonnes = self.tanks[i].new_t;
+        let grams = DOSE_MG_L * tonnes / STRENGTH;
         let stands_until = k + self.stand_steps();
         self.tanks[i].duty = Duty::Standing;
         self.tanks[i].stood = stands_until;
         self.tanks[i].new_t = 0.0;
-        self.say(k, TankOrder::ShutAndDose { tank, grams, stands_until });
+        self.say(k, TankOrder::ShutAndDose { tank, grams, tonnes, stands_until });
     }
 
     /// Steps that a dosed tank stands.

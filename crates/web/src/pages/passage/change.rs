@@ -29,8 +29,14 @@ pub(super) async fn keep(
     if let Err(refusal) = desk::written::initials(form.typed("leg_actor")) {
         form.refuse("leg_actor", refusal.message);
     }
-    let figures = ["leg", "leg_kn", "leg_sea_c", "leg_stop_h"].map(|name| form.typed(name));
-    let [leg, kn, sea_c, stop_h] = figures;
+    // What stood in the boxes for the leg they were drawn for, and was not touched, is not meant for another.
+    let another = form.was_sent("leg_drawn") && form.typed("leg_drawn") != form.typed("leg");
+    let figure = |name: &str| {
+        let untouched = form.typed(name) == form.typed(&format!("{name}_drawn"));
+        if another && untouched { "" } else { form.typed(name) }
+    };
+    let [kn, sea_c, stop_h] = ["leg_kn", "leg_sea_c", "leg_stop_h"].map(figure);
+    let leg = form.typed("leg");
     let wanted = Wanted::typed(leg, kn, sea_c, stop_h);
     let wanted = wanted.map_err(|wrong| {
         wrong.into_iter().for_each(|(field, why)| form.refuse(field, why));
@@ -81,7 +87,8 @@ pub(super) fn entry(reader: &Reader, plan: &Plan, form: &FormState) -> Markup {
 }
 
 fn fields(reader: &Reader, legs: &[LegLine], chosen: &LegLine, form: &FormState) -> Markup {
-    let typed = |told: Option<f64>| told.map_or_else(String::new, |x| format!("{x}"));
+    let hundredths = |x: f64| (100.0 * x).round() / 100.0;
+    let typed = |told: Option<f64>| told.map_or_else(String::new, |x| hundredths(x).to_string());
     let (kn, sea, stop) = chosen.told;
     let (kn, sea, stop) = (typed(kn), typed(sea), typed(stop));
     let as_planned = [
@@ -90,6 +97,10 @@ fn fields(reader: &Reader, legs: &[LegLine], chosen: &LegLine, form: &FormState)
         format!("{:.0}", chosen.stop_h),
     ];
     reader.form(LEG, "passage-leg", html! {
+        input type="hidden" name="leg_drawn" value=(chosen.to);
+        input type="hidden" name="leg_kn_drawn" value=(kn);
+        input type="hidden" name="leg_sea_c_drawn" value=(sea);
+        input type="hidden" name="leg_stop_h_drawn" value=(stop);
         div.fields {
             div.field {
                 label for="leg" { "Leg" small { "to waypoint" } }
