@@ -19,12 +19,13 @@ const PALETTES: [(Palette, &str); 2] = [(Palette::Day, "day"), (Palette::Night, 
 const HEIGHT_PX: u32 = 900;
 
 /// The pictures in the README: page, width, palette.
-const CHOSEN: [(&str, u32, &str); 5] = [
+const CHOSEN: [(&str, u32, &str); 6] = [
     ("now", 1024, "day"),
     ("now", 1920, "night"),
     ("now", 360, "night"),
     ("plant", 1920, "day"),
     ("passage", 1024, "day"),
+    ("findings", 1024, "day"),
 ];
 
 /// What the chosen pictures may weigh together, since they are kept in the repository.
@@ -103,6 +104,11 @@ fn take_all(
         let name = link.text()?.trim().to_lowercase().replace(' ', "-");
         pages.push((name, link.attribute("href")?.unwrap_or_default()));
     }
+    // What is worked out beside the pages is waited for, so that every picture shows its page whole.
+    browser.until("the findings", |browser| {
+        browser.goto(&demo.at("/findings"))?;
+        Ok(!browser.find_all("table")?.is_empty())
+    })?;
     let mut taken = Vec::new();
     for width_px in WIDTHS_PX {
         browser.resize(width_px, HEIGHT_PX)?;
