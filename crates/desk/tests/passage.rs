@@ -92,7 +92,7 @@ fn ident_plan_against_actual_counts_what_was_sounded() {
     let at = now() + SignedDuration::from_hours(1);
     let against = desk.against(at).expect("read").expect("under way with soundings");
     let (last, stock) = *against.sounded_t.last().expect("a sounding");
-    assert!(against.plan.from <= last && last <= at && against.inside <= against.sounded_t.len());
+    assert!(against.plan.away <= last && last <= at && against.inside <= against.sounded_t.len());
     let aboard: f64 = desk
         .now(at)
         .expect("now")
@@ -101,7 +101,7 @@ fn ident_plan_against_actual_counts_what_was_sounded() {
         .map(|t| (t.content_m3.expect("in the table") - t.unpumpable_m3).max(0.0))
         .sum();
     assert!((stock - aboard).abs() < 1.0e-6, "{stock} {aboard}");
-    let planned = against.plan.brief.bands.p50[against.plan.timeline.index(last)];
+    let planned = against.plan.samples[against.plan.index(last)].stock_t.1;
     assert!((against.off_t - (stock - planned)).abs() < 1.0e-9);
     assert!(against.says().contains("since departure"), "{}", against.says());
     // The strip begins at departure: the soundings over the band of then, the plan of now from now on.
@@ -113,15 +113,80 @@ fn ident_plan_against_actual_counts_what_was_sounded() {
         assert_eq!((point.at_s, point.value), (when.as_second() as f64, Some(*t)));
         assert!((strip.span.from_s..=strip.span.to_s).contains(&point.at_s));
     }
-    let departure = against.plan.timeline.samples[0].at.as_second() as f64;
+    let departure = against.plan.samples[0].at.as_second() as f64;
     assert_eq!(strip.span.from_s, departure);
-    let behind = against.plan.timeline.index(view.timeline.samples[0].at);
+    let behind = against.plan.index(view.timeline.samples[0].at);
     assert_eq!(lane.points.len(), behind + 1 + view.timeline.samples.len());
     let drawn = lane.points[behind / 2].band.expect("a band");
-    let bands = &against.plan.brief.bands;
-    assert_eq!((drawn.low, drawn.high), (bands.p10[behind / 2], bands.p90[behind / 2]));
+    let (low, _, high) = against.plan.samples[behind / 2].stock_t;
+    assert_eq!((drawn.low, drawn.high), (low, high));
     let word = if against.off_t > 0.0 { "more than reckoned" } else { "less than reckoned" };
     assert!(against.ahead().contains(word) && strip.says.contains(word), "{}", strip.says);
+}
+
+/// A restart, with events, use and plan changed since, leaves the plan of the departure and what is held against it as they
+/// were; a plan reckoned long after departure says so, and a file that nobody can read is reckoned anew.
+#[test]
+fn ident_the_plan_of_the_departure_outlives_a_restart() {
+    let (folder, desk) = aboard();
+    assert_eq!(desk.departure_kept(now()).expect("read"), None);
+    let first = desk.against(now()).expect("read").expect("under way with soundings");
+    assert!(!first.plan.at_once() && first.plan.reckoned == now());
+    assert!(first.plan.says().starts_with("No plan was kept at departure"));
+    assert!(first.plan.orders.iter().any(|order| order.plant));
+    let head = desk.head().expect("read");
+    drop(desk);
+
+    let desk = Desk::open(folder.path(), now()).expect("opened");
+    assert_eq!(desk.head().expect("read"), head, "the record has no part in it");
+    let before = desk.against_at_hand(now()).expect("read").expect("kept");
+    let draw = "[[draw]]\nname = \"hold 9\"\nfrom = \"2025-11-17T02:00Z\"\nhours = 6\nt = 25\n";
+    let text = desk.events_text().expect("read").unwrap_or_default();
+    desk.save_events(&format!("{text}\n{draw}"), "ce", now()).expect("kept");
+    drop(desk);
+
+    let desk = Desk::open(folder.path(), now()).expect("opened");
+    let anew = desk.passage(before.plan.away, How::AtDeparture).expect("planned").expect("a route");
+    let of_then = before.plan.samples.iter().map(|then| then.stock_t.1);
+    let moved = of_then.zip(&anew.brief.bands.p50).any(|(a, b)| (a - b).abs() > 5.0);
+    assert!(moved, "reckoned anew it would be another plan");
+    for later in [desk.against_at_hand(now()), desk.against(now())] {
+        assert_eq!(later.expect("read").expect("kept"), before);
+    }
+    // As it was first told, but for the thousandth of a tonne.
+    assert_eq!((before.inside, before.plan.orders.len()), (first.inside, first.plan.orders.len()));
+    assert!((before.off_t - first.off_t).abs() < 2.0e-3);
+    assert_eq!(before.plan.samples.len(), first.plan.samples.len());
+    for (then, as_it_was) in before.plan.samples.iter().zip(&first.plan.samples) {
+        assert_eq!((then.at, &then.rule), (as_it_was.at, &as_it_was.rule));
+        assert!((then.stock_t.1 - as_it_was.stock_t.1).abs() < 1.0e-3);
+    }
+
+    // A file that cannot be understood is as good as none.
+    let path = folder.path().join(desk::passage::DEPARTURE_FILE);
+    std::fs::write(&path, "{\"route\": 3").expect("written");
+    assert_eq!(desk.against_at_hand(now()).expect("read"), None);
+    let later = now() + SignedDuration::from_mins(30);
+    let anew = desk.departure(later).expect("reckoned").expect("a departure");
+    assert_eq!((anew.reckoned, anew.not_kept), (later, None));
+    assert!(desk.departure_kept(later).expect("read").is_some());
+}
+
+/// The plan of a departure is kept as the passage begins, with no sounding since and nobody asking; a departure put off is
+/// another one.
+#[test]
+fn ident_the_plan_is_kept_as_the_passage_begins() {
+    let (_folder, desk) = aboard();
+    let away = desk.departure(now()).expect("reckoned").expect("a departure").away;
+    let (_folder, desk) = aboard();
+    let mut foresight = Foresight::default();
+    let just_after = away + SignedDuration::from_mins(10);
+    assert!(foresight.look(&desk, just_after).expect("looked"));
+    let kept = desk.departure_kept(just_after).expect("read").expect("kept");
+    assert!(kept.at_once() && kept.away == away && kept.reckoned == just_after);
+    assert!(kept.says().contains("and kept"), "{}", kept.says());
+    assert_eq!(desk.departure(now()).expect("read"), Some(kept.clone()));
+    assert_eq!(desk.departure_kept(away - SignedDuration::from_mins(1)).expect("read"), None);
 }
 
 /// The route as a chart system takes it is the route that was typed.

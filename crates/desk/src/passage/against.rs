@@ -1,17 +1,14 @@
 //! Plan against actual: what was sounded and made since departure beside what was planned then.
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 use jiff::Timestamp;
-use route::Reading;
 
 use crate::desk::{Desk, DeskError};
 use crate::round::{Round, SOUNDING};
 use crate::ship::Ship;
 
-use super::events::Events;
-use super::{How, PassageView, as_changed};
+use super::departure::{Departure, Then};
 
 /// Rounds looked at: three months of four-hour watches.
 const MOST_ROUNDS: usize = 600;
@@ -19,8 +16,8 @@ const MOST_ROUNDS: usize = 600;
 /// The passage so far.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Against {
-    /// The plan as it would be made at departure: with the soundings of then, and route, events and ship's file as they are now.
-    pub plan: Arc<PassageView>,
+    /// The plan of the departure, as it is kept.
+    pub plan: Departure,
     /// Pumpable water of all tanks as sounded since: when, and t.
     pub sounded_t: Vec<(Timestamp, f64)>,
     /// How many of them lay between one in ten below and one in ten above.
@@ -35,51 +32,43 @@ pub struct Against {
 
 /// What was sounded since a departure, and what was read.
 struct Since {
-    away: Timestamp,
     sounded_t: Vec<(Timestamp, f64)>,
     rounds: Vec<Round>,
 }
 
 impl Desk {
-    /// Holds what was sounded since the last departure against the plan of then; none before departure and where
-    /// nothing has been sounded since.
+    /// Holds what was sounded since the last departure against the plan of then, which is reckoned and kept where none
+    /// is; none before departure and where nothing has been sounded since.
     ///
     /// # Errors
     /// As [`Desk::passage`].
     pub fn against(&self, now: Timestamp) -> Result<Option<Against>, DeskError> {
-        let Some(since) = self.since_departure(now)? else { return Ok(None) };
-        let Some(plan) = self.passage(since.away, How::AtDeparture)? else { return Ok(None) };
-        Ok(Some(Against::of(plan, since.sounded_t, &since.rounds)))
+        let plan = self.departure(now)?;
+        plan.map_or(Ok(None), |plan| self.held_against(plan, now))
     }
 
-    /// The same where the plan of the departure is at hand: nobody waits for it.
+    /// The same where the plan of the departure is kept: nobody waits for it.
     ///
     /// # Errors
-    /// The record cannot be read.
+    /// The folder or the record cannot be read.
     pub fn against_at_hand(&self, now: Timestamp) -> Result<Option<Against>, DeskError> {
-        let Some(since) = self.since_departure(now)? else { return Ok(None) };
-        let Some(asked) = self.asked(since.away, How::AtDeparture)? else { return Ok(None) };
-        let plan = self.plans().of_departure(&asked);
-        Ok(plan.map(|plan| Against::of(plan, since.sounded_t, &since.rounds)))
+        let plan = self.departure_kept(now)?;
+        plan.map_or(Ok(None), |plan| self.held_against(plan, now))
     }
 
-    fn since_departure(&self, now: Timestamp) -> Result<Option<Since>, DeskError> {
-        let Some(text) = self.route_text()? else { return Ok(None) };
-        let Some(route) = Reading::of_bytes(text.as_bytes()).route else { return Ok(None) };
-        let events = self.events_text()?.and_then(|text| Events::read(&text).ok());
+    fn held_against(&self, plan: Departure, now: Timestamp) -> Result<Option<Against>, DeskError> {
+        let since = self.since(plan.away, now)?;
+        Ok(since.map(|since| Against::of(plan, since.sounded_t, &since.rounds)))
+    }
+
+    fn since(&self, away: Timestamp, now: Timestamp) -> Result<Option<Since>, DeskError> {
         let setup = self.setup();
-        let changed = as_changed(&route, &events.unwrap_or_default(), &setup.ship);
-        let Ok((_, schedule)) = changed else { return Ok(None) };
-        let passages = schedule.sea_passages();
-        let Some(away) = passages.iter().rev().map(|p| p.full_away).find(|at| *at <= now) else {
-            return Ok(None);
-        };
         let rounds: Vec<Round> =
             self.rounds(now, MOST_ROUNDS)?.into_iter().filter(|round| round.at >= away).collect();
         let before = self.now(away)?.tanks;
         let known = before.iter().filter_map(|tank| Some((tank.key.clone(), tank.pumpable_m3?)));
         let sounded_t = stocks(&setup.ship, known.collect(), &rounds);
-        Ok((!sounded_t.is_empty()).then_some(Since { away, sounded_t, rounds }))
+        Ok((!sounded_t.is_empty()).then_some(Since { sounded_t, rounds }))
     }
 }
 
@@ -108,22 +97,21 @@ fn stocks(
 }
 
 impl Against {
-    fn of(plan: Arc<PassageView>, sounded_t: Vec<(Timestamp, f64)>, rounds: &[Round]) -> Against {
-        let bands = &plan.brief.bands;
-        let at = |band: &[f64], when| band.get(plan.timeline.index(when)).copied();
-        let inside = sounded_t.iter().filter(|(when, t)| {
-            at(&bands.p10, *when).is_some_and(|low| low <= *t)
-                && at(&bands.p90, *when).is_some_and(|high| *t <= high)
-        });
-        let inside = inside.count();
-        let (last, newest) = sounded_t.last().copied().unwrap_or((plan.from, 0.0));
-        let off_t = newest - at(&bands.p50, last).unwrap_or(newest);
+    fn of(plan: Departure, sounded_t: Vec<(Timestamp, f64)>, rounds: &[Round]) -> Against {
+        let at = |when: &Timestamp| plan.samples.get(plan.index(*when)).map(|then| then.stock_t);
+        let inside = |(when, t): &&(Timestamp, f64)| {
+            at(when).is_some_and(|(low, _, high)| (low..=high).contains(t))
+        };
+        let inside = sounded_t.iter().filter(inside).count();
+        let (last, newest) = sounded_t.last().copied().unwrap_or((plan.away, 0.0));
+        let off_t = newest - at(&last).map_or(newest, |(_, middle, _)| middle);
         let meter = |round: &Round| round.value("distillate_meter_m3").map(|m3| (round.at, m3));
         let (first, end) = (rounds.iter().find_map(meter), rounds.iter().rev().find_map(meter));
         let made_t = first.zip(end).map(|(a, b)| b.1 - a.1).filter(|made| *made >= 0.0);
-        let upto = plan.timeline.index(end.map_or(last, |(at, _)| at));
+        let upto = plan.index(end.map_or(last, |(at, _)| at));
         let step_days = f64::from(passage::timeline::STEP_MIN) / 1440.0;
-        let to_be_made_t = plan.making_t_day.iter().take(upto).sum::<f64>() * step_days;
+        let made_t_day = |then: &Then| then.making_t_day;
+        let to_be_made_t = plan.samples.iter().take(upto).map(made_t_day).sum::<f64>() * step_days;
         Against { plan, sounded_t, inside, off_t, made_t, to_be_made_t }
     }
 

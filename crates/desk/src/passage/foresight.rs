@@ -30,12 +30,10 @@ impl Foresight {
             Err(other) => return Err(other),
         }
         self.seen = asked;
-        // What was planned at departure is held against the soundings on the same page: it is planned once.
-        if desk.against_at_hand(now)?.is_none() {
-            match desk.against(now) {
-                Ok(_) | Err(DeskError::Asked(_)) => {}
-                Err(other) => return Err(other),
-            }
+        // As the passage begins its plan is kept, to be held against what comes.
+        match desk.departure(now) {
+            Ok(_) | Err(DeskError::Asked(_)) => {}
+            Err(other) => return Err(other),
         }
         Ok(true)
     }

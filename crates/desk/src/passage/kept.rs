@@ -104,17 +104,6 @@ impl Plans {
         }
     }
 
-    /// The plan of the same route for the same departure, with record and events as they were when it was made: what is
-    /// written or changed later moves no plan of then.
-    pub(super) fn of_departure(&self, asked: &Asked) -> Option<Arc<PassageView>> {
-        let table = self.table();
-        let like = |kept: &Asked| {
-            kept.how == How::AtDeparture && kept.route == asked.route && kept.from == asked.from
-        };
-        let found = table.kept.iter().find(|(kept, _)| like(kept))?;
-        found.1.as_ref().ok().cloned()
-    }
-
     fn table(&self) -> MutexGuard<'_, Table> {
         // Every change of the table is one push or one sweep: a panic elsewhere leaves it whole.
         self.table.lock().unwrap_or_else(PoisonError::into_inner)

@@ -8,7 +8,7 @@ use jiff::Timestamp;
 use passage::decision::Bands;
 use passage::timeline::Sample;
 
-use super::{Against, PassageView};
+use super::{Against, PassageView, Then};
 
 /// Distances beyond this are drawn as this, nmi.
 const FAR_NMI: f64 = 100.0;
@@ -23,7 +23,7 @@ pub fn strip(
     let samples = &view.timeline.samples;
     let (first, last) = (samples.first()?, samples.last()?);
     let behind = Behind::of(view, against);
-    let from = behind.samples.first().map_or(first.at, |sample| sample.at);
+    let from = behind.samples.first().map_or(first.at, |then| then.at);
     let span = Span { from_s: from.as_second() as f64, to_s: last.at.as_second() as f64 };
     let clock = Clock::sampled(span, |at_s| {
         let at = Timestamp::from_second(at_s as i64).unwrap_or(Timestamp::UNIX_EPOCH);
@@ -53,22 +53,20 @@ pub fn strip_file(view: &PassageView, now: Timestamp) -> Option<String> {
 
 /// The passage from departure up to where the plan begins, as it was planned then, with what was sounded.
 struct Behind<'a> {
-    samples: &'a [Sample],
-    bands: Option<&'a Bands>,
+    samples: &'a [Then],
     sounded_t: &'a [(Timestamp, f64)],
 }
 
 impl<'a> Behind<'a> {
     fn of(view: &PassageView, against: Option<&'a Against>) -> Behind<'a> {
         let Some(against) = against else {
-            return Behind { samples: &[], bands: None, sounded_t: &[] };
+            return Behind { samples: &[], sounded_t: &[] };
         };
         let plan = &against.plan;
         let from = view.timeline.samples.first().map_or(view.from, |sample| sample.at);
-        let upto = plan.timeline.samples.partition_point(|sample| sample.at < from);
+        let upto = plan.samples.partition_point(|then| then.at < from);
         Behind {
-            samples: plan.timeline.samples.get(..upto).unwrap_or_default(),
-            bands: Some(&plan.brief.bands),
+            samples: plan.samples.get(..upto).unwrap_or_default(),
             sounded_t: &against.sounded_t,
         }
     }
@@ -77,9 +75,15 @@ impl<'a> Behind<'a> {
 fn lanes(view: &PassageView, behind: &Behind<'_>) -> Vec<StripLane> {
     let samples = &view.timeline.samples;
     let at_s = |sample: &Sample| sample.at.as_second() as f64;
-    let lane = |name: &str, unit: &str, decimals, value: &dyn Fn(&Sample) -> Option<f64>| {
-        let points = behind.samples.iter().chain(samples);
-        let points = points.map(|s| StripPoint { at_s: at_s(s), value: value(s), band: None });
+    let lane = |name: &str,
+                unit: &str,
+                decimals,
+                then: &dyn Fn(&Then) -> Option<f64>,
+                value: &dyn Fn(&Sample) -> Option<f64>| {
+        let passed = behind.samples.iter().map(|then_at| (then_at.at, then(then_at)));
+        let points = passed.chain(samples.iter().map(|sample| (sample.at, value(sample))));
+        let points =
+            points.map(|(at, value)| StripPoint { at_s: at.as_second() as f64, value, band: None });
         StripLane {
             name: name.to_owned(),
             unit: unit.to_owned(),
@@ -93,8 +97,11 @@ fn lanes(view: &PassageView, behind: &Behind<'_>) -> Vec<StripLane> {
         StripPoint::banded(at_s(sample), at(&bands.p50), at(&bands.p10), at(&bands.p90))
     };
     let mut stock: Vec<StripPoint> = Vec::with_capacity(behind.samples.len() + samples.len());
-    if let (Some(bands), Some(first)) = (behind.bands, samples.first()) {
-        stock.extend(behind.samples.iter().enumerate().map(|(k, s)| banded(bands, k, s)));
+    if let (Some(_), Some(first)) = (behind.samples.first(), samples.first()) {
+        stock.extend(behind.samples.iter().map(|then| {
+            let (low, middle, high) = then.stock_t;
+            StripPoint::banded(then.at.as_second() as f64, middle, low, high)
+        }));
         // The plan of now begins with what was sounded, not where that of the departure had come to.
         stock.push(StripPoint { at_s: at_s(first) - 1.0, value: None, band: None });
     }
@@ -112,24 +119,28 @@ fn lanes(view: &PassageView, behind: &Behind<'_>) -> Vec<StripLane> {
             cap: Some(FAR_NMI),
             hatched: true,
             thresholds: vec![line(ordered, format!("{ordered:.0} ordered"), ThresholdKind::Order)],
-            ..lane("Distance off", "nmi", 0, &|sample| Some(sample.sea.distance_off.nmi()))
+            ..lane("Distance off", "nmi", 0, &|then| Some(then.distance_off_nmi), &|sample| {
+                Some(sample.sea.distance_off.nmi())
+            })
         },
         StripLane {
             downward: true,
             wash: Wash::Sea,
-            ..lane("Depth", "m", 0, &|sample| sample.sea.depth_m)
+            ..lane("Depth", "m", 0, &|then| then.depth_m, &|sample| sample.sea.depth_m)
         },
-        lane("Sea", "°C", 1, &|sample| Some(sample.sea.temp_c)),
+        lane("Sea", "°C", 1, &|then| Some(then.sea_temp_c), &|sample| Some(sample.sea.temp_c)),
         StripLane {
             joined: Joined::Step,
-            ..lane("Load", "%", 0, &|sample| Some(sample.load * 100.0))
+            ..lane("Load", "%", 0, &|then| Some(then.load * 100.0), &|sample| {
+                Some(sample.load * 100.0)
+            })
         },
         StripLane {
             joined: Joined::Step,
             wash: Wash::Fresh,
             hatched: true,
             points: made.collect(),
-            ..lane("Making", "t/day", 1, &|_| None)
+            ..lane("Making", "t/day", 1, &|_| None, &|_| None)
         },
         StripLane {
             name: "Aboard".to_owned(),
@@ -188,15 +199,17 @@ fn events(view: &PassageView) -> Vec<Remark> {
 
 /// Stretches in which no water may be made, each named by its first rule.
 fn spells(behind: &Behind<'_>, samples: &[Sample]) -> Vec<Spell> {
-    let all: Vec<&Sample> = behind.samples.iter().chain(samples).collect();
+    let passed = behind.samples.iter().map(|then| (then.at, then.rule.as_deref()));
+    let ahead = samples.iter().map(|s| (s.at, s.rule.as_ref().map(|rule| rule.word())));
+    let all: Vec<(Timestamp, Option<&str>)> = passed.chain(ahead).collect();
     let mut spells: Vec<Spell> = Vec::new();
     let mut open = false;
-    for (k, sample) in all.iter().enumerate() {
-        let at_s = sample.at.as_second() as f64;
-        let next_s = all.get(k + 1).map_or(at_s, |next| next.at.as_second() as f64);
-        match (&sample.rule, open) {
+    for (k, (at, rule)) in all.iter().enumerate() {
+        let at_s = at.as_second() as f64;
+        let next_s = all.get(k + 1).map_or(at_s, |(next, _)| next.as_second() as f64);
+        match (rule, open) {
             (Some(rule), false) => {
-                let label = rule.word().to_owned();
+                let label = (*rule).to_owned();
                 spells.push(Spell { span: Span { from_s: at_s, to_s: next_s }, label });
                 open = true;
             }

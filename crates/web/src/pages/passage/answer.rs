@@ -80,18 +80,25 @@ fn tonnes(t: f64) -> String {
 pub(super) fn against(against: Option<&Against>) -> Markup {
     let body = match against {
         None => html! {
-            p { "The soundings since departure beside what is reckoned from then." }
+            p { "The plan of the departure is kept as the passage begins. Where none was kept it is reckoned from then on, with the soundings of departure." }
             p.acts { (parts::act(&format!("{}?show=actual", Page::Passage.path()), "Compare with the plan from departure", false)) }
         },
         Some(against) => {
-            html! { p { (against.says()) " The line over the band on the strip above." } }
+            html! {
+                p { (against.says()) " The line over the band on the strip above." }
+                p { (against.plan.says()) }
+                @if !against.plan.orders.is_empty() {
+                    (parts::details("Orders as they stood in that plan", html! {
+                        @for order in against.plan.orders.iter().filter(|order| order.plant) {
+                            p { b.nb { (when(order.at, order.zone)) } " " (order.what) }
+                        }
+                    }))
+                }
+            }
         }
     };
-    parts::entry(
-        "Plan against actual",
-        html! { p { "Reckoned from departure with the soundings of then, and with the route, the events and the prices as they are now." } },
-        body,
-    )
+    let note = "What was sounded and made, beside what was to be foreseen at departure.";
+    parts::entry("Plan against actual", html! { p { (note) } }, body)
 }
 
 /// Cautions shown; a long passage with many shows its first.
