@@ -6,6 +6,8 @@ use jiff::Timestamp;
 use logbook::Draft;
 
 use crate::desk::{Desk, DeskError, hand};
+use crate::history;
+use crate::round::Round;
 use crate::written::written;
 
 /// One check: common practice, the maker's manual comes first.
@@ -178,6 +180,11 @@ pub fn leak_down_kg_h(
     }
 }
 
+/// Name of the leak-down test's reading.
+const LEAK_DOWN: &str = "leak_down_kg_h";
+/// A plant that was read running so lately is running still unless its stand was written down, seconds.
+const RAN_LATELY_S: i64 = 6 * 3600;
+
 impl Desk {
     /// Writes the result of a check down as a reading of its own moment: it goes with the nearest round of the running plant.
     ///
@@ -203,10 +210,28 @@ impl Desk {
                 "the check's time lies ahead of the clock: mend it".into(),
             ));
         }
+        if reading == LEAK_DOWN {
+            self.stands_at(at)?;
+        }
         let setup = self.setup();
         let value = written(&setup.ship, reading, text, unit, quantity::Style::Either)
             .map_err(|refusal| DeskError::Asked(refusal.to_string()))?;
         self.write(Draft::reading(at, hand(by)?, vec![value.value]), now)
+    }
+
+    /// Refuses a leak-down test of a plant that was running: hot, with the ejector drawing, its pressure tells nothing.
+    fn stands_at(&self, at: Timestamp) -> Result<(), DeskError> {
+        let round = self.rounds(at, 1)?.pop().filter(Round::running);
+        let lately = round.filter(|round| at.as_second() - round.at.as_second() < RAN_LATELY_S);
+        let Some(round) = lately else { return Ok(()) };
+        let told = history::plant_state(&self.reader(), at)?;
+        if told.is_some_and(|(on, since)| !on && since >= round.at) {
+            return Ok(());
+        }
+        let ran = self.clock()?.local(round.at).strftime("%-d %b %H:%M").to_string();
+        Err(DeskError::Asked(format!(
+            "the plant was running at {ran}: a leak-down is read of a cold, stopped and drained plant only. Give the time of the test, or first write a round as not taken: plant shut down"
+        )))
     }
 }
 

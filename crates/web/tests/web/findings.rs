@@ -7,6 +7,7 @@ use axum::http::StatusCode;
 use desk::findings::Since;
 use desk::{Desk, demo};
 use jiff::Timestamp;
+use logbook::{Author, Draft, Kind};
 use web::{App, Listen};
 
 use crate::help::{Answer, Bench, Browser, Counted, Still};
@@ -161,6 +162,11 @@ async fn ident_a_check_is_refused_as_typed_then_taken() {
         ("leak_at", ""),
         ("leak_by", "3e"),
     ];
+    let running = post(&mut browser, "/findings/leak-down", &leak).await;
+    assert_eq!(running.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(running.text.contains("the plant was running at"), "{}", running.text);
+    let stop = Draft::new(Kind::Event, Author::hand("3e")).at(now()).detail("plant", "off");
+    desk.write(stop, now()).unwrap();
     assert_eq!(
         post(&mut browser, "/findings/leak-down", &leak).await.location(),
         "/findings?checked"
