@@ -184,6 +184,8 @@ pub fn leak_down_kg_h(
 const LEAK_DOWN: &str = "leak_down_kg_h";
 /// A plant that was read running so lately is running still unless its stand was written down, seconds.
 const RAN_LATELY_S: i64 = 6 * 3600;
+/// Rounds and checks looked through for it.
+const LOOKED_BACK: usize = 12;
 
 impl Desk {
     /// Writes the result of a check down as a reading of its own moment: it goes with the nearest round of the running plant.
@@ -221,7 +223,10 @@ impl Desk {
 
     /// Refuses a leak-down test of a plant that was running: hot, with the ejector drawing, its pressure tells nothing.
     fn stands_at(&self, at: Timestamp) -> Result<(), DeskError> {
-        let round = self.rounds(at, 1)?.pop().filter(Round::running);
+        // Checks stand among the rounds: the newest that tells how the plant was.
+        let rounds = self.rounds(at, LOOKED_BACK)?;
+        let told = rounds.into_iter().rev().find(|round| round.running() || round.idle());
+        let round = told.filter(Round::running);
         let lately = round.filter(|round| at.as_second() - round.at.as_second() < RAN_LATELY_S);
         let Some(round) = lately else { return Ok(()) };
         let told = history::plant_state(&self.reader(), at)?;
