@@ -14,6 +14,7 @@ mod ocean;
 mod open;
 mod output;
 mod plan;
+mod practise;
 mod rate;
 mod route_plan;
 mod selfcheck;
@@ -40,6 +41,7 @@ const COMMANDS: &[Entry] = &[
     (map::command, map::run),
     (explain::command, explain::run),
     (plan::command, plan::run),
+    (practise::command, practise::run),
     (ocean::command, ocean::run),
     (water::command, water::run),
     (accuracy::command, accuracy::run),

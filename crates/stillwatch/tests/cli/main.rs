@@ -5,6 +5,7 @@
 mod explain;
 mod map;
 mod plan_route;
+mod practise;
 mod rate;
 mod water;
 

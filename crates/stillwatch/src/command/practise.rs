@@ -1,0 +1,231 @@
+//! `stillwatch practise`: a scenario run on the plant in motion: its trace, what happened, what it cost.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use clap::{Arg, ArgAction, ArgMatches, Command};
+use serde_json::json;
+use transient::{Model, Parameters, Record, Row, Scenario, ScenarioError};
+
+use super::{figures, output};
+use crate::fail::{Code, Done, Fail};
+
+const ABOUT: &str = "\
+Runs a plant that cannot be damaged from a scenario's beginning to its end, and prints what it showed every minute and at
+every action, what happened, and what it cost. Nothing in it is left to chance: the same scenario and actions give the
+same trace, to the last digit.
+
+A scenario is JSON, times in seconds:
+
+  {\"begin\": \"cold\", \"at\": {\"sea_temp_c\": 18, \"engine_load\": 75}, \"until\": 7200, \"actions\": [
+    {\"t\": 0, \"do\": {\"valve\": \"overboard\", \"percent\": 100}},
+    {\"t\": 120, \"do\": {\"pump\": \"ejector\", \"run\": true}},
+    {\"t\": 930, \"do\": {\"set\": \"salinometer\", \"to\": \"on\"}},
+    {\"t\": 4000, \"do\": {\"fault\": \"air leak\", \"amount\": 6, \"over\": 60}}]}
+
+\"begin\" is cold or running. A valve's \"over\" is the time its travel takes; by hand when left out. A name that is not
+known is answered with those that are.";
+
+/// Rows of the table a person reads: so many minutes apart.
+const TABLE_S: f64 = 300.0;
+
+/// The command's words.
+pub fn command() -> Command {
+    let file = |name: &'static str, help: &'static str| {
+        Arg::new(name)
+            .long(name)
+            .value_name("FILE")
+            .value_parser(clap::value_parser!(PathBuf))
+            .help(help)
+    };
+    Command::new("practise")
+        .about("A plant that cannot be damaged, run by a scenario: trace, events and score")
+        .long_about(ABOUT)
+        .arg(file("scenario", "The scenario, JSON").required(true))
+        .arg(
+            Arg::new("name")
+                .long("name")
+                .value_name("NAME")
+                .help("Which one, where the file holds a list of scenarios"),
+        )
+        .arg(file("actions", "A list of actions, JSON, done beside the scenario's own"))
+        .arg(file(
+            "sheet",
+            "The ship's file with her plant sheet; the demonstration plant when left out",
+        ))
+        .arg(
+            Arg::new("csv")
+                .long("csv")
+                .action(ArgAction::SetTrue)
+                .conflicts_with("json")
+                .help("Only the trace, as CSV"),
+        )
+        .arg(
+            Arg::new("json")
+                .long("json")
+                .action(ArgAction::SetTrue)
+                .help("Trace, events and score as one JSON object"),
+        )
+}
+
+/// Runs it.
+pub fn run(matches: &ArgMatches) -> Done {
+    let setup = figures::setup(matches)?;
+    let model = Arc::new(Model::new(setup.plant, Parameters::default()));
+    let Some(path) = matches.get_one::<PathBuf>("scenario") else {
+        return Err(Fail::usage("no scenario").hint("--scenario FILE"));
+    };
+    let name = matches.get_one::<String>("name").map(String::as_str);
+    let mut scenario = Scenario::read(&model, &text(path)?, name).map_err(|e| refused(path, &e))?;
+    if let Some(path) = matches.get_one::<PathBuf>("actions") {
+        let actions = transient::read_actions(&text(path)?).map_err(|e| refused(path, &e))?;
+        scenario.add(&actions);
+    }
+    let record = Record::of(&model, &scenario)
+        .map_err(|e| Fail::new(Code::Internal, e).hint("send the scenario with the report"))?;
+    if matches.get_flag("csv") {
+        return output::print(&csv(&record.rows));
+    }
+    if matches.get_flag("json") {
+        let answer = json!({
+            "rows": record.rows,
+            "events": record.events,
+            "score": record.score,
+            "ledgers": {
+                "water": record.ledgers.water, "salt": record.ledgers.salt,
+                "heat": record.ledgers.heat, "air": record.ledgers.air,
+            },
+        });
+        return output::print(&format!("{answer}\n"));
+    }
+    output::print(&told(&record))
+}
+
+fn text(path: &Path) -> Result<String, Fail> {
+    let bytes = std::fs::read(path).map_err(|e| {
+        Fail::usage(format!("{}: {e}", path.display())).hint("name a file that can be read")
+    })?;
+    String::from_utf8(bytes).map_err(|_| {
+        Fail::usage(format!("{}: not UTF-8 text", path.display())).hint("save it as UTF-8")
+    })
+}
+
+fn refused(path: &Path, e: &ScenarioError) -> Fail {
+    let fail = Fail::usage(format!("{}: {e}", path.display()));
+    if e.field == "name" {
+        fail.hint("--name NAME")
+    } else {
+        fail.hint("stillwatch practise --help shows how it is written")
+    }
+}
+
+/// Seven digits, as short as they go.
+fn digits(x: f64) -> String {
+    if x == 0.0 || !x.is_finite() {
+        return if x == 0.0 { "0".to_owned() } else { x.to_string() };
+    }
+    let exponential = format!("{x:.6e}");
+    let Some((mantissa, exponent)) = exponential.split_once('e') else { return exponential };
+    let power: i32 = exponent.parse().unwrap_or(0);
+    if (-5..15).contains(&power) {
+        let places = usize::try_from(6 - power).unwrap_or(0);
+        let text = format!("{x:.places$}");
+        return if text.contains('.') {
+            text.trim_end_matches('0').trim_end_matches('.').to_owned()
+        } else {
+            text
+        };
+    }
+    let mantissa = mantissa.trim_end_matches('0').trim_end_matches('.');
+    format!("{mantissa}e{power:+03}")
+}
+
+fn csv(rows: &[Row]) -> String {
+    let mut text = Row::COLUMNS.join(",");
+    text.push('\n');
+    for row in rows {
+        let cells: Vec<String> = row.values().map(digits).collect();
+        text += &cells.join(",");
+        text.push('\n');
+    }
+    text
+}
+
+fn clock(time_s: f64) -> String {
+    let seconds = time_s.round() as u64;
+    format!("{}:{:02}:{:02}", seconds / 3600, seconds / 60 % 60, seconds % 60)
+}
+
+fn told(record: &Record) -> String {
+    let mut table = vec![
+        [
+            "time",
+            "vacuum %",
+            "brine C",
+            "made t/day",
+            "jacket C",
+            "by heater C",
+            "sea out C",
+            "level",
+            "feed kg/s",
+            "salt mg/kg",
+            "to",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
+    ];
+    let last = record.rows.last().map_or(0.0, |row| row.time_s);
+    for row in record.rows.iter().filter(|row| row.time_s % TABLE_S == 0.0 || row.time_s == last) {
+        table.push(vec![
+            clock(row.time_s),
+            format!("{:.1}", row.vacuum_percent),
+            format!("{:.1}", row.brine_temp_c),
+            format!("{:.1}", row.product_kg_s * 86.4),
+            format!("{:.1}", row.engine_outlet_c),
+            format!("{:.1}", row.jacket_out_c),
+            format!("{:.1}", row.sea_out_c),
+            format!("{:.2}", row.brine_level),
+            format!("{:.2}", row.feed_kg_s),
+            format!("{:.1}", row.cell_reading_mg_kg),
+            if row.diverting_valve > 0.5 { "tank" } else { "dump" }.to_owned(),
+        ]);
+    }
+    let mut text = output::columns(&table);
+    text += "\nWhat happened\n";
+    for event in &record.events {
+        text += &format!("{:>8}  {}\n", clock(event.time_s), event.says);
+    }
+    let score = &record.score;
+    text += &format!(
+        "\nScore {:.0} of 100; {:.0} kg to the tank at {:.1} mg/kg\n",
+        score.points, score.to_tank_kg, score.tank_salt_mg_kg
+    );
+    for mark in &score.marks {
+        text += &format!("{:>8.1} {:<11}  {}", mark.value, mark.unit, mark.what);
+        if mark.lost > 0.0 {
+            text += &format!(", {:.0} points: {}", mark.lost, mark.why);
+        }
+        text.push('\n');
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::digits;
+
+    #[test]
+    fn ident_seven_digits_and_no_more() {
+        for (x, want) in [
+            (102_155.0, "102155"),
+            (-0.819_152_149, "-0.8191521"),
+            (5.458_17e-5, "0.0000545817"),
+            (6.944_595_12e-11, "6.944595e-11"),
+            (85.0, "85"),
+            (0.0, "0"),
+        ] {
+            assert_eq!(digits(x), want);
+            assert!(digits(x).parse::<f64>().is_ok_and(|read| (read - x).abs() <= 1e-6 * x.abs()));
+        }
+    }
+}
