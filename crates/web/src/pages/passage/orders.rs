@@ -19,7 +19,7 @@ pub(super) fn list(view: &PassageView, now: Timestamp) -> Markup {
     }
     let table = Table::new("", "Ship’s time").words("UTC").words("What");
     let more = view.orders.len().saturating_sub(MOST);
-    html! { div {
+    html! { div.when-list {
         h3 id="orders" { "Orders" }
         (table.rows(view.orders.iter().take(MOST).map(|order| row(order, now))))
         @if more > 0 { p.muted { "And " (more) " more." } }
@@ -30,9 +30,7 @@ pub(super) fn list(view: &PassageView, now: Timestamp) -> Markup {
 fn row(order: &OrderLine, now: Timestamp) -> Row {
     let what: Cell =
         if order.plant { html! { b { (order.what) } }.into() } else { order.what.as_str().into() };
-    // On a narrow page the date stands over the time, and neither breaks.
-    let part = |format: &str| html! { span.nb { (order.at.strftime(format).to_string()) } };
-    let utc: Cell = html! { (part("%-d %b")) " " (part("%H:%M")) }.into();
+    let utc: Cell = html! { span.nb { (order.at.strftime("%-d %b %H:%M").to_string()) } }.into();
     let due = order.at <= now;
     let time = html! {
         @if due { b { "now" } ", since " }
