@@ -1,11 +1,12 @@
-//! How long it takes to sample thirty days over the seas built in: coast, depth, sea, rules, every quarter of an hour.
+//! How long thirty days take: sampled over the seas built in, and planned anew after an edit, the sentence first.
 
 #![allow(clippy::unwrap_used, reason = "a bench may fail like a test")]
 
 use std::hint::black_box;
 
-use criterion::{Criterion, criterion_group, criterion_main};
-use desk::passage::Seas;
+use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
+use desk::demo;
+use desk::passage::{How, Seas};
 use ocean::{Distance, Position, Track};
 use passage::timeline::{Demand, Hands, Make, Orders, Plan, Sea, Still, timeline};
 use route::{Pace, Route, Schedule, Waypoint};
@@ -67,6 +68,31 @@ fn sampled(schedule: &Schedule, seas: &Seas) -> usize {
     timeline(&asked, from, seas, &Ten).unwrap().samples.len()
 }
 
+/// From an edit of the events, kept before the clock starts, to the sentence, the orders and the tanks of the plan: thirty
+/// days of the demonstration ship's passage are still ahead.
+fn replanned(c: &mut Criterion) {
+    let folder = tempfile::tempdir().unwrap();
+    let now = "2025-11-16T04:20:00Z".parse().unwrap();
+    let desk = demo::open(folder.path(), now, 1789).unwrap();
+    let kept = desk.events_text().unwrap().unwrap_or_default();
+    let mut edits = 0_u32;
+    let mut group = c.benchmark_group("passage planned anew after an edit, 30 days");
+    group.sample_size(20);
+    group.bench_function("the sentence first", |b| {
+        let edit = || {
+            edits += 1;
+            let t = 20.0 + 0.001 * f64::from(edits);
+            let draw = format!(
+                "[[draw]]\nname = \"hold 9\"\nfrom = \"2025-12-05T02:00Z\"\nhours = 6\nt = {t}\n"
+            );
+            desk.save_events(&format!("{kept}\n{draw}"), "ce", now).unwrap();
+        };
+        let plan = |()| desk.passage(now, How::AtOnce).unwrap().map(|view| view.says.len());
+        b.iter_batched(edit, plan, BatchSize::PerIteration);
+    });
+    group.finish();
+}
+
 fn benches(c: &mut Criterion) {
     let seas = Seas::built_in().unwrap();
     let mut group = c.benchmark_group("passage sampled, 30 days");
@@ -79,5 +105,5 @@ fn benches(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(all, benches);
+criterion_group!(all, benches, replanned);
 criterion_main!(all);
