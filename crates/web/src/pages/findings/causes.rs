@@ -17,13 +17,14 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
     let costs = lost.map_or("Costs".to_owned(), |t| format!("Costs of the {t:.1}"));
     let table = Table::new("", "Cause, its size, nine in ten, and its limit")
         .numbers("Past its limit", "in 100")
-        .numbers("Came in these rounds", "in 100")
+        .numbers("Came within", "in 100")
         .numbers(&costs, "t/day")
-        .numbers("Curing it alone brings", "t/day");
+        .numbers("Cure brings", "t/day");
     let rows: Vec<Row> = view.causes.iter().map(|cause| row(&mut ids, cause)).collect();
     let families = view.families.iter().filter(|(_, p)| *p >= 0.2);
     let note = html! {
         p { "Past its limit: the chance that it has reached the point where something is to be done." }
+        p { "Came within: the chance that it came in these rounds. Cure brings: what curing that one alone gives back." }
         p { "Costs are shared among all causes and add up to what is lost by the findings’ own reckoning, which allows for instruments that read wrong; so they need not meet the shortfall above to the tenth." }
     };
     parts::entry(
