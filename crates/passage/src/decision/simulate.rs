@@ -30,6 +30,9 @@ pub(super) struct Sailed {
 
 /// Passages that go on together.
 const FLEET: usize = 50;
+/// Stocks for which room is asked at once: over 32 MiB an allocator fetches it from the system by itself and gives it back
+/// whole, where smaller pieces stay with the program. What is not written to is never there.
+const ALONE: usize = 9 << 20;
 /// Places handled together when passages are turned into places.
 const BLOCK: usize = 64;
 
@@ -37,7 +40,8 @@ impl Sailed {
     /// Sails `count` passages, each from its own stream of the seed.
     pub fn new(voyage: &Voyage, count: usize, seed: u64) -> Self {
         let (places, hours) = (voyage.steps.n + 1, voyage.steps.hours);
-        let mut sailed = Self { passed: Vec::new(), stock_t: Vec::new(), places, hours };
+        let stock_t = Vec::with_capacity(ALONE.max(places * count));
+        let mut sailed = Self { passed: Vec::new(), stock_t, places, hours };
         sailed.sail_on(voyage, Draws { count, seed });
         sailed
     }
