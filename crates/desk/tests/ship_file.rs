@@ -30,6 +30,7 @@ fn ident_every_key_of_the_sheet_stands_in_the_file_with_its_meaning() {
 fn ident_mistakes_are_told_with_line_and_remedy() {
     let cases: &[(&str, &[&str])] = &[
         ("[ship]\nname = \"X\"\ncrw = 20\n", &["line 3", "crw", "did you mean crew"]),
+        ("''=''\n", &["line 1, \"\"", "no such key"]),
         ("[plant]\nrated_product_t_day = 24,5\n", &["line 2", "24.5, not 24,5"]),
         ("[plant]\nrated_product_tday = 24\n", &["line 2", "rated_product_t_day"]),
         ("[plant]\nrated_product_t_day = \"much\"\n", &["line 2", "rated_product_t_day"]),

@@ -524,6 +524,8 @@ pub(crate) fn without_key(e: &FieldError) -> String {
 }
 
 fn join(section: &str, key: &str) -> String {
+    // An empty name is a name in TOML: it is told as it stands there.
+    let key = if key.is_empty() { "\"\"" } else { key };
     if section.is_empty() { key.to_owned() } else { format!("{section}.{key}") }
 }
 
