@@ -79,6 +79,8 @@ impl Desk {
             return Err(asked("Say why the round is withdrawn: without a reason it is not."));
         }
         let author = hand(by)?;
+        // Held from the look to the writing: of two who withdraw it at once the second finds nothing.
+        let mut book = self.book()?;
         let round = self.rounds(at, 1)?.pop().filter(|round| round.at == at);
         let round = round.ok_or_else(|| asked("no round of that moment stands"))?;
         let mut roots = BTreeSet::new();
@@ -86,7 +88,6 @@ impl Desk {
             // A corrected figure carries its correction's number: the round goes with the entry it was signed by.
             roots.extend(self.reader().history(seq)?.first().map(|entry| entry.seq));
         }
-        let mut book = self.book()?;
         for root in roots {
             book.withdraw(root, reason, author.clone(), now)?;
         }
