@@ -4,7 +4,7 @@ use std::sync::OnceLock;
 
 use crate::data::DataError;
 use crate::line::Line;
-use crate::meridian::Meridians;
+use crate::meridian;
 use crate::outline::{self, Shore};
 use crate::tree::Tree;
 use crate::{Distance, Ground, Position, ellipsoid, shoreline, space};
@@ -58,8 +58,6 @@ pub struct Coast {
     line: Line,
     /// Points of the tree from here on belong to the line.
     line_from: usize,
-    /// Sorted at the first question whether a position is on land.
-    meridians: OnceLock<Meridians>,
 }
 
 /// Land by the depths around counts so far from the coast; nearer, their grid is too coarse.
@@ -84,7 +82,7 @@ impl Coast {
         let line_from = chains.points.len();
         let line = Line::off_north_east_australia();
         chains.add(line.positions().iter().map(|p| space::point(*p)));
-        Ok(Self { tree: Tree::new(chains), line, line_from, meridians: OnceLock::new() })
+        Ok(Self { tree: Tree::new(chains), line, line_from })
     }
 
     /// Every shore that comes within a distance of a position, whole, for a map; the line off Australia is not among them.
@@ -127,9 +125,7 @@ impl Coast {
         if matches!(ground, Ground::Sea(_)) {
             return false;
         }
-        let chains = self.tree.chains();
-        let meridians = self.meridians.get_or_init(|| Meridians::new(chains, self.line_from));
-        let shores = meridians.shores(chains, &space::point(position));
+        let shores = meridian::shores(&self.tree, self.line_from, &space::point(position));
         let encloses = !shores.north.is_multiple_of(2) && shores.south.is_multiple_of(2);
         encloses || (ground == Ground::Land && self.off_coast(position) >= INLAND)
     }

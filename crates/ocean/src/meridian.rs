@@ -1,19 +1,7 @@
 //! Whether the coast runs round a position: shores counted along its meridian, to the north pole and to the south.
 
-use crate::shoreline::Chains;
 use crate::space::Point;
-
-/// Slices of longitude in which pieces are looked for.
-const SLICES: usize = 4096;
-
-/// Pieces of coast by the slices of longitude they lie in.
-#[derive(Debug)]
-pub struct Meridians {
-    /// Where each slice's pieces begin in the list, and the list's end.
-    begins: Vec<u32>,
-    /// The points that pieces begin at, slice after slice.
-    pieces: Vec<u32>,
-}
+use crate::tree::Tree;
 
 /// Shores on a meridian, on either side of a position.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -24,90 +12,61 @@ pub struct Shores {
     pub south: usize,
 }
 
-impl Meridians {
-    /// Sorts the pieces among the first `count` points into slices.
-    pub fn new(chains: &Chains, count: usize) -> Self {
-        let points = chains.points.get(..count).unwrap_or(&chains.points);
-        let slices: Vec<usize> = points.iter().map(slice).collect();
-        let spans = || {
-            let pairs = slices.windows(2).zip(&chains.joined).enumerate();
-            pairs
-                .filter(|(_, (_, joined))| **joined)
-                .map(|(i, (pair, _))| (i, span(pair[0], pair[1])))
-        };
-        let mut begins = vec![0_u32; SLICES + 1];
-        for (_, (first, length)) in spans() {
-            for k in 0..length {
-                begins[(first + k) % SLICES + 1] += 1;
-            }
-        }
-        for k in 0..SLICES {
-            begins[k + 1] += begins[k];
-        }
-        let mut next = begins.clone();
-        let mut pieces = vec![0_u32; begins.last().map_or(0, |end| *end as usize)];
-        for (i, (first, length)) in spans() {
-            for k in 0..length {
-                let slot = &mut next[(first + k) % SLICES];
-                // Chains have fewer points than 2^32: each takes two bytes of at most 16 MB.
-                pieces[*slot as usize] = u32::try_from(i).unwrap_or(u32::MAX);
-                *slot += 1;
-            }
-        }
-        Self { begins, pieces }
-    }
+/// The shores among the first `before` points that a position's meridian crosses.
+pub fn shores(tree: &Tree, before: usize, at: &Point) -> Shores {
+    let mut shores = Shores { north: 0, south: 0 };
+    tree.cut_by_meridian(at, before, |a, b| count(&mut shores, at, a, b));
+    shores
+}
 
-    /// The shores that a position's meridian crosses.
-    pub fn shores(&self, chains: &Chains, at: &Point) -> Shores {
-        let mut shores = Shores { north: 0, south: 0 };
-        let k = slice(at);
-        let range = self.begins[k] as usize..self.begins[k + 1] as usize;
-        let out = at[0].hypot(at[1]);
-        // East of the meridian, or on it.
-        let side = |p: &Point| at[0] * p[1] - at[1] * p[0];
-        for i in self.pieces.get(range).unwrap_or_default() {
-            let i = *i as usize;
-            let (Some(a), Some(b)) = (chains.points.get(i), chains.points.get(i + 1)) else {
-                continue;
-            };
-            let (east_a, east_b) = (side(a), side(b));
-            if (east_a >= 0.0) == (east_b >= 0.0) {
-                continue;
-            }
-            let t = east_a / (east_a - east_b);
-            let on = |axis: usize| a[axis] + t * (b[axis] - a[axis]);
-            let (x, y, z) = (on(0), on(1), on(2));
-            // The meridian on the other side of the earth is another.
-            if x * at[0] + y * at[1] <= 0.0 {
-                continue;
-            }
-            if z * out > at[2] * x.hypot(y) {
-                shores.north += 1;
-            } else {
-                shores.south += 1;
-            }
-        }
-        shores
+/// Counts a piece of shore from end to end, where the meridian crosses it.
+fn count(shores: &mut Shores, at: &Point, a: &Point, b: &Point) {
+    // East of the meridian, or on it.
+    let side = |p: &Point| at[0] * p[1] - at[1] * p[0];
+    let (east_a, east_b) = (side(a), side(b));
+    if (east_a >= 0.0) == (east_b >= 0.0) {
+        return;
+    }
+    let t = east_a / (east_a - east_b);
+    let on = |axis: usize| a[axis] + t * (b[axis] - a[axis]);
+    let (x, y, z) = (on(0), on(1), on(2));
+    // The meridian on the other side of the earth is another.
+    if x * at[0] + y * at[1] <= 0.0 {
+        return;
+    }
+    if z * at[0].hypot(at[1]) > at[2] * x.hypot(y) {
+        shores.north += 1;
+    } else {
+        shores.south += 1;
     }
 }
 
-/// The slice a point lies in, by an angle that is quicker than longitude and grows with it.
-fn slice(p: &Point) -> usize {
-    let (x, y) = (p[0], p[1]);
-    let sum = x.abs() + y.abs();
-    let share = if sum > 0.0 { y / sum } else { 0.0 };
-    let turn = match (x >= 0.0, y >= 0.0) {
-        (true, true) => share,
-        (false, _) => 2.0 - share,
-        (true, false) => 4.0 + share,
-    };
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // 0 to 4
-    let slice = (turn / 4.0 * SLICES as f64) as usize;
-    slice.min(SLICES - 1)
-}
+#[cfg(test)]
+mod tests {
+    use super::{Shores, count, shores};
+    use crate::data::DataError;
+    use crate::tree::Tree;
+    use crate::{Position, shoreline, space};
 
-/// The first slice of a piece and how many it lies in, the shorter way round.
-fn span(a: usize, b: usize) -> (usize, usize) {
-    let east = (b + SLICES - a) % SLICES;
-    if east <= SLICES / 2 { (a, east + 1) } else { (b, SLICES - east + 1) }
+    #[test]
+    fn the_tree_leaves_out_no_piece_that_the_meridian_crosses() -> Result<(), DataError> {
+        let tree = Tree::new(shoreline::unpacked(crate::embedded::COAST)?);
+        let mut seen = 0;
+        for i in 0..60 {
+            let lat = -85.0 + 170.0 * (f64::from(i) * 0.618_034).fract();
+            let lon = -180.0 + 360.0 * (f64::from(i) * 0.754_878).fract();
+            let at = space::point(Position::wrapped(lat, lon));
+            let chains = tree.chains();
+            let mut every = Shores { north: 0, south: 0 };
+            for (_, chain) in chains.each() {
+                for pair in chain.windows(2) {
+                    count(&mut every, &at, &pair[0].point(), &pair[1].point());
+                }
+            }
+            seen += every.north + every.south;
+            assert_eq!(shores(&tree, usize::MAX, &at), every, "at {lat}, {lon}");
+        }
+        assert!(seen > 1000, "{seen} shores on sixty meridians");
+        Ok(())
+    }
 }

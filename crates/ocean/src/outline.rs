@@ -1,7 +1,7 @@
 //! The coast as lines, for a map.
 
 use crate::shoreline::Chains;
-use crate::space::{self, Point};
+use crate::space::{self, Kept, Point};
 use crate::{Distance, Position};
 
 /// A piece of coast.
@@ -27,16 +27,18 @@ pub fn shores_near(
     chains
         .each()
         .take_while(move |(first, _)| *first < count)
-        .filter(move |(_, chain)| chain.iter().any(|p| space::square(p, &middle) <= reach2))
+        .filter(move |(_, chain)| {
+            chain.iter().any(|p| space::square(&p.point(), &middle) <= reach2)
+        })
         .map(move |(_, chain)| shore(chain, apart))
 }
 
-fn shore(chain: &[Point], apart: Distance) -> Shore {
+fn shore(chain: &[Kept], apart: Distance) -> Shore {
     let ring = chain.len() > 3 && chain.first() == chain.last();
     let points = if ring { &chain[..chain.len() - 1] } else { chain };
     let mut kept = thinned(points, apart.m());
     match points.last() {
-        Some(last) if !ring && kept.last() != Some(last) => kept.push(*last),
+        Some(last) if !ring && kept.last() != Some(&last.point()) => kept.push(last.point()),
         // An island smaller than that is a place, no ring.
         _ if ring && kept.len() < 3 => kept.truncate(1),
         _ => {}
@@ -48,11 +50,11 @@ fn shore(chain: &[Point], apart: Distance) -> Shore {
 }
 
 /// The first, and every one that is so far from the last one kept, m.
-fn thinned(points: &[Point], apart_m: f64) -> Vec<Point> {
+fn thinned(points: &[Kept], apart_m: f64) -> Vec<Point> {
     let mut kept: Vec<Point> = Vec::new();
-    for point in points {
-        if kept.last().is_none_or(|last| space::square(last, point) >= apart_m * apart_m) {
-            kept.push(*point);
+    for point in points.iter().map(|kept| kept.point()) {
+        if kept.last().is_none_or(|last| space::square(last, &point) >= apart_m * apart_m) {
+            kept.push(point);
         }
     }
     kept

@@ -1,7 +1,7 @@
 //! The embedded shoreline: chains of points, unpacked into space.
 
 use crate::data::{Damage, DataError, unpack};
-use crate::space::{self, Point};
+use crate::space::{self, Kept, Point};
 
 /// Units in a degree in which points are written.
 const PER_DEGREE: i64 = 500;
@@ -13,7 +13,7 @@ const NAME: &str = "coast";
 #[derive(Debug, Default)]
 pub struct Chains {
     /// Every point, chain after chain.
-    pub points: Vec<Point>,
+    pub points: Vec<Kept>,
     /// Whether a point is joined to the next by a straight piece; a chain's last point is not.
     pub joined: Vec<bool>,
 }
@@ -21,7 +21,7 @@ pub struct Chains {
 impl Chains {
     /// Adds a chain of its own.
     pub fn add(&mut self, chain: impl IntoIterator<Item = Point>) {
-        self.points.extend(chain);
+        self.points.extend(chain.into_iter().map(Kept::of));
         self.joined.resize(self.points.len(), true);
         if let Some(last) = self.joined.last_mut() {
             *last = false;
@@ -29,7 +29,7 @@ impl Chains {
     }
 
     /// Each chain, with where its first point stands among all.
-    pub fn each(&self) -> impl Iterator<Item = (usize, &[Point])> {
+    pub fn each(&self) -> impl Iterator<Item = (usize, &[Kept])> {
         let lengths = self.joined.split_inclusive(|joined| !joined).map(<[bool]>::len);
         let mut first = 0;
         lengths.map(move |length| {
@@ -77,7 +77,7 @@ fn decoded(raw: &[u8]) -> Option<Chains> {
             }
             let lat = turns.sin_cos(lat - 90 * PER_DEGREE)?;
             let lon = turns.sin_cos(lon - 180 * PER_DEGREE)?;
-            out.points.push(space::on_ellipsoid(lat, lon));
+            out.points.push(Kept::of(space::on_ellipsoid(lat, lon)));
             out.joined.push(i + 1 < count);
         }
     }

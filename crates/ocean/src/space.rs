@@ -6,6 +6,23 @@ use crate::ellipsoid::{A, E2};
 /// A point in space, m from the centre of the earth: towards 0°E, towards 90°E, towards the north pole.
 pub type Point = [f64; 3];
 
+/// A point as the coast keeps it: whole centimetres, half the room of [`Point`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Kept([i32; 3]);
+
+impl Kept {
+    /// A point on the earth, to 5 mm in each direction.
+    pub fn of(point: Point) -> Self {
+        #[allow(clippy::cast_possible_truncation)] // at most 640 million
+        Self(point.map(|m| (m * 100.0).round() as i32))
+    }
+
+    /// Where it is.
+    pub fn point(self) -> Point {
+        self.0.map(|cm| f64::from(cm) * 0.01)
+    }
+}
+
 /// On the ellipsoid, from the sines and cosines of latitude and longitude.
 pub fn on_ellipsoid(lat: (f64, f64), lon: (f64, f64)) -> Point {
     let normal = A / (1.0 - E2 * lat.0 * lat.0).sqrt();
