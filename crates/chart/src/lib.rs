@@ -54,6 +54,6 @@ pub use strip::{ExpectedRead, LimitStrip, StripSize, evr, limit_strip, share_bar
 pub use tanks::{Tank, tanks};
 pub use text::escape;
 pub use track::{
-    GeoPoint, MapArea, MapLine, MapName, MapNow, TrackFix, TrackMap, TrackWater, track_map,
-    track_map_file,
+    Coastline, GeoPoint, MapArea, MapLine, MapName, MapNow, TrackFix, TrackMap, TrackWater,
+    track_map, track_map_file,
 };

@@ -61,28 +61,33 @@ pub(crate) fn simplify(points: &[(f64, f64)], slack: f64) -> Line {
     let mut open = vec![(0, points.len() - 1)];
     while let Some((a, b)) = open.pop() {
         let off = off_line(points[a], points[b]);
-        let far = (a + 1..b).map(|k| (k, off(points[k]))).max_by(|p, q| p.1.total_cmp(&q.1));
-        if let Some((k, distance)) = far
-            && distance > slack
-        {
-            keep[k] = true;
-            open.push((a, k));
-            open.push((k, b));
+        let (mut farthest, mut square) = (a, slack * slack);
+        for k in a + 1..b {
+            let off = off(points[k]);
+            if off > square {
+                (farthest, square) = (k, off);
+            }
+        }
+        if farthest > a {
+            keep[farthest] = true;
+            open.push((a, farthest));
+            open.push((farthest, b));
         }
     }
     points.iter().zip(keep).filter_map(|(p, k)| k.then_some(*p)).collect()
 }
 
-/// Distance from the line through `a` and `b`.
+/// The square of the distance from the line through `a` and `b`, or from `a` where they are one.
 fn off_line(a: (f64, f64), b: (f64, f64)) -> impl Fn((f64, f64)) -> f64 {
     let (dx, dy) = (b.0 - a.0, b.1 - a.1);
-    let length = dx.hypot(dy);
-    let (along, across) = if length < 1e-9 { (0.0, 0.0) } else { (dx / length, dy / length) };
+    let square = dx * dx + dy * dy;
     move |p| {
-        if length < 1e-9 {
-            return (p.0 - a.0).hypot(p.1 - a.1);
+        let (x, y) = (p.0 - a.0, p.1 - a.1);
+        if square < 1e-18 {
+            return x * x + y * y;
         }
-        ((p.0 - a.0) * across - (p.1 - a.1) * along).abs()
+        let across = x * dy - y * dx;
+        across * across / square
     }
 }
 
@@ -149,7 +154,7 @@ mod tests {
             prop_assert_eq!(thinned.first(), line.first());
             prop_assert_eq!(thinned.last(), line.last());
             for p in &line {
-                let near = thinned.windows(2).filter(|w| w[0].0 <= p.0 && p.0 <= w[1].0).map(|w| off_line(w[0], w[1])(*p)).fold(f64::INFINITY, f64::min);
+                let near = thinned.windows(2).filter(|w| w[0].0 <= p.0 && p.0 <= w[1].0).map(|w| off_line(w[0], w[1])(*p).sqrt()).fold(f64::INFINITY, f64::min);
                 prop_assert!(near <= 0.4 + 1e-9);
             }
         }

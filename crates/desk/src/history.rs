@@ -27,10 +27,18 @@ pub(crate) fn rounds(
     until: Timestamp,
     count: usize,
 ) -> Result<Vec<Round>, DeskError> {
-    let mut rounds: Vec<Round> =
-        reader.rounds(None, Some(until), count)?.into_iter().map(round).collect();
-    rounds.reverse();
-    Ok(rounds)
+    between(reader, None, until, count)
+}
+
+/// Rounds from one instant up to another, the last so many of them, oldest first, corrections applied.
+pub(crate) fn between(
+    reader: &Reader,
+    from: Option<Timestamp>,
+    until: Timestamp,
+    count: usize,
+) -> Result<Vec<Round>, DeskError> {
+    let found = reader.rounds(from, Some(until), count)?;
+    Ok(found.into_iter().rev().map(round).collect())
 }
 
 /// Rounds around an instant, oldest first: those that led up to it, and those of the day after.

@@ -1,8 +1,9 @@
 //! Invented passages for the gallery: tracks over the map, and one passage on its clock.
 
 use chart::{
-    Clock, GeoPoint, Joined, MapArea, MapLine, MapName, MapNow, PassageStrip, Remark, Span, Spell,
-    StripLane, StripPoint, Threshold, ThresholdKind, TrackFix, TrackMap, TrackWater, Wash, Zone,
+    Clock, Coastline, GeoPoint, Joined, MapArea, MapLine, MapName, MapNow, PassageStrip, Remark,
+    Span, Spell, StripLane, StripPoint, Threshold, ThresholdKind, TrackFix, TrackMap, TrackWater,
+    Wash, Zone,
 };
 
 const HOUR: f64 = 3600.0;
@@ -93,7 +94,7 @@ pub fn north(coast: &[Vec<(f64, f64)>]) -> TrackMap {
     TrackMap {
         title: "Track from Sand Haven to Heron Bay".into(),
         says: "Water is made along most of the way.".into(),
-        coast: coast.to_vec(),
+        coast: Coastline::new(coast),
         track: along(&corners, water),
         orders: vec![
             name(-31.2, 153.3, "start, 9 Nov 15:15"),
@@ -139,7 +140,7 @@ pub fn east(coast: &[Vec<(f64, f64)>]) -> TrackMap {
         [(35.3, 139.8), (34.6, 141.0), (45.0, 165.0), (49.5, 185.0), (50.0, 210.0), (48.4, 235.0)];
     TrackMap {
         title: "Track from Heron Bay to Cedar Sound".into(),
-        coast: coast.to_vec(),
+        coast: Coastline::new(coast),
         track: along(&corners, |p| {
             if (0.08..0.93).contains(&p) { TrackWater::Made } else { TrackWater::Not }
         }),
@@ -160,7 +161,7 @@ pub fn ice(coast: &[Vec<(f64, f64)>]) -> TrackMap {
     let corners = [(70.7, 23.6), (71.8, 22.0), (76.0, 16.0), (78.0, 12.5), (78.2, 15.5)];
     TrackMap {
         title: "Track from Northwick to Whitefell".into(),
-        coast: coast.to_vec(),
+        coast: Coastline::new(coast),
         track: along(&corners, |p| {
             if (0.3..0.7).contains(&p) { TrackWater::May } else { TrackWater::Not }
         }),

@@ -13,8 +13,34 @@ pub(super) struct Corner {
     pub(super) band: Option<Band>,
 }
 
+/// A lane with its curve, made once for all the widths at which it is drawn.
+pub(super) struct Curve<'a> {
+    pub(super) lane: &'a StripLane,
+    pub(super) pieces: Vec<Vec<Corner>>,
+}
+
+impl Curve<'_> {
+    /// The curves of lanes within a span.
+    pub(super) fn all(lanes: &[StripLane], span: Span) -> Vec<Curve<'_>> {
+        lanes.iter().map(|lane| Curve { lane, pieces: pieces(lane, span) }).collect()
+    }
+
+    pub(super) fn corners(&self) -> impl DoubleEndedIterator<Item = &Corner> {
+        self.pieces.iter().flatten()
+    }
+
+    /// The corner whose figures are told: the one nearest to the lane's own moment, or its last.
+    pub(super) fn told(&self) -> Option<Corner> {
+        let Some(told) = self.lane.told.as_ref().filter(|t| usable(t.at_s)) else {
+            return self.corners().next_back().copied();
+        };
+        let off = |c: &Corner| (c.at_s - told.at_s).abs();
+        self.corners().min_by(|a, b| off(a).total_cmp(&off(b))).copied()
+    }
+}
+
 /// The unbroken pieces of a lane within a span, in order of time.
-pub(super) fn pieces(lane: &StripLane, span: Span) -> Vec<Vec<Corner>> {
+fn pieces(lane: &StripLane, span: Span) -> Vec<Vec<Corner>> {
     let mut points: Vec<_> = lane.points.iter().filter(|p| usable(p.at_s)).collect();
     points.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
     let usual = usual_step(&points.iter().map(|p| p.at_s).collect::<Vec<_>>());

@@ -1,7 +1,8 @@
 //! The strip on its sheet: time and events above, where water is made, the lanes, the legend.
 
+use super::curve::Curve;
 use super::data::{PassageStrip, StripLane};
-use super::lane::{FIGURES, Plot, told_of};
+use super::lane::{FIGURES, Plot};
 use super::legend::{Legend, key};
 use super::words::words;
 use crate::canvas::{Anchor, Canvas, Ids};
@@ -30,10 +31,15 @@ struct Event {
 }
 
 /// One drawing `width` units wide; `class` says at which widths of page it is shown.
-pub(super) fn draw(ids: &mut Ids, strip: &PassageStrip, width: f64, class: &str) -> String {
+pub(super) fn draw(
+    ids: &mut Ids,
+    strip: &PassageStrip,
+    curves: &[Curve<'_>],
+    (width, class): (f64, &str),
+) -> String {
     let narrow = width < 400.0;
     let left = left_margin(&strip.lanes, narrow);
-    let ends = strip.lanes.iter().any(|l| told_of(l, strip.span).is_some_and(|e| e.1.is_some()));
+    let ends = curves.iter().any(|c| c.told().is_some_and(|end| end.band.is_some()));
     let right = if narrow {
         8.0
     } else if ends {
@@ -85,8 +91,9 @@ pub(super) fn draw(ids: &mut Ids, strip: &PassageStrip, width: f64, class: &str)
     let points = (3600 / lines.max(1)).clamp(60, 420) / if narrow { 2 } else { 1 };
     let now_s = strip.now_s.filter(|n| usable(*n)).unwrap_or(f64::NEG_INFINITY);
     let crossed: Vec<f64> = events.iter().map(|e| e.at).chain(now).collect();
-    for lane in &strip.lanes {
-        let end = told_of(lane, strip.span).and_then(|e| Some((e.0, e.1?)));
+    for curve in curves {
+        let lane = curve.lane;
+        let end = curve.told().and_then(|end| Some((end.value, end.band?)));
         if narrow {
             let mut room = width;
             if let Some((value, band)) = end {
@@ -113,7 +120,7 @@ pub(super) fn draw(ids: &mut Ids, strip: &PassageStrip, width: f64, class: &str)
         }
         let area = Rect::new(left, y, width - right - left, tall(lane));
         let plot = Plot {
-            lane,
+            curve,
             span: strip.span,
             now_s,
             area,
@@ -131,7 +138,7 @@ pub(super) fn draw(ids: &mut Ids, strip: &PassageStrip, width: f64, class: &str)
         stroke(&mut sheet, &upright(at, &uprights), "redl");
     }
     legend.draw(&mut sheet, bottom + ROW + 4.0);
-    let picture = sheet.finish(&strip.title, &words(strip));
+    let picture = sheet.finish(&strip.title, &words(strip, curves));
     hooked(&picture, strip, &x, (head, bottom - gap / 2.0))
 }
 

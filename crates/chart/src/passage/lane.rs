@@ -1,6 +1,6 @@
 //! The inside of one lane: scale, hatching, band, past in ink and future in pencil, lines across.
 
-use super::curve::{Corner, parted, pieces};
+use super::curve::{Corner, Curve, parted};
 use super::data::{StripLane, ThresholdKind, Wash};
 use crate::canvas::{Anchor, Canvas};
 use crate::clock::Span;
@@ -17,7 +17,7 @@ pub(super) const FIGURES: f64 = 74.0;
 
 /// A place on the sheet for one lane.
 pub(super) struct Plot<'a> {
-    pub(super) lane: &'a StripLane,
+    pub(super) curve: &'a Curve<'a>,
     pub(super) span: Span,
     /// Before it ink, after it pencil.
     pub(super) now_s: f64,
@@ -33,8 +33,8 @@ pub(super) struct Plot<'a> {
 impl Plot<'_> {
     pub(super) fn draw(&self, sheet: &mut Canvas) {
         let area = self.area;
-        let pieces = pieces(self.lane, self.span);
-        let Some((low, high)) = range(self.lane, &pieces) else {
+        let pieces = &self.curve.pieces;
+        let Some((low, high)) = range(self.curve) else {
             sheet.line(area.x, area.bottom(), area.right(), area.bottom(), "edge");
             let middle = area.y + area.h / 2.0 + 5.0;
             sheet.text(area.x + 8.0, middle, "nothing known", Type::Name, Anchor::Start, "halo");
@@ -42,7 +42,7 @@ impl Plot<'_> {
         };
         let x = Scale::new(self.span.from_s, self.span.to_s, area.x, area.right());
         let (bottom, top) = (area.bottom(), area.y);
-        let y = if self.lane.downward {
+        let y = if self.curve.lane.downward {
             Scale::new(low, high, top, bottom)
         } else {
             Scale::new(low, high, bottom, top)
@@ -56,24 +56,25 @@ impl Plot<'_> {
         };
         let middle = |corners: &[Corner]| curve(corners, |c| c.value);
         // Where what came stands over it, all that was foreseen is pencil.
-        let parted_at = if self.lane.came.is_empty() { self.now_s } else { f64::NEG_INFINITY };
+        let parted_at =
+            if self.curve.lane.came.is_empty() { self.now_s } else { f64::NEG_INFINITY };
         let parts: Vec<_> = pieces.iter().map(|p| parted(p, parted_at)).collect();
         let past: Vec<Line> = parts.iter().map(|p| middle(&p.0)).collect();
         let coming: Vec<Line> = parts.iter().map(|p| middle(&p.1)).collect();
 
         let zero = y.at(low.max(0.0).min(high));
-        match self.lane.wash {
+        match self.curve.lane.wash {
             Wash::None => {}
             Wash::Sea => past.iter().chain(&coming).for_each(|l| wash(sheet, l, zero, "f-sea")),
             Wash::Fresh => past.iter().for_each(|l| wash(sheet, l, zero, "f-fresh")),
         }
-        if self.lane.hatched {
+        if self.curve.lane.hatched {
             for &(from, to) in self.forbidden {
                 sheet.hatch(Rect::new(from, area.y, to - from, area.h), 7.0);
             }
         }
         let mut placer = Placer::new(area.grown(1.0));
-        for piece in &pieces {
+        for piece in pieces {
             for banded in piece.split(|c| c.band.is_none()).filter(|b| b.len() > 1) {
                 let high = curve(banded, |c| c.band.map_or(c.value, |b| b.high));
                 let low = curve(banded, |c| c.band.map_or(c.value, |b| b.low));
@@ -106,8 +107,10 @@ impl Plot<'_> {
 
     /// What came: each point a dot, joined in ink.
     fn came(&self, sheet: &mut Canvas, placer: &mut Placer, x: &Scale, y: &Scale) {
-        let line: Line =
-            came(self.lane, self.span).iter().map(|(at_s, v)| (x.at(*at_s), y.at(*v))).collect();
+        let line: Line = came(self.curve.lane, self.span)
+            .iter()
+            .map(|(at_s, v)| (x.at(*at_s), y.at(*v)))
+            .collect();
         let line = thin(&line, self.points, 0.3);
         placer.add_ink(spots(&line));
         let mut dots = sheet.pen();
@@ -122,7 +125,7 @@ impl Plot<'_> {
         for &v in &axis.values {
             let at = y.at(v);
             sheet.line(area.x, at, area.right(), at, "hair");
-            let more = self.lane.cap.is_some_and(|cap| (cap - v).abs() < 1e-9 * cap.abs());
+            let more = self.curve.lane.cap.is_some_and(|cap| (cap - v).abs() < 1e-9 * cap.abs());
             let figure = number(v, axis.decimals) + if more { "+" } else { "" };
             sheet.text(area.x - 6.0, at + 4.0, &figure, Type::Tick, Anchor::End, "");
         }
@@ -130,13 +133,13 @@ impl Plot<'_> {
 
     fn thresholds(&self, sheet: &mut Canvas, y: &Scale) {
         let area = self.area;
-        for threshold in self.lane.thresholds.iter().filter(|t| y.holds(t.value)) {
+        for threshold in self.curve.lane.thresholds.iter().filter(|t| y.holds(t.value)) {
             let at = y.at(threshold.value);
             let class = match threshold.kind {
                 ThresholdKind::Order => "ink1 dash",
                 ThresholdKind::Reserve => "redl dash",
                 ThresholdKind::Ceiling => {
-                    let beyond = if self.lane.downward {
+                    let beyond = if self.curve.lane.downward {
                         Rect::new(area.x, at, area.w, area.bottom() - at)
                     } else {
                         Rect::new(area.x, area.y, area.w, at - area.y)
@@ -151,7 +154,7 @@ impl Plot<'_> {
 
     fn threshold_names(&self, sheet: &mut Canvas, placer: &mut Placer, y: &Scale) {
         let area = self.area;
-        let shown = || self.lane.thresholds.iter().filter(|t| y.holds(t.value));
+        let shown = || self.curve.lane.thresholds.iter().filter(|t| y.holds(t.value));
         placer.add_ink(shown().flat_map(|t| {
             let at = y.at(t.value);
             spots(&[(area.x, at), (area.right(), at)])
@@ -178,7 +181,7 @@ impl Plot<'_> {
         past: &[Line],
         coming: &[Line],
     ) {
-        for remark in self.lane.remarks.iter().filter(|r| self.span.holds(r.at_s)) {
+        for remark in self.curve.lane.remarks.iter().filter(|r| self.span.holds(r.at_s)) {
             let text = Type::Name.fit(&remark.text, self.area.w - 16.0);
             let (width, px) = (Type::Name.width(&text), x.at(remark.at_s));
             let near = past.iter().chain(coming).flatten();
@@ -201,18 +204,14 @@ impl Plot<'_> {
 
     /// What the lane comes to, beside it: the figure that matters and the ends of its band.
     pub(super) fn end_figures(&self, sheet: &mut Canvas) {
-        let pieces = pieces(self.lane, self.span);
-        let (Some(end), Some((low, high))) = (told(self.lane, &pieces), range(self.lane, &pieces))
-        else {
-            return;
-        };
+        let (Some(end), Some((low, high))) = (self.curve.told(), range(self.curve)) else { return };
         let Some(band) = end.band else { return };
         let y = Scale::new(low, high, self.area.bottom(), self.area.y);
         let y = |v: f64| {
             let at = y.at(v);
-            if self.lane.downward { self.area.y + self.area.bottom() - at } else { at }
+            if self.curve.lane.downward { self.area.y + self.area.bottom() - at } else { at }
         };
-        let show = |v: f64| number(v, self.lane.decimals);
+        let show = |v: f64| number(v, self.curve.lane.decimals);
         let mut figures = vec![
             (y(band.high), 13.0, show(band.high), Type::Tick),
             (y(end.value), 19.0, show(end.value), Type::Figure),
@@ -221,7 +220,7 @@ impl Plot<'_> {
         if show(band.low) == show(band.high) {
             figures.retain(|f| f.3 == Type::Figure);
         }
-        if let Some(told) = &self.lane.told {
+        if let Some(told) = &self.curve.lane.told {
             let word = Type::Tick.fit(&told.text, FIGURES - 8.0);
             figures.push((y(band.low), 13.0, word, Type::Tick));
         }
@@ -234,25 +233,10 @@ impl Plot<'_> {
     }
 }
 
-/// The corner whose figures are told: the one nearest to the lane's own moment, or its last.
-pub(super) fn told(lane: &StripLane, pieces: &[Vec<Corner>]) -> Option<Corner> {
-    let mut corners = pieces.iter().flatten();
-    let Some(told) = lane.told.as_ref().filter(|t| usable(t.at_s)) else {
-        return corners.next_back().copied();
-    };
-    let off = |c: &Corner| (c.at_s - told.at_s).abs();
-    corners.min_by(|a, b| off(a).total_cmp(&off(b))).copied()
-}
-
-/// The value of a lane that is told and its band, in the span.
-pub(super) fn told_of(lane: &StripLane, span: Span) -> Option<(f64, Option<Band>)> {
-    told(lane, &pieces(lane, span)).map(|c| (c.value, c.band))
-}
-
 /// The range a lane needs; `None` when there is nothing to show.
-fn range(lane: &StripLane, pieces: &[Vec<Corner>]) -> Option<(f64, f64)> {
-    let corners = pieces.iter().flatten();
-    let values = corners.flat_map(|c| {
+fn range(curve: &Curve<'_>) -> Option<(f64, f64)> {
+    let lane = curve.lane;
+    let values = curve.corners().flat_map(|c| {
         let band = c.band.unwrap_or(Band { low: c.value, high: c.value });
         [c.value, band.low, band.high]
     });

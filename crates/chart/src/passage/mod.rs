@@ -9,6 +9,7 @@ mod words;
 
 pub use data::{Joined, PassageStrip, StripLane, StripPoint, Threshold, ThresholdKind, Wash};
 
+use self::curve::Curve;
 use crate::canvas::Ids;
 use crate::fitted::{file, fitted};
 
@@ -21,11 +22,13 @@ use crate::fitted::{file, fitted};
 #[must_use]
 pub fn passage_strip(ids: &mut Ids, strip: &PassageStrip) -> String {
     let sizes = [(1180.0, "run-full"), (760.0, "run-wide"), (336.0, "run-narrow")];
-    fitted(sizes.map(|(width, class)| draw::draw(ids, strip, width, class)))
+    let curves = Curve::all(&strip.lanes, strip.span);
+    fitted(sizes.map(|size| draw::draw(ids, strip, &curves, size)))
 }
 
 /// The passage strip, 1180 units wide, as a file of its own with the style it needs inside.
 #[must_use]
 pub fn passage_strip_file(strip: &PassageStrip) -> String {
-    file(&draw::draw(&mut Ids::new("strip"), strip, 1180.0, "run-full"))
+    let curves = Curve::all(&strip.lanes, strip.span);
+    file(&draw::draw(&mut Ids::new("strip"), strip, &curves, (1180.0, "run-full")))
 }

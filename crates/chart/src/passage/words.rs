@@ -1,8 +1,8 @@
 //! What a passage strip shows, in words with its numbers.
 
-use super::curve::{Corner, pieces};
-use super::data::{PassageStrip, StripLane};
-use super::lane::{came, told};
+use super::curve::Curve;
+use super::data::PassageStrip;
+use super::lane::came;
 use crate::clock::{Clock, Span};
 use crate::geometry::extent;
 use crate::number::{number, usable, with_unit};
@@ -11,7 +11,7 @@ use crate::text::sentence_case;
 /// Events and spells told one by one; more are counted.
 const MOST_TOLD: usize = 12;
 
-pub(super) fn words(strip: &PassageStrip) -> String {
+pub(super) fn words(strip: &PassageStrip, curves: &[Curve<'_>]) -> String {
     let mut parts: Vec<String> = Vec::new();
     if !strip.says.is_empty() {
         parts.push(strip.says.clone());
@@ -20,7 +20,7 @@ pub(super) fn words(strip: &PassageStrip) -> String {
     if let (Some(from), Some(to)) = (moment(strip.span.from_s), moment(strip.span.to_s)) {
         parts.push(format!("From {from} to {to} ship's time."));
     }
-    parts.extend(strip.lanes.iter().map(|l| lane_words(l, strip.span, &strip.clock)));
+    parts.extend(curves.iter().map(|c| lane_words(c, strip.span, &strip.clock)));
     if strip.lanes.is_empty() {
         parts.push(String::from("No lanes."));
     }
@@ -52,21 +52,20 @@ fn listed(parts: &mut Vec<String>, what: &str, list: &[String]) {
     parts.push(format!("{what}{list}{more}."));
 }
 
-fn lane_words(lane: &StripLane, span: Span, clock: &Clock) -> String {
+fn lane_words(curve: &Curve<'_>, span: Span, clock: &Clock) -> String {
+    let lane = curve.lane;
     let name = sentence_case(&lane.name);
-    let pieces = pieces(lane, span);
-    let corners: Vec<Corner> = pieces.iter().flatten().copied().collect();
     let show = |v: f64| number(v, lane.decimals);
-    let Some((low, high)) = extent(corners.iter().map(|c| c.value)) else {
+    let Some((low, high)) = extent(curve.corners().map(|c| c.value)) else {
         return format!("{name}: nothing known.");
     };
     let mut words =
         format!("{name}: {} to {}", show(low), with_unit(high, lane.decimals, &lane.unit));
-    let least = corners.iter().min_by(|a, b| a.value.total_cmp(&b.value));
+    let least = curve.corners().min_by(|a, b| a.value.total_cmp(&b.value));
     if let Some(when) = least.and_then(|c| clock.moment(c.at_s)) {
         words.push_str(&format!(", least at {when}"));
     }
-    if let Some(end) = told(lane, &pieces) {
+    if let Some(end) = curve.told() {
         let when = lane.told.as_ref().map_or("at the end", |told| &told.text);
         words.push_str(&format!(", {when} {}", show(end.value)));
         if let Some(band) = end.band {

@@ -7,12 +7,12 @@ use super::shore::Shore;
 use crate::canvas::Canvas;
 use crate::thin::{Line, simplify};
 
-/// Points the coast may have on the whole sheet; a point takes about seven bytes.
-const MOST_POINTS: usize = 4_500;
+/// Points the coast may have on the whole sheet, for each unit of its width; a point takes about seven bytes.
+const POINTS_A_UNIT: f64 = 3.2;
 /// Land smaller than this, units, is a point.
 const ISLAND: f64 = 1.6;
-/// Points that may stand for small islands.
-const MOST_ISLANDS: usize = 600;
+/// Points that may stand for small islands, for each unit of the width.
+const ISLANDS_A_UNIT: f64 = 0.6;
 
 /// The coast cut to the frame.
 #[derive(Default)]
@@ -42,7 +42,7 @@ impl Coast {
                 }
             }
         }
-        coast.thin();
+        coast.thin(map.frame.w);
         coast
     }
 
@@ -57,17 +57,20 @@ impl Coast {
     }
 
     /// Leave out what a pen could not draw, and more until the whole is small enough.
-    fn thin(&mut self) {
-        let mut slack = 0.3;
+    fn thin(&mut self, width: f64) {
+        let most = |a_unit: f64| (a_unit * width) as usize;
+        let mut slack = 0.4;
         loop {
             self.land = self.land.iter().map(|l| simplify(l, slack)).collect();
             self.shores = self.shores.iter().map(|l| simplify(l, slack)).collect();
             self.land.retain(|l| l.len() > 3);
             let count: usize = self.land.iter().chain(&self.shores).map(Vec::len).sum();
-            if count <= MOST_POINTS || slack > 50.0 {
+            if count <= most(POINTS_A_UNIT) || slack > width {
                 break;
             }
-            slack *= 1.35;
+            // Twice as far off, something like half as many remain.
+            let over = count as f64 / most(POINTS_A_UNIT).max(1) as f64;
+            slack *= over.clamp(1.2, 2.0);
             // Many small islands cost more points than they show.
             let least = 2.0 * slack;
             self.land.retain(|l| spread(l) > least);
@@ -80,7 +83,7 @@ impl Coast {
         let cell = |p: &(f64, f64)| ((p.0 / ISLAND) as i64, (p.1 / ISLAND) as i64);
         self.islands.sort_by_key(cell);
         self.islands.dedup_by_key(|p| cell(p));
-        let every = self.islands.len().div_ceil(MOST_ISLANDS).max(1);
+        let every = self.islands.len().div_ceil(most(ISLANDS_A_UNIT).max(1)).max(1);
         self.islands = self.islands.iter().copied().step_by(every).collect();
     }
 
@@ -121,7 +124,7 @@ mod tests {
     use super::*;
     use crate::track::clip::in_ring;
     use crate::track::data::GeoPoint;
-    use crate::track::shore::whole;
+    use crate::track::shore::Coastline;
 
     fn around(lat: f64, lon: f64) -> Projection {
         let shown = [GeoPoint::new(lat - 5.0, lon - 5.0), GeoPoint::new(lat + 5.0, lon + 5.0)];
@@ -138,7 +141,7 @@ mod tests {
         let island = [(-2.0, 178.0), (2.0, 178.0), (2.0, -178.0), (-2.0, -178.0), (-2.0, 178.0)];
         for centre in [179.0, -179.0] {
             let map = around(0.0, centre);
-            let coast = Coast::on(&map, &whole(&[island.to_vec()]));
+            let coast = Coast::on(&map, Coastline::new(&[island.to_vec()]).shores());
             assert!(is_land(&map, &coast, 0.0, 179.5) && is_land(&map, &coast, 0.0, -179.5));
             assert!(!is_land(&map, &coast, 0.0, 177.5) && !is_land(&map, &coast, 3.0, 180.0));
         }
@@ -151,18 +154,18 @@ mod tests {
         let mut ring = shore;
         ring[36].0 = ring[0].0;
         let map = around(-72.0, 100.0);
-        let coast = Coast::on(&map, &whole(&[ring]));
+        let coast = Coast::on(&map, Coastline::new(&[ring]).shores());
         assert!(is_land(&map, &coast, -75.0, 100.0) && !is_land(&map, &coast, -68.0, 100.0));
     }
 
     #[test]
     fn a_very_fine_coast_is_thinned() {
-        // A rough shore of 200,000 points across the map.
-        let shore: Vec<(f64, f64)> = (0..200_000)
-            .map(|k| (f64::from(k) * 5e-5, (f64::from(k) * 12.9898).sin() * 2.0 + 10.0))
-            .collect();
-        let coast = Coast::on(&around(5.0, 10.0), &whole(&[shore]));
+        // A shore of 200,000 points across the map, in five bays, rough everywhere.
+        let rough = |k: f64| 0.1 * (k * 12.9898).sin() + 2.0 * (k * 1.6e-4).sin();
+        let shore: Vec<(f64, f64)> =
+            (0..200_000).map(f64::from).map(|k| (k * 5e-5, 10.0 + rough(k))).collect();
+        let coast = Coast::on(&around(5.0, 10.0), Coastline::new(&[shore]).shores());
         let count: usize = coast.shores.iter().map(Vec::len).sum();
-        assert!(count <= MOST_POINTS && !coast.shores.is_empty(), "{count}");
+        assert!(count <= 1280 && !coast.shores.is_empty(), "{count}");
     }
 }

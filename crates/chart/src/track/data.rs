@@ -1,5 +1,7 @@
 //! What a track map is drawn from: positions in degrees and words.
 
+use super::shore::Coastline;
+
 /// A position, degrees: north and east above 0.
 ///
 /// Any longitude will do, -190 and 170 are the same; positions that are not numbers, or lie
@@ -94,9 +96,8 @@ pub struct TrackMap {
     pub title: String,
     /// What it shows, in a sentence or two; the marks are added to it.
     pub says: String,
-    /// Coast as chains of (latitude, longitude), degrees; a chain that ends where it began is
-    /// land and is shaded, any other is drawn as a line.
-    pub coast: Vec<Vec<(f64, f64)>>,
+    /// The coast around.
+    pub coast: Coastline,
     /// The track in order, the short way round from each position to the next.
     pub track: Vec<TrackFix>,
     /// Where an order is carried out, "start", "heat off, 22 Nov 11:15": a bar across the track.

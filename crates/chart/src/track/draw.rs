@@ -4,7 +4,6 @@ use super::clip::{in_ring, line_inside, ring_inside, strokes_inside};
 use super::coast::Coast;
 use super::data::{GeoPoint, MapName, TrackMap, TrackWater};
 use super::project::{Projection, drawable, near, unwound};
-use super::shore::Shore;
 use super::words::words;
 use crate::canvas::{Anchor, Canvas, Ids};
 use crate::geometry::Rect;
@@ -29,12 +28,7 @@ struct Sheet<'a> {
 }
 
 /// One drawing `width` units wide; `class` says at which widths of page it is shown.
-pub(super) fn draw(
-    ids: &mut Ids,
-    map: &TrackMap,
-    shores: &[Shore],
-    (width, class): (f64, &str),
-) -> String {
+pub(super) fn draw(ids: &mut Ids, map: &TrackMap, (width, class): (f64, &str)) -> String {
     let narrow = width < 400.0;
     let (left, top, below) = (if narrow { 36.0 } else { 42.0 }, 6.0, 22.0);
     let room = width - left - 6.0;
@@ -53,7 +47,7 @@ pub(super) fn draw(
     let mut sheet = Sheet { map, on, canvas, placer, track: Vec::new() };
     sheet.canvas.rect(on.frame, "f-leaf");
     sheet.grid(narrow);
-    Coast::on(&on, shores).draw(&mut sheet.canvas);
+    Coast::on(&on, map.coast.shores()).draw(&mut sheet.canvas);
     let areas = sheet.areas();
     let lines = sheet.lines();
     sheet.draw_track();

@@ -9,6 +9,7 @@ mod shore;
 mod words;
 
 pub use data::{GeoPoint, MapArea, MapLine, MapName, MapNow, TrackFix, TrackMap, TrackWater};
+pub use shore::Coastline;
 
 use crate::canvas::Ids;
 use crate::fitted::{file, fitted};
@@ -20,13 +21,11 @@ use crate::fitted::{file, fitted};
 #[must_use]
 pub fn track_map(ids: &mut Ids, map: &TrackMap) -> String {
     let sizes = [(760.0, "map-wide"), (560.0, "map-half"), (336.0, "map-narrow")];
-    let shores = shore::whole(&map.coast);
-    fitted(sizes.map(|size| draw::draw(ids, map, &shores, size)))
+    fitted(sizes.map(|size| draw::draw(ids, map, size)))
 }
 
 /// The track map, 760 units wide, as a file of its own with the style it needs inside.
 #[must_use]
 pub fn track_map_file(map: &TrackMap) -> String {
-    let shores = shore::whole(&map.coast);
-    file(&draw::draw(&mut Ids::new("track"), map, &shores, (760.0, "map-wide")))
+    file(&draw::draw(&mut Ids::new("track"), map, (760.0, "map-wide")))
 }

@@ -194,7 +194,7 @@ impl Flat {
         match self {
             Flat::Mercator => {
                 let lat = lat_deg.clamp(-MERCATOR_END_DEG, MERCATOR_END_DEG).to_radians();
-                lat.tan().asinh().to_degrees()
+                lat.sin().atanh().to_degrees()
             }
             Flat::Local(_) => lat_deg,
         }

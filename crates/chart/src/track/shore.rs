@@ -4,6 +4,7 @@
 use super::data::GeoPoint;
 use super::project::{drawable, near, unwound};
 use std::collections::HashSet;
+use std::sync::Arc;
 
 /// Ends of pieces this near to each other, degrees of latitude, may belong together.
 const REACH_DEG: f64 = 0.5;
@@ -13,14 +14,39 @@ const SHARE: f64 = 0.2;
 const MOST_PIECES: usize = 400;
 
 /// A shore without jumps at any date line.
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Shore {
     pub(super) points: Vec<GeoPoint>,
     /// Land lies inside: the last point is joined to the first.
     pub(super) closed: bool,
 }
 
+impl Shore {
+    fn new(mut points: Vec<GeoPoint>, closed: bool) -> Shore {
+        points.shrink_to_fit();
+        Shore { points, closed }
+    }
+}
+
+/// The coast around a track, made ready once for any number of maps; its copies share it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Coastline(Arc<[Shore]>);
+
+impl Coastline {
+    /// A coast from chains of (latitude, longitude), degrees; a chain that ends where it began is land and is shaded, any
+    /// other is drawn as a line. Pieces that meet end to end become one.
+    #[must_use]
+    pub fn new(chains: &[Vec<(f64, f64)>]) -> Coastline {
+        Coastline(whole(chains).into())
+    }
+
+    pub(super) fn shores(&self) -> &[Shore] {
+        &self.0
+    }
+}
+
 /// The chains of (latitude, longitude) as shores; pieces that meet end to end become one.
-pub(super) fn whole(chains: &[Vec<(f64, f64)>]) -> Vec<Shore> {
+fn whole(chains: &[Vec<(f64, f64)>]) -> Vec<Shore> {
     let mut shores = Vec::with_capacity(chains.len());
     let mut pieces: Vec<Vec<GeoPoint>> = Vec::new();
     // Collections of shores hold some islands twice: shaded twice they would be sea again.
@@ -32,7 +58,7 @@ pub(super) fn whole(chains: &[Vec<(f64, f64)>]) -> Vec<Shore> {
         let points = unwound(chain.iter().map(|&(lat, lon)| GeoPoint::new(lat, lon)));
         let (Some(first), Some(last)) = (points.first(), points.last()) else { continue };
         if points.len() < 4 {
-            shores.push(Shore { points, closed: false });
+            shores.push(Shore::new(points, false));
         } else if apart(first, last) < 1e-9 {
             shores.push(land(points));
         } else {
@@ -41,7 +67,7 @@ pub(super) fn whole(chains: &[Vec<(f64, f64)>]) -> Vec<Shore> {
     }
     pieces.sort_by_key(|p| std::cmp::Reverse(p.len()));
     let rest = pieces.split_off(pieces.len().min(MOST_PIECES));
-    shores.extend(rest.into_iter().map(|points| Shore { points, closed: false }));
+    shores.extend(rest.into_iter().map(|points| Shore::new(points, false)));
     shores.extend(joined(pieces));
     shores
 }
@@ -74,7 +100,7 @@ fn joined(mut pieces: Vec<Vec<GeoPoint>>) -> Vec<Shore> {
         }
         pieces.push(unwound(first.into_iter().chain(second)));
     }
-    shores.extend(pieces.into_iter().map(|points| Shore { points, closed: false }));
+    shores.extend(pieces.into_iter().map(|points| Shore::new(points, false)));
     shores
 }
 
@@ -144,7 +170,7 @@ fn land(mut points: Vec<GeoPoint>) -> Shore {
         points.push(GeoPoint::new(pole, first.lon_deg));
     }
     debug_assert!(points.iter().all(drawable));
-    Shore { points, closed: true }
+    Shore::new(points, true)
 }
 
 #[cfg(test)]

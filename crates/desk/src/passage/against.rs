@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 
 use crate::desk::{Desk, DeskError};
+use crate::history;
 use crate::round::{Round, SOUNDING};
 use crate::ship::Ship;
 
@@ -63,8 +64,7 @@ impl Desk {
 
     fn since(&self, away: Timestamp, now: Timestamp) -> Result<Option<Since>, DeskError> {
         let setup = self.setup();
-        let rounds: Vec<Round> =
-            self.rounds(now, MOST_ROUNDS)?.into_iter().filter(|round| round.at >= away).collect();
+        let rounds = history::between(&self.reader(), Some(away), now, MOST_ROUNDS)?;
         let before = self.now(away)?.tanks;
         let known = before.iter().filter_map(|tank| Some((tank.key.clone(), tank.pumpable_m3?)));
         let sounded_t = stocks(&setup.ship, known.collect(), &rounds);

@@ -283,7 +283,7 @@ pub fn planned(
         distance_off_nmi: ship.orders.distance_off_nmi,
         ports: ports(route),
         areas: events.areas.clone(),
-        shores: Vec::new(),
+        shores: chart::Coastline::default(),
     })
 }
 

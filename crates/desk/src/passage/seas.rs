@@ -2,6 +2,7 @@
 
 use std::collections::HashSet;
 
+use chart::Coastline;
 use jiff::civil::Date;
 use ocean::{Coast, Distance, Ground, Land, Leg, Position, Season, Track};
 use passage::timeline::{Assumed, Near, Sea, Waters};
@@ -13,10 +14,10 @@ const UNKNOWN_TEMP_C: f64 = 15.0;
 /// Salinity where nobody measured, g/kg: the standard sea.
 const UNKNOWN_SALINITY_G_KG: f64 = 35.0;
 
-/// The finest a map shows, as a share of the distance it reaches: half the width of a pen stroke.
-const FINEST: f64 = 1.0 / 1400.0;
+/// The finest a map shows, as a share of the distance it reaches: the width of a pen stroke.
+const FINEST: f64 = 1.0 / 800.0;
 /// An islet takes so many of those, across.
-const ISLET: f64 = 8.0;
+const ISLET: f64 = 4.6;
 
 /// Coast, depth, temperature and salinity, unpacked at the first use.
 #[derive(Debug, Clone, Copy)]
@@ -40,11 +41,10 @@ impl Seas {
 }
 
 impl Seas {
-    /// Shores that come near to any of these positions, as chains of (latitude, longitude) in degrees; a chain that ends
-    /// where it began is land.
+    /// Shores that come near to any of these positions.
     #[must_use]
-    pub fn shores(&self, track: &[Position]) -> Vec<Vec<(f64, f64)>> {
-        let Some(middle) = track.get(track.len() / 2).copied() else { return Vec::new() };
+    pub fn shores(&self, track: &[Position]) -> Coastline {
+        let Some(middle) = track.get(track.len() / 2).copied() else { return Coastline::default() };
         let off = |p: &Position| Leg::new(middle, *p, Track::GreatCircle).length();
         let farthest = track
             .iter()
@@ -64,15 +64,15 @@ impl Seas {
             [first] | [first, _] => islets.insert(spot(first)),
             _ => true,
         });
-        seen.map(|shore| {
+        let chains = seen.map(|shore| {
             let mut chain: Vec<(f64, f64)> =
                 shore.positions.iter().map(|p| (p.lat_deg(), p.lon_deg())).collect();
             if let (true, Some(first)) = (shore.closed, chain.first().copied()) {
                 chain.push(first);
             }
             chain
-        })
-        .collect()
+        });
+        Coastline::new(&chains.collect::<Vec<_>>())
     }
 }
 

@@ -145,8 +145,8 @@ pub struct PassageView {
     pub ports: Vec<(String, ocean::Position)>,
     /// Areas where no water is made.
     pub areas: Vec<Area>,
-    /// Shores around the track, chains of (latitude, longitude) in degrees; closed ones are land.
-    pub shores: Vec<Vec<(f64, f64)>>,
+    /// Shores around the track.
+    pub shores: chart::Coastline,
     /// Now, or the beginning of the route where that lies ahead.
     pub from: Timestamp,
 }
