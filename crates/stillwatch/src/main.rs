@@ -3,6 +3,7 @@
 mod command;
 mod fail;
 mod machine;
+mod memory;
 
 use std::process::ExitCode;
 

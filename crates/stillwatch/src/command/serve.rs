@@ -12,6 +12,7 @@ use web::{App, Listen, ListenError};
 use super::foresee::Foreseeing;
 use crate::fail::{Code, Done, Fail};
 use crate::machine::{MachineClock, MachineEntropy};
+use crate::memory;
 
 /// Port where none is asked for.
 const PORT: u16 = 7420;
@@ -63,6 +64,7 @@ pub fn serve(
     clock: MachineClock,
     open: impl FnOnce() -> Result<Desk, DeskError>,
 ) -> Done {
+    memory::share_heaps();
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()

@@ -293,10 +293,15 @@ async fn ident_a_newest_entry_out_of_order_is_said_on_every_page_and_nothing_fol
     let Aboard { desk, _folder: folder } = aboard;
     drop((browser, desk));
     let file = folder.path().join(desk::RECORD_FILE);
-    // Closed by its writer, everything is in the file itself.
-    drop(logbook::Book::open(&file, "A1", "2026-11-16T04:50:00Z".parse().unwrap()).unwrap());
-    let mut bytes = std::fs::read(&file).unwrap();
-    let place = bytes.windows(7).position(|seen| seen == b"48213.4").unwrap();
+    // Closed by its writer, everything is in the file itself, as soon as nobody looks for findings any more.
+    let (mut bytes, place) = loop {
+        drop(logbook::Book::open(&file, "A1", "2026-11-16T04:50:00Z".parse().unwrap()).unwrap());
+        let bytes = std::fs::read(&file).unwrap();
+        match bytes.windows(7).position(|seen| seen == b"48213.4") {
+            Some(place) => break (bytes, place),
+            None => tokio::time::sleep(std::time::Duration::from_millis(20)).await,
+        }
+    };
     bytes[place] ^= 1;
     std::fs::write(&file, bytes).unwrap();
 
