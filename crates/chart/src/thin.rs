@@ -62,8 +62,8 @@ pub(crate) fn simplify(points: &[(f64, f64)], slack: f64) -> Line {
     while let Some((a, b)) = open.pop() {
         let off = off_line(points[a], points[b]);
         let (mut farthest, mut square) = (a, slack * slack);
-        for k in a + 1..b {
-            let off = off(points[k]);
+        for (k, p) in points.iter().enumerate().take(b).skip(a + 1) {
+            let off = off(*p);
             if off > square {
                 (farthest, square) = (k, off);
             }
