@@ -114,7 +114,7 @@ fn told(e: &clap::Error) -> Done {
         }
     };
     Err(match near {
-        Some(near) => fail.hint(near),
+        Some(near) => fail.hint(format!("{near}, or the same command with --help")),
         None => fail.hint("the same command with --help"),
     })
 }

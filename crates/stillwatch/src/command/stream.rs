@@ -1,6 +1,6 @@
 //! Lines in, answers out: worked out side by side, told in order, and at once whenever the input pauses.
 
-use std::io::{self, Read, Write};
+use std::io::{self, IsTerminal as _, Read, Write};
 use std::path::Path;
 use std::sync::mpsc::{Receiver, sync_channel};
 use std::sync::{Mutex, PoisonError};
@@ -84,7 +84,8 @@ impl Cutter {
     }
 }
 
-/// Answers every line of a file, or of standard input for `-` and none.
+/// Answers every line of a file, or of standard input for `-` and none. A keyboard is listened to only when it is asked
+/// for by `-`: who gives no figures at all wants to be told how.
 ///
 /// `worker` makes what one thread needs; `answer` appends the answer to one line.
 pub fn answers<W: Send>(
@@ -92,6 +93,11 @@ pub fn answers<W: Send>(
     worker: impl Fn() -> W,
     answer: impl Fn(&mut W, &[u8], usize, &mut Vec<u8>) -> Outcome + Sync,
 ) -> Done {
+    if file.is_none() && io::stdin().is_terminal() {
+        return Err(Fail::usage("no figures, and no file of JSON lines to answer").hint(
+            "give figures as flags (see --help), name a file, or - for lines from the keyboard",
+        ));
+    }
     let input: Box<dyn Read + Send> = match file {
         Some(path) if path != Path::new("-") => {
             Box::new(std::fs::File::open(path).map_err(|e| {
