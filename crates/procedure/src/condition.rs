@@ -1,0 +1,395 @@
+//! What a guard asks of a reading: `product_salt_mg_kg <= limit.salinity_mg_kg for 10 min`.
+//!
+//! ```text
+//! condition   term, or more joined by "or": one of them is enough
+//! term        NAME relation, or NAME relation for MINUTES min
+//! relation    >= figure | <= figure | between figure and figure | within NUMBER of figure
+//!             | steady NUMBER (no reading further from another) | moving <= NUMBER a min | is WORD, or WORD|WORD
+//! figure      NUMBER | NAME | NUMBER * NAME | NAME + NUMBER | NAME - NUMBER
+//! ```
+
+use std::fmt;
+
+use jiff::{SignedDuration, Timestamp};
+
+use crate::seen::{Reading, Seen, Unmet};
+
+/// Before the first step, readings no older than this count, min.
+const FRESH_MIN: f64 = 60.0;
+
+/// What must be true before going on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Condition {
+    /// As it stands in the file.
+    pub text: String,
+    /// One of these is enough.
+    pub terms: Vec<Term>,
+}
+
+/// What one reading must say.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Term {
+    /// The reading's name.
+    pub name: String,
+    /// What it must say.
+    pub relation: Relation,
+    /// How long.
+    pub times: Times,
+}
+
+/// How long a reading must say it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Times {
+    /// The newest says it.
+    Once,
+    /// Two readings at least so many minutes apart and all between them say it.
+    Lasting(f64),
+}
+
+/// A relation to a figure.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Relation {
+    /// At least.
+    AtLeast(Figure),
+    /// At most.
+    AtMost(Figure),
+    /// From one to the other.
+    Between(Figure, Figure),
+    /// No further from a figure than this.
+    Within(f64, Figure),
+    /// No two readings of the time further from each other than this.
+    Steady(f64),
+    /// No faster from one reading to the next than this, a minute.
+    Moving(f64),
+    /// One of these words.
+    Is(Vec<String>),
+}
+
+/// A number, or a figure that stands aboard, times and plus a number.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// Its name; none for a number.
+    pub name: Option<String>,
+    /// What it is multiplied by.
+    pub times: f64,
+    /// What is added then; the number itself where there is no name.
+    pub plus: f64,
+}
+
+/// Why a condition cannot be read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ConditionError {
+    /// What was read where it stopped; empty at the end.
+    pub at: String,
+    /// What is wanted there.
+    pub wanted: &'static str,
+}
+
+impl fmt::Display for ConditionError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.at.as_str() {
+            "" => write!(f, "it ends where {} is wanted", self.wanted),
+            at => write!(f, "“{at}” stands where {} is wanted", self.wanted),
+        }
+    }
+}
+
+impl std::error::Error for ConditionError {}
+
+impl Condition {
+    /// Reads a condition.
+    ///
+    /// # Errors
+    /// [`ConditionError`] with the word it stopped at.
+    pub fn parse(text: &str) -> Result<Self, ConditionError> {
+        let mut words = Words { rest: text.split_whitespace().collect(), next: 0 };
+        let mut terms = vec![words.term()?];
+        while words.take("or") {
+            terms.push(words.term()?);
+        }
+        match words.peek() {
+            None => Ok(Self { text: text.split_whitespace().collect::<Vec<_>>().join(" "), terms }),
+            Some(at) => Err(ConditionError {
+                at: at.to_owned(),
+                wanted: "“for … min”, “or” or the end",
+            }),
+        }
+    }
+
+    /// Whether it is so now; readings since `from` count, or those of the hour before where there was no step before.
+    ///
+    /// # Errors
+    /// What keeps it from being so; of several terms the first one's reason.
+    pub fn met(
+        &self,
+        seen: &impl Seen,
+        from: Option<Timestamp>,
+        now: Timestamp,
+    ) -> Result<(), Unmet> {
+        let mut first = None;
+        for term in &self.terms {
+            match self.term_met(term, seen, from, now) {
+                Ok(()) => return Ok(()),
+                Err(unmet) => first = first.or(Some(unmet)),
+            }
+        }
+        first.map_or(Ok(()), Err)
+    }
+
+    fn term_met(
+        &self,
+        term: &Term,
+        seen: &impl Seen,
+        from: Option<Timestamp>,
+        now: Timestamp,
+    ) -> Result<(), Unmet> {
+        let name = || term.name.clone();
+        let wanted = || self.text.clone();
+        let lasting = match term.times {
+            Times::Once => 0.0,
+            Times::Lasting(min) => min,
+        };
+        let from = from.unwrap_or_else(|| before(now, FRESH_MIN + lasting));
+        let readings: Vec<Reading> =
+            seen.since(&term.name, from).into_iter().filter(|reading| reading.at <= now).collect();
+        let Some(newest) = readings.last() else {
+            return Err(Unmet::NotRead { name: name(), wanted: wanted() });
+        };
+        let known =
+            term.relation.known(seen).map_err(|name| Unmet::NoFigure { name, wanted: wanted() })?;
+        let span = known.span(&readings);
+        if span == 0 {
+            let (read, at) = (newest.text.clone(), newest.at);
+            return Err(Unmet::Out { name: name(), read, at, wanted: wanted() });
+        }
+        let oldest = &readings[readings.len() - span];
+        let so_far_min = minutes(oldest.at, newest.at);
+        // Steadiness and pace want two readings; a length of time wants two that far apart.
+        let wants_two = matches!(term.relation, Relation::Steady(_) | Relation::Moving(_));
+        if so_far_min < lasting || (wants_two && span < 2) {
+            return Err(Unmet::TooShort { name: name(), wanted: wanted(), so_far_min });
+        }
+        Ok(())
+    }
+
+    /// The names of readings and of figures it speaks of.
+    pub fn names(&self) -> impl Iterator<Item = (&str, bool)> {
+        self.terms.iter().flat_map(|term| {
+            let figures = term.relation.figures();
+            let figures = figures.into_iter().filter_map(|figure| figure.name.as_deref());
+            std::iter::once((term.name.as_str(), false)).chain(figures.map(|name| (name, true)))
+        })
+    }
+}
+
+fn before(now: Timestamp, min: f64) -> Timestamp {
+    #[allow(clippy::cast_possible_truncation)] // some days of seconds
+    let back = SignedDuration::from_secs((min * 60.0) as i64);
+    now.checked_sub(back).unwrap_or(Timestamp::MIN)
+}
+
+fn minutes(from: Timestamp, to: Timestamp) -> f64 {
+    to.duration_since(from).as_secs_f64() / 60.0
+}
+
+/// A relation with its figures looked up.
+enum Known<'a> {
+    Range(f64, f64),
+    Steady(f64),
+    Moving(f64),
+    Is(&'a [String]),
+}
+
+impl Known<'_> {
+    /// How many of the newest readings say it, one after the other back from the last.
+    fn span(&self, readings: &[Reading]) -> usize {
+        match self {
+            Known::Range(low, high) => {
+                let inside =
+                    |r: &&Reading| r.value.is_some_and(|value| (*low..=*high).contains(&value));
+                readings.iter().rev().take_while(inside).count()
+            }
+            Known::Is(words) => {
+                let is = |r: &&Reading| words.iter().any(|word| r.text.eq_ignore_ascii_case(word));
+                readings.iter().rev().take_while(is).count()
+            }
+            Known::Steady(most) => {
+                let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+                let near = |r: &&Reading| {
+                    let Some(value) = r.value else { return false };
+                    (low, high) = (low.min(value), high.max(value));
+                    high - low <= *most
+                };
+                readings.iter().rev().take_while(near).count()
+            }
+            Known::Moving(most) => {
+                let slow = |pair: &&[Reading]| {
+                    let (Some(a), Some(b)) = (pair[0].value, pair[1].value) else { return false };
+                    let min = minutes(pair[0].at, pair[1].at);
+                    min > 0.0 && (b - a).abs() / min <= *most
+                };
+                let pairs: Vec<&[Reading]> = readings.windows(2).collect();
+                let slow = pairs.iter().rev().copied().take_while(slow).count();
+                match (pairs.is_empty(), slow) {
+                    // One reading alone contradicts nothing.
+                    (true, _) => 1,
+                    (false, 0) => 0,
+                    (false, slow) => slow + 1,
+                }
+            }
+        }
+    }
+}
+
+impl Relation {
+    fn figures(&self) -> Vec<&Figure> {
+        match self {
+            Self::AtLeast(a) | Self::AtMost(a) | Self::Within(_, a) => vec![a],
+            Self::Between(a, b) => vec![a, b],
+            Self::Steady(_) | Self::Moving(_) | Self::Is(_) => Vec::new(),
+        }
+    }
+
+    /// With its figures looked up; else the name of the first that is not known.
+    fn known(&self, seen: &impl Seen) -> Result<Known<'_>, String> {
+        let of = |figure: &Figure| match &figure.name {
+            None => Ok(figure.plus),
+            Some(name) => match seen.figure(name) {
+                Some(value) => Ok(figure.times * value + figure.plus),
+                None => Err(name.clone()),
+            },
+        };
+        Ok(match self {
+            Self::AtLeast(a) => Known::Range(of(a)?, f64::INFINITY),
+            Self::AtMost(a) => Known::Range(f64::NEG_INFINITY, of(a)?),
+            Self::Between(a, b) => Known::Range(of(a)?, of(b)?),
+            Self::Within(by, a) => {
+                let middle = of(a)?;
+                Known::Range(middle - by, middle + by)
+            }
+            Self::Steady(most) => Known::Steady(*most),
+            Self::Moving(most) => Known::Moving(*most),
+            Self::Is(words) => Known::Is(words),
+        })
+    }
+}
+
+/// The words of a condition, one after the other.
+struct Words<'a> {
+    rest: Vec<&'a str>,
+    next: usize,
+}
+
+impl<'a> Words<'a> {
+    fn peek(&self) -> Option<&'a str> {
+        self.rest.get(self.next).copied()
+    }
+
+    fn take(&mut self, word: &str) -> bool {
+        let is = self.peek() == Some(word);
+        self.next += usize::from(is);
+        is
+    }
+
+    fn want(&mut self, word: &str, wanted: &'static str) -> Result<(), ConditionError> {
+        if self.take(word) { Ok(()) } else { Err(self.stopped(wanted)) }
+    }
+
+    fn stopped(&self, wanted: &'static str) -> ConditionError {
+        ConditionError { at: self.peek().unwrap_or_default().to_owned(), wanted }
+    }
+
+    fn number(&mut self, wanted: &'static str) -> Result<f64, ConditionError> {
+        let number = self.peek().and_then(|word| word.parse().ok()).filter(|x: &f64| x.is_finite());
+        let number = number.ok_or_else(|| self.stopped(wanted))?;
+        self.next += 1;
+        Ok(number)
+    }
+
+    fn name(&mut self, wanted: &'static str) -> Result<String, ConditionError> {
+        let name = self.peek().filter(|word| is_name(word)).ok_or_else(|| self.stopped(wanted))?;
+        self.next += 1;
+        Ok(name.to_owned())
+    }
+
+    fn figure(&mut self) -> Result<Figure, ConditionError> {
+        const WANTED: &str = "a number or a figure’s name";
+        let number = self.peek().is_some_and(|word| word.parse::<f64>().is_ok());
+        let times = if number { Some(self.number(WANTED)?) } else { None };
+        match times {
+            Some(plus) if !self.take("*") => Ok(Figure { name: None, times: 1.0, plus }),
+            _ => {
+                let name = self.name(WANTED)?;
+                let sign = if self.take("+") {
+                    1.0
+                } else if self.take("-") {
+                    -1.0
+                } else {
+                    0.0
+                };
+                let plus = if sign == 0.0 { 0.0 } else { sign * self.number("a number")? };
+                Ok(Figure { name: Some(name), times: times.unwrap_or(1.0), plus })
+            }
+        }
+    }
+
+    fn relation(&mut self) -> Result<Relation, ConditionError> {
+        const WANTED: &str = "one of >=, <=, between, within, steady, moving, is";
+        let word = self.peek().unwrap_or_default();
+        if !matches!(word, ">=" | "<=" | "between" | "within" | "steady" | "moving" | "is") {
+            return Err(self.stopped(WANTED));
+        }
+        self.next += 1;
+        Ok(match word {
+            ">=" => Relation::AtLeast(self.figure()?),
+            "<=" => Relation::AtMost(self.figure()?),
+            "between" => {
+                let low = self.figure()?;
+                self.want("and", "“and”")?;
+                Relation::Between(low, self.figure()?)
+            }
+            "within" => {
+                let by = self.number("a number")?;
+                self.want("of", "“of”")?;
+                Relation::Within(by, self.figure()?)
+            }
+            "steady" => Relation::Steady(self.number("a number")?),
+            "moving" => {
+                self.want("<=", "“<=”")?;
+                let most = self.number("a number")?;
+                self.want("a", "“a min”")?;
+                self.want("min", "“min”")?;
+                Relation::Moving(most)
+            }
+            _ => {
+                let words = self.peek().ok_or_else(|| self.stopped("a word"))?;
+                self.next += 1;
+                Relation::Is(words.split('|').map(|word| word.replace('_', " ")).collect())
+            }
+        })
+    }
+
+    fn term(&mut self) -> Result<Term, ConditionError> {
+        let name = self.name("a reading’s name")?;
+        let relation = self.relation()?;
+        let times = if self.take("for") {
+            let min = self.number("minutes")?;
+            self.want("min", "“min”")?;
+            Times::Lasting(min.max(0.0))
+        } else {
+            Times::Once
+        };
+        Ok(Term { name, relation, times })
+    }
+}
+
+fn is_name(word: &str) -> bool {
+    const KEPT: [&str; 10] =
+        ["or", "for", "and", "of", "is", "between", "within", "steady", "moving", "min"];
+    let first = word.chars().next().is_some_and(|c| c.is_ascii_lowercase());
+    first
+        && !KEPT.contains(&word)
+        && word
+            .chars()
+            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_' || c == '.')
+}

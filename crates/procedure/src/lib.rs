@@ -1,0 +1,24 @@
+//! Procedures: what is done aboard in which order, what must be seen before going on, and how far a run of it has come.
+//!
+//! A procedure is a text file ([`read`]) that a ship may edit; the usual ones are built in ([`USUAL`]). A [`Run`] is the list
+//! of what was done of one, folded into where it stands. It is pure: readings are asked for through [`Seen`], and the
+//! moment is an argument.
+//!
+//! Guards hold only on the way to more heat, to a tank or with chemicals. Shutting heat, stopping and emergencies are never
+//! held: there a guard warns, and steps may be ticked afterwards with their true times.
+
+mod act;
+mod condition;
+mod kind;
+mod read;
+mod run;
+mod seen;
+mod usual;
+
+pub use act::{Act, ActError};
+pub use condition::{Condition, ConditionError, Figure, Relation, Term, Times};
+pub use kind::{Nature, Procedure, Step, Towards, Who};
+pub use read::{Names, Problem, read};
+pub use run::{Answer, Held, Run, Standing, State, Wrong};
+pub use seen::{Reading, Seen, Unmet};
+pub use usual::USUAL;
