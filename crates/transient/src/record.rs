@@ -40,6 +40,7 @@ pub struct Record {
 }
 
 /// A thing that is told when it begins and when it ends.
+#[derive(Debug, Clone)]
 struct Watch {
     begins: &'static str,
     ends: &'static str,
@@ -63,6 +64,7 @@ impl Watch {
 }
 
 /// Everything that is watched for in a run.
+#[derive(Debug, Clone)]
 struct Watches {
     vacuum: Watch,
     boiling: Watch,
@@ -157,34 +159,70 @@ impl Record {
     /// # Errors
     /// [`Stopped`] when the equations could not be carried on.
     pub fn of(model: &Arc<Model>, scenario: &Scenario) -> Result<Self, Stopped> {
-        let mut run = scenario.start(model);
+        let mut watched = Watched::begin(model, scenario);
         let times = scenario.row_times();
-        let mut rows: Vec<Row> = Vec::with_capacity(times.len());
-        let mut events: Vec<Event> = scenario
+        watched.advance(scenario.until_s, &times)?;
+        let events: Vec<Event> = scenario
             .actions
             .iter()
             .filter(|action| action.time_s <= scenario.until_s)
             .map(|action| Event { time_s: action.time_s, says: action.what.says() })
+            .chain(watched.events)
             .collect();
+        Ok(Record {
+            score: watched.seen.score(watched.run.state(), &watched.rows),
+            rows: watched.rows,
+            events: in_order(events),
+            ledgers: watched.run.ledgers(),
+            work: watched.run.work(),
+            run: watched.run,
+        })
+    }
+}
+
+/// A run with everything that is watched for in it.
+#[derive(Debug, Clone)]
+pub(crate) struct Watched {
+    pub(crate) run: Run,
+    pub(crate) rows: Vec<Row>,
+    pub(crate) events: Vec<Event>,
+    watches: Watches,
+    pub(crate) seen: Seen,
+}
+
+impl Watched {
+    pub(crate) fn begin(model: &Arc<Model>, scenario: &Scenario) -> Self {
+        let run = scenario.start(model);
         let first = run.row();
-        let mut watches = Watches::new(model, &run, &first);
-        let mut seen = Seen::new(run.set_point_c(), &first);
-        run.advance_telling(scenario.until_s, &mut |passed| {
-            while rows.len() < times.len() && times[rows.len()] <= passed.to_s() {
-                rows.push(passed.row(times[rows.len()]));
+        let watches = Watches::new(model, &run, &first);
+        let seen = Seen::new(run.set_point_c(), &first);
+        Watched { run, rows: Vec::new(), events: Vec::new(), watches, seen }
+    }
+
+    /// Lets time go on; rows are written down at those of these times that pass, of which it has so many already.
+    pub(crate) fn advance(&mut self, until_s: f64, times: &[f64]) -> Result<(), Stopped> {
+        let Watched { run, rows, events, watches, seen } = self;
+        let mut next = times.partition_point(|time| *time <= run.time_s() && *time > 0.0);
+        run.advance_telling(until_s, &mut |passed| {
+            while next < times.len() && times[next] <= passed.to_s() {
+                rows.push(passed.row(times[next]));
+                next += 1;
             }
             let (from_s, span_s) = (passed.from_s(), passed.to_s() - passed.from_s());
             let looks = (span_s / LOOK_S).ceil().max(1.0) as u32;
             for look in 1..=looks {
                 let row = passed.row(from_s + span_s * f64::from(look) / f64::from(looks));
                 seen.see(&row, passed.state(), passed.limit_mg_kg());
-                watches.see(&row, passed.limit_mg_kg(), &mut events);
+                watches.see(&row, passed.limit_mg_kg(), events);
             }
-        })?;
-        events.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
-        let score = seen.score(run.state(), &rows);
-        Ok(Record { rows, events, score, ledgers: run.ledgers(), work: run.work(), run })
+        })
     }
+}
+
+/// Events in order of time; at one moment as they stand.
+pub(crate) fn in_order(mut events: Vec<Event>) -> Vec<Event> {
+    events.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
+    events
 }
 
 /// Whether a figure counts as above a mark, once it has been: it must fall a little under it to be below again.

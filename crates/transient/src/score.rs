@@ -34,6 +34,7 @@ pub struct Score {
 }
 
 /// What is kept while a run goes on.
+#[derive(Debug, Clone)]
 pub(crate) struct Seen {
     set_point_c: f64,
     start: State,

@@ -5,6 +5,7 @@
 mod anything;
 mod consequences;
 mod integrator;
+mod live;
 mod rest;
 mod textbook;
 mod traces;
