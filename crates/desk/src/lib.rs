@@ -22,6 +22,7 @@ mod history;
 pub mod import;
 mod incoming;
 pub mod instrument;
+mod keep;
 pub mod lines;
 pub mod now;
 pub mod passage;

@@ -1,13 +1,14 @@
 //! The last findings, kept until anything they were made from changes; worked out on a thread beside the pages.
 
 use std::path::PathBuf;
-use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::sync::Arc;
 use std::time::Duration;
 
 use jiff::Timestamp;
 use logbook::Hash;
 
 use crate::desk::{Desk, DeskError};
+use crate::keep::{self, Keep};
 use crate::setup::Setup;
 
 use super::{FindingsView, Since, find};
@@ -21,24 +22,16 @@ pub(crate) struct Asked {
     pub(crate) head: Hash,
 }
 
-/// A view, or why there is none.
-type Found = Result<Arc<FindingsView>, String>;
+impl keep::Asked for Asked {
+    type Kind = Since;
 
-/// The newest findings, and what is being worked out.
-#[derive(Debug, Default)]
-pub(crate) struct Kept {
-    table: Mutex<Table>,
-    done: Condvar,
+    fn kind(&self) -> Since {
+        self.since
+    }
 }
 
-#[derive(Debug, Default)]
-struct Table {
-    kept: Vec<(Asked, Found)>,
-    under_way: Vec<Asked>,
-}
-
-/// Findings of so many spans are kept.
-const MOST: usize = 4;
+/// The newest findings of each span, and what is being worked out.
+pub(crate) type Kept = Keep<Asked, FindingsView>;
 
 /// What is known of findings without waiting.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,61 +44,6 @@ pub enum Lately {
     UnderWay,
     /// There are none: why.
     None(String),
-}
-
-impl Kept {
-    fn table(&self) -> MutexGuard<'_, Table> {
-        // Every change of the table is one push or one sweep: a panic elsewhere leaves it whole.
-        self.table.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    fn exactly(&self, asked: &Asked) -> Option<Found> {
-        self.table().kept.iter().find(|(kept, _)| kept == asked).map(|(_, found)| found.clone())
-    }
-
-    /// Takes the turn to work something out; false where somebody has it already.
-    fn begin(&self, asked: &Asked) -> bool {
-        let mut table = self.table();
-        if table.under_way.contains(asked) {
-            return false;
-        }
-        table.under_way.push(asked.clone());
-        true
-    }
-
-    /// Gives the turn back, with what was found or without.
-    fn end(&self, asked: &Asked, found: Option<Found>) {
-        let mut table = self.table();
-        table.under_way.retain(|other| other != asked);
-        if let Some(found) = found {
-            table.kept.retain(|(kept, _)| kept.since != asked.since);
-            table.kept.push((asked.clone(), found));
-            let over = table.kept.len().saturating_sub(MOST);
-            table.kept.drain(..over);
-        }
-        drop(table);
-        self.done.notify_all();
-    }
-
-    /// Waits until this is no longer being worked out, or patience ends.
-    fn wait(&self, asked: &Asked, patience: Duration) {
-        let under_way = |table: &mut Table| table.under_way.contains(asked);
-        // Whether it ended or patience did is seen by who asks next.
-        drop(self.done.wait_timeout_while(self.table(), patience, under_way));
-    }
-}
-
-/// Gives a turn back also when working out panics.
-struct Turn<'a> {
-    kept: &'a Kept,
-    asked: &'a Asked,
-    found: Option<Found>,
-}
-
-impl Drop for Turn<'_> {
-    fn drop(&mut self) {
-        self.kept.end(self.asked, self.found.take());
-    }
 }
 
 impl Desk {
@@ -124,15 +62,8 @@ impl Desk {
     /// [`DeskError::Asked`]: why there are none; or the record cannot be read.
     pub fn findings(&self, since: Since, now: Timestamp) -> Result<Arc<FindingsView>, DeskError> {
         let asked = self.asked_of(since)?;
-        loop {
-            if let Some(found) = self.found().exactly(&asked) {
-                return found.map_err(DeskError::Asked);
-            }
-            if self.found().begin(&asked) {
-                return self.job().work_out(&asked, now);
-            }
-            self.found().wait(&asked, Duration::from_secs(60));
-        }
+        let job = self.job();
+        self.found().of(&asked, || find(&job.record, &job.setup, &asked, now))
     }
 
     /// All that is needed to work findings out, without the desk: a thread that is still at it keeps no record locked.
@@ -176,10 +107,11 @@ impl Desk {
         let (job, for_thread) = (self.job(), asked.clone());
         let begun = std::thread::Builder::new().name("findings".into()).spawn(move || {
             // What cannot be read now is asked for again by the next page.
-            let _ = job.work_out(&for_thread, now);
+            let find = || find(&job.record, &job.setup, &for_thread, now);
+            let _ = job.kept.work_out(&for_thread, find);
         });
         if let Err(e) = begun {
-            self.found().end(&asked, None);
+            self.found().give_back(&asked);
             return Err(DeskError::Asked(format!("no thread to work findings out on: {e}")));
         }
         Ok(())
@@ -191,18 +123,4 @@ struct Job {
     kept: Arc<Kept>,
     record: PathBuf,
     setup: Arc<Setup>,
-}
-
-impl Job {
-    fn work_out(&self, asked: &Asked, now: Timestamp) -> Result<Arc<FindingsView>, DeskError> {
-        let mut turn = Turn { kept: &self.kept, asked, found: None };
-        let found = match find(&self.record, &self.setup, asked, now) {
-            Ok(view) => Ok(Arc::new(view)),
-            Err(DeskError::Asked(why)) => Err(why),
-            Err(other) => return Err(other),
-        };
-        turn.found = Some(found.clone());
-        drop(turn);
-        found.map_err(DeskError::Asked)
-    }
 }

@@ -4,7 +4,7 @@ use jiff::{SignedDuration, Timestamp};
 
 use crate::desk::{Desk, DeskError};
 
-use super::kept::Lately;
+use super::kept::{Lately, lately};
 use super::view::OrderLine;
 use super::{How, PassageView};
 
@@ -74,7 +74,7 @@ impl Desk {
     /// The record cannot be read.
     pub fn ahead(&self, now: Timestamp) -> Result<Outlook, DeskError> {
         let Some(asked) = self.asked(now, How::AtOnce)? else { return Ok(Outlook::NoRoute) };
-        Ok(match self.plans().lately(&asked, FRESH) {
+        Ok(match lately(self.plans(), &asked, FRESH) {
             Lately::Nothing => Outlook::NotPlanned,
             Lately::UnderWay => Outlook::UnderWay,
             Lately::Refused(why) => Outlook::Refused(why),

@@ -72,7 +72,7 @@ impl Desk {
             view.shores = seas.shores(&track);
             Ok(view)
         };
-        self.plans().of(asked, plan).map(Some)
+        self.plans().of(&asked, plan).map(Some)
     }
 
     /// What a plan of the kept route would be made from.
