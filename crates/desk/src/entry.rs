@@ -10,9 +10,9 @@ use crate::balance::balance;
 use crate::conditions::Figures;
 use crate::expected::{self, Expectation};
 use crate::field::{self, Reading};
-use crate::now::with_last;
+use crate::now::{over_hours, with_last};
 use crate::plausible::{self, Around, Remark, Weight};
-use crate::round::{Round, SOUNDING, WHOLE, made_t_day};
+use crate::round::{Round, SOUNDING, WHOLE, made};
 use crate::setup::Setup;
 use crate::ship::Ship;
 use crate::typed;
@@ -86,6 +86,8 @@ pub struct CheckedRound {
     pub expectation: Option<Expectation>,
     /// Why nothing can be expected yet.
     pub why_not: Option<String>,
+    /// What was made since the last count and what should have been, as on the page Now, t/day.
+    pub made: Option<(f64, Band)>,
     /// Where a sound plant run like this would go past a limit, or past what a table tells.
     pub beyond: Vec<String>,
     /// Problems that are not of one line.
@@ -146,8 +148,14 @@ pub fn check(
     };
     let around = around(setup, rounds, at);
     let earlier = &before[..before.partition_point(|r| r.at < at)];
-    let made = made_t_day(earlier, &figures, at, setup.ship.sheet.product_max_t_day);
-    let remarks = remarks(setup, &figures, &known, &around, made, expectation.as_ref());
+    let made = made(earlier, &figures, at, setup.ship.sheet.product_max_t_day);
+    let t_day = made.map(|made| made.t_day);
+    let remarks = remarks(setup, &figures, &known, &around, t_day, expectation.as_ref());
+    // As Now has it: the counter's own error within the band.
+    let made = made.zip(expectation.as_ref()).map(|(made, e)| {
+        let should = e.readings.get("product_t_day").copied().unwrap_or(e.product_t_day);
+        (made.t_day, over_hours(setup, should, made.hours))
+    });
     let barometer = known.get("barometer_hpa").copied();
     for l in &mut lines {
         l.expected = expectation.as_ref().and_then(|e| e.readings.get(l.key.as_str())).copied();
@@ -161,7 +169,7 @@ pub fn check(
     }
     let overall = overall(typed, &lines);
     let beyond = expectation.as_ref().map_or_else(Vec::new, |e| expected::beyond(setup, e));
-    CheckedRound { lines, expectation, why_not, beyond, overall }
+    CheckedRound { lines, expectation, why_not, made, beyond, overall }
 }
 
 /// What is odd about figures read together: in themselves, against the rounds around them, and against each other by the

@@ -95,6 +95,13 @@ fn says(entry: &Entry) -> Markup {
         (fig(&fit.to_string(), &format!("of {filled}"))) " fit together"
         @if open > 0 { "; " (open) @if open == 1 { " asks a second look" } @else { " ask a second look" } }
         @if unread > 0 { "; " (unread) @if unread == 1 { " is" } @else { " are" } " still to be read" }
+        @match entry.checked.made {
+            // That figures agree with one another does not say that all is well.
+            Some((made, should)) if made < should.low => {
+                "; output is low: " (digits(made, 1)) " t/day made, " (digits(should.low, 1)) " to " (digits(should.high, 1)) " expected"
+            }
+            _ => {}
+        }
         "."
     }
 }
