@@ -6,7 +6,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use desk::findings::{Closing, FindingsView, Lately, Since};
+use desk::findings::{Closing, FindingsView, Lately, Since, tables_example};
 use desk::now::Verdict;
 use desk::round::Round;
 use desk::{Desk, demo};
@@ -159,7 +159,7 @@ fn ident_a_closed_finding_and_a_cleaning_become_data() {
     // Ten usual looks at 0.12 and one of hers that found it.
     assert!((odds(&before) - 0.12).abs() < 1e-12);
     assert!((odds(&after) - (1.2 + 1.0) / 11.0).abs() < 1e-12);
-    assert!(after.learned.iter().any(|line| line.contains("found 1 of 1 time")));
+    assert!(after.tables.learned.iter().any(|line| line.contains("found 1 of 1 time")));
     let since = desk.findings(Since::Cleaned, now()).expect_err("nothing read since");
     assert!(since.to_string().contains("Too few readings"), "{since}");
     let wrong = Closing { cause: "gremlins".into(), ..closing };
@@ -187,6 +187,132 @@ fn ident_an_instrument_set_right_is_no_longer_suspected() {
     assert!(desk.write_recalibrated(("vapour_temp_c", None), ahead, "2e", now()).is_err());
 }
 
+/// Looked for and not found: what was sure a moment ago is set aside at once, and what remains is said.
+#[test]
+fn ident_a_finding_closed_as_not_found_is_set_aside_at_once() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let before = desk.findings(Since::Cleaned, now()).expect("findings");
+    assert_eq!(before.looked_first(), "");
+    let closing = Closing {
+        cause: "condenser_fouling".into(),
+        seen: "not found".into(),
+        words: "tubes bright".into(),
+        cleaned: String::new(),
+        chance: Some(chance(&before, "condenser_fouling")),
+    };
+    desk.close_finding(&closing, "2e", now()).expect("closed");
+    let after = desk.findings(Since::Cleaned, now()).expect("findings");
+    assert!(chance(&after, "condenser_fouling") < 0.05, "{}", after.sentence());
+    assert_eq!(after.looked_first(), "Not a fouled condenser: looked for, not found.");
+    assert!(after.leader.as_ref().is_some_and(|l| l.key != "condenser_fouling"));
+    let says = after.sentence();
+    for part in
+        ["was looked for on 16 November 2025 and not found", "The readings gave it over 99 in 100"]
+    {
+        assert!(says.contains(part), "{part}: {says}");
+    }
+    assert!(after.line().starts_with("Not a fouled condenser"), "{}", after.line());
+}
+
+/// A week of rounds cannot tell what stood before it: how many there are, what they leave open, what to read next.
+#[test]
+fn ident_too_few_rounds_say_what_they_cannot_tell() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let view = desk.findings(Since::Days(7), now()).expect("findings");
+    let says = view.sentence();
+    assert!(!says.contains("Nothing is past its limit"), "{says}");
+    for part in [
+        format!(
+            "{} rounds of 7 days cannot tell why {:.1} t/day are missing",
+            view.rounds,
+            view.short_t_day().expect("short")
+        ),
+        "They leave open a fouled condenser".to_owned(),
+        "the rounds since the last cleaning tell more".to_owned(),
+        "Next to read: the vent pipe's temperature".to_owned(),
+    ] {
+        assert!(says.contains(&part), "{part}: {says}");
+    }
+}
+
+/// A blamed thermometer's reading stands beside what it would show right and wrong, and the check that shows it can be taken back.
+#[test]
+fn ident_a_blamed_instrument_and_its_check_are_evidence() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let view = desk.findings(Since::Cleaned, now()).expect("findings");
+    let blamed = view.blamed.iter().find(|b| b.key == "sea_out_c").expect("blamed");
+    assert!((blamed.read - blamed.wrong).abs() < 0.7, "{blamed:?}");
+    assert!((1.0..3.0).contains(&(blamed.read - blamed.right)), "{blamed:?}");
+    assert!(view.checked.is_empty());
+    let rounds = desk.rounds(now(), 14).expect("rounds");
+    let last: &Round = rounds.iter().rev().find(|r| r.running()).expect("ran");
+    let read = last.value("sea_out_c").expect("read");
+    let at = last.at.checked_add(10.minutes()).expect("moment");
+    let second = format!("{:.1}", read - 1.6);
+    let seq = desk.write_check("second_sea_out_c", (&second, ""), at, "3e", now()).expect("taken");
+    let view = desk.findings(Since::Cleaned, now()).expect("findings");
+    let made = view.checked.first().expect("shown");
+    assert!(made.used && made.alone && made.seq == seq, "{made:?}");
+    assert_eq!(format!("{:.1}", made.read), second);
+    assert_eq!(made.watch, Some(read));
+    let round = last.cells.values().next().expect("cells").seq;
+    let refused = desk.withdraw_check(round, "not mine", "3e", now()).expect_err("a round");
+    assert!(refused.to_string().contains("more than a check"), "{refused}");
+    assert!(desk.withdraw_check(seq, " ", "3e", now()).is_err());
+    desk.withdraw_check(seq, "read the wrong pocket", "3e", now()).expect("taken back");
+    let view = desk.findings(Since::Cleaned, now()).expect("findings");
+    assert!(view.checked.is_empty());
+    assert!(desk.withdraw_check(seq, "again", "3e", now()).is_err());
+}
+
+/// A feed meter is read as evidence: far off, with the brine's strength as it should be, it is the meter that is blamed.
+#[test]
+fn ident_a_feed_meter_is_evidence() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let sheet = desk.setup().ship.sheet.clone();
+    let rated_kg_s = sheet.rated_feed_ratio * sheet.rated_product_t_day / 86.4;
+    let rounds = desk.rounds(now(), 60).expect("rounds");
+    // Sea water of 35 g/kg at about 39 °C weighs 1019 kg a cubic metre.
+    let low_m3_h = 0.6 * rated_kg_s * 3600.0 / 1019.0;
+    for round in rounds.iter().rev().filter(|r| r.running()).take(8) {
+        let value =
+            Value::number("feed_flow_m3_h", format!("{low_m3_h:.2}"), "m3_h", low_m3_h / 3600.0);
+        desk.write(Draft::reading(round.at, Author::hand("3e"), vec![value]), now())
+            .expect("written");
+    }
+    let after = desk.findings(Since::Days(7), now()).expect("findings");
+    let evidence = &after.finding.finding().evidence;
+    let feed = evidence.iter().find(|e| e.instrument.key() == "feed_flow_kg_s").expect("read");
+    assert!((feed.read / rated_kg_s / 0.6 - 1.0).abs() < 0.01, "{feed:?}");
+    assert!((feed.healthy / rated_kg_s - 1.0).abs() < 0.01, "{feed:?}");
+    assert!(chance(&after, "instrument:feed_flow_kg_s") > 0.9, "{}", after.sentence());
+}
+
+/// The route of the demonstration lies at places on the way: a cleaning is given with the one where it costs least.
+#[test]
+fn ident_a_cleaning_is_tied_to_the_stops_of_the_route() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let view = desk.findings(Since::Cleaned, now()).expect("findings");
+    let stands = desk.stands(now()).expect("route");
+    assert!(!stands.is_empty() && stands.iter().all(|stand| stand.arrives >= now()));
+    let fouled = view.growth.iter().find(|g| g.key == "condenser_fouling").expect("grows");
+    let clean = fouled.cleaning.as_ref().expect("reckoned");
+    let says = clean.where_to(&view, &stands);
+    let cheapest = stands
+        .iter()
+        .filter_map(|stand| Some((stand, clean.cost_at(stand.arrives)?)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .expect("on the curve");
+    assert!(cheapest.1 >= clean.cost_day - 1e-9);
+    assert!(says.contains(&cheapest.0.name) && says.contains("stands anyway"), "{says}");
+    assert_eq!(clean.where_to(&view, &[]), "");
+}
+
 #[test]
 fn ident_trust_and_tables_are_the_ships_own() {
     let folder = tempfile::tempdir().expect("folder");
@@ -206,11 +332,33 @@ fn ident_trust_and_tables_are_the_ships_own() {
         ("[cause.scale]\nodds = 3\n", "cause.scale.odds = 3: write 0.001 to 0.6"),
         ("[instrument.sea_out_c]\nstanding = -1\n", "instrument.sea_out_c.standing = -1: write"),
         ("[cause.scale]\nchance = 0.3\n", "unknown field"),
+        ("[cause.scale]\nodds = 0.3\n", "cause.scale: add reason"),
+        (
+            "[instrument.sea_out_c]\nlimit = 900\nreason = \"x\"\n",
+            "instrument.sea_out_c.limit = 900: write",
+        ),
     ] {
         let told = desk.save_tables(wrong, "2e", now()).expect_err(wrong).to_string();
         assert!(told.contains(says), "{told}");
     }
     assert_eq!(desk.tables_text().expect("read").as_deref(), Some(text));
+    // Every line of both tables stands in the file that is offered, and is taken as it stands there.
+    let offered = tables_example(&desk.setup());
+    let (settings, comments) =
+        offered.split_at(offered.find("\n\n").expect("a heading above the lines"));
+    assert!(settings.lines().all(|line| line.starts_with('#')));
+    let open: String =
+        comments.lines().map(|l| l.trim_start_matches("# ").to_owned() + "\n").collect();
+    desk.save_tables(&open, "2e", now()).expect("taken as it stands");
+    let view = desk.findings(Since::Days(7), now()).expect("findings");
+    assert!(view.tables.causes.iter().all(|row| row.usual_odds.is_none()));
+    assert!(view.tables.instruments.iter().all(|row| !row.changed));
+    let text = "[instrument.vapour_temp_c]\nstanding = 1.4\nlimit = 4\nodds = 0.1\nreason = \"pocket dry\"\n";
+    desk.save_tables(text, "2e", now()).expect("kept");
+    let view = desk.findings(Since::Days(7), now()).expect("findings");
+    let row = view.tables.instruments.iter().find(|row| row.key == "vapour_temp_c").expect("row");
+    assert!(row.changed && row.errors.0 == "1.4 K" && row.limit == "4 K" && row.odds == 0.1);
+    assert_eq!(row.reason, "pocket dry");
 }
 
 #[test]

@@ -19,6 +19,8 @@ pub struct Evidence {
     pub healthy: f64,
     /// What the likeliest explanation shows, its instruments' errors included.
     pub fitted: f64,
+    /// The same of an instrument without an error of its own.
+    pub sound: f64,
     /// Read less healthy, in standard deviations of all that may be between them.
     pub off: f64,
     /// Read less fitted, in standard deviations of the reading itself.
@@ -96,14 +98,16 @@ pub(crate) fn evidence(problem: &Problem, mixture: &Mixture) -> Option<Vec<Evide
         let by = fitted.slope[quantity];
         let by = problem.slopes_of(&fit.hypothesis, last, &by, fit.mean.len());
         let carried: f64 = by.iter().zip(&moved).map(|(s, m)| s * m).sum();
-        let error = problem.error_at(&fit.hypothesis, &fit.mean, row.error, last)
-            + row.model.map_or(0.0, |at| fit.mean[at]);
-        let (shows, _) = line.shows(fitted.value[quantity] + carried, error);
+        let own = problem.error_at(&fit.hypothesis, &fit.mean, row.error, last);
+        let model = row.model.map_or(0.0, |at| fit.mean[at]);
+        let (shows, _) = line.shows(fitted.value[quantity] + carried, own + model);
+        let (sound, _) = line.shows(fitted.value[quantity] + carried, model);
         out.push(Evidence {
             instrument: line.instrument,
             read: back(row.figure),
             healthy: back(expected),
             fitted: back(shows),
+            sound: back(sound),
             off: (row.figure - expected) / (spread + row.variance).sqrt(),
             left: (row.figure - shows) / row.variance.sqrt(),
         });

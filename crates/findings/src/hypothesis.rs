@@ -2,7 +2,7 @@
 
 use crate::cause::Cause;
 use crate::instrument::Instrument;
-use crate::prior::{INSTRUMENT_ODDS, Unknown};
+use crate::prior::Unknown;
 use crate::problem::{Prior, Problem};
 
 /// How a fault came.
@@ -141,7 +141,7 @@ pub(crate) fn shapes(suspect: &Suspect, moments: usize) -> Vec<(Shape, f64)> {
 pub(crate) fn suspects(problem: &Problem) -> Vec<Suspect> {
     let logit = |p: f64| (p / (1.0 - p)).ln();
     let mut out = Vec::new();
-    for line in &problem.tables.causes {
+    for line in problem.tables.causes.iter().filter(|line| !line.found_sound) {
         let (mean, sd) = line.fault_u();
         out.push(Suspect {
             cause: line.cause,
@@ -164,12 +164,13 @@ pub(crate) fn suspects(problem: &Problem) -> Vec<Suspect> {
     }
     let wrong = |instrument: Instrument| {
         let (at, sd) = (problem.layout.error(instrument)?, problem.wide(instrument)?);
+        let odds = problem.tables.instrument(instrument)?.odds;
         Some(Suspect {
             cause: Cause::Instrument(instrument),
             at,
             mean: 0.0,
             sd,
-            ln_odds: logit(INSTRUMENT_ODDS),
+            ln_odds: logit(odds),
             slow: false,
             kinked: false,
         })

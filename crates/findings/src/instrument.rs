@@ -1,5 +1,6 @@
 //! The instruments: what each reads, how far it can be trusted, when it counts as wrong, what a check with it takes.
 
+use crate::prior::INSTRUMENT_ODDS;
 use crate::quantity::Quantity;
 
 /// How a figure on the instrument is brought to the scale in which it errs evenly.
@@ -32,6 +33,8 @@ pub struct Line {
     pub step: f64,
     /// Off by more than this it counts as wrong, in the scale.
     pub limit: f64,
+    /// How likely it is wrong before anything is read.
+    pub odds: f64,
     /// Lowest and highest figure that is taken, in the unit of the name.
     pub range: (f64, f64),
     /// Minutes of work for one reading that is not routine.
@@ -97,6 +100,7 @@ instruments! {
     SecondVapour "second_vapour_temp_c" "the vapour by a second thermometer" "K",
     ShellAbsolute "shell_absolute_mbar" "the shell by an absolute gauge" "mbar",
     ProductDip "product_dip_t_day" "the output by dipping the tank" "share",
+    FeedMeter "feed_flow_kg_s" "the feed meter" "share",
 }
 
 /// What the barometer leaves open when it was not noted, in each reading of the shell gauge, mbar (spread of the pressure at sea).
@@ -119,6 +123,7 @@ const fn line(
         each,
         step,
         limit,
+        odds: INSTRUMENT_ODDS,
         range,
         minutes,
         reason,
@@ -305,6 +310,18 @@ pub fn usual() -> Vec<Line> {
                 (0.01, 1000.0),
                 240.0,
                 "tank dipped before and after some hours at anchor or in a calm",
+            )
+        },
+        Line {
+            scale: Scale::Ln,
+            ..line(
+                I::FeedMeter,
+                Q::FeedFlow,
+                (0.03, 0.02, 0.0),
+                0.15,
+                (0.01, 1000.0),
+                2.0,
+                "a meter of the feed line where the plant has one: with it low feed is seen",
             )
         },
     ]

@@ -207,6 +207,7 @@ impl Observer {
             (Quantity::JacketFlow, Unknown::JacketFlow as usize, 1.0),
             (Quantity::SeaFlow, Unknown::SeaFlow as usize, 1.0),
             (Quantity::AirLeak, Unknown::Air as usize, 1.0),
+            (Quantity::FeedFlow, Unknown::Feed as usize, 1.0),
         ] {
             out.slope[quantity as usize][direction] = slope;
         }
@@ -250,6 +251,7 @@ impl Observer {
             (Quantity::JacketFlow, point.jacket_flow_kg_s.max(LEAST).ln()),
             (Quantity::SeaFlow, point.condenser_flow_kg_s.max(LEAST).ln()),
             (Quantity::AirLeak, point.air_leak_kg_h.max(LEAST).ln()),
+            (Quantity::FeedFlow, point.feed_flow_kg_s.unwrap_or_default().max(LEAST).ln()),
         ] {
             value[quantity as usize] = figure;
         }

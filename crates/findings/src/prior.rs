@@ -104,6 +104,8 @@ pub struct Line {
     pub above: bool,
     /// Whether it costs output.
     pub costs_output: bool,
+    /// Looked at within the readings and found sound: it is no suspect, and what is healthy of it is known closely.
+    pub found_sound: bool,
     /// Why these figures.
     pub reason: &'static str,
 }
@@ -125,6 +127,7 @@ pub fn usual(rated_product_t_day: f64) -> Vec<Line> {
         limit,
         above: true,
         costs_output: true,
+        found_sound: false,
         reason,
     };
     use Cause as C;
@@ -282,6 +285,8 @@ pub(crate) const CLOSURES: [f64; 3] = [0.45, 0.12, 0.25];
 pub(crate) const BACK_PRESSURE_BAR: f64 = 0.08;
 /// Sea salinity, each reading, g/kg (spread of the open sea).
 pub(crate) const SEA_SALINITY_G_KG: f64 = 0.4;
+/// A part that was opened and found sound is known to this part of what is usual among healthy ones (our estimate).
+pub(crate) const FOUND_SOUND: f64 = 0.3;
 /// An instrument is wrong this often before anything is read (our estimate).
 pub(crate) const INSTRUMENT_ODDS: f64 = 0.03;
 /// A wrong instrument is off by this many limits, one standard deviation.
@@ -291,7 +296,8 @@ impl Line {
     /// Healthy density in the scale: mean, standard deviation.
     #[must_use]
     pub fn healthy_u(&self) -> (f64, f64) {
-        (self.transform.to(self.healthy.0), self.healthy.1)
+        let closely = if self.found_sound { FOUND_SOUND } else { 1.0 };
+        (self.transform.to(self.healthy.0), self.healthy.1 * closely)
     }
 
     /// Fault density in the scale: mean, standard deviation.

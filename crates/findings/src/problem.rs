@@ -4,7 +4,7 @@ use plant::Sheet;
 
 use crate::instrument::{BAROMETER_EACH_MBAR, Instrument};
 use crate::observe::{Moment, Observer, SetFlows};
-use crate::prior::{self, CLOSURES, INSTRUMENT_ODDS, INSTRUMENT_WIDE, PLANT_UNKNOWNS, Unknown};
+use crate::prior::{self, CLOSURES, FOUND_SOUND, INSTRUMENT_WIDE, PLANT_UNKNOWNS, Unknown};
 use crate::quantity::Quantity;
 use crate::set::ReadingSet;
 use crate::tables::Tables;
@@ -166,6 +166,11 @@ impl Problem {
             prior.mean[line.unknown as usize] = mean;
             prior.sd[line.unknown as usize] = sd;
         }
+        for line in self.tables.causes.iter().filter(|line| line.found_sound) {
+            if let Some(first) = self.layout.drift(line.unknown) {
+                prior.sd[first..first + KNOTS - 1].fill(DRIFT * FOUND_SOUND);
+            }
+        }
         for (i, sd) in CLOSURES.into_iter().enumerate() {
             prior.sd[Unknown::Blanketing as usize + i] = sd;
         }
@@ -188,7 +193,7 @@ impl Problem {
         for unknown in 0..PLANT_UNKNOWNS {
             let lines: Vec<&prior::Line> =
                 self.tables.causes.iter().filter(|l| l.unknown as usize == unknown).collect();
-            let Some(first) = lines.first() else { continue };
+            let Some(first) = lines.first().filter(|l| !l.found_sound) else { continue };
             let sound = 1.0 - lines.iter().map(|l| l.odds).sum::<f64>();
             let parts: Vec<(f64, f64, f64)> = std::iter::once((sound, first.healthy_u()))
                 .chain(lines.iter().map(|l| (l.odds, l.fault_u())))
@@ -204,7 +209,8 @@ impl Problem {
                 && let Some(wide) = self.wide(*instrument)
             {
                 let sd = prior.sd[at];
-                let variance = (1.0 - INSTRUMENT_ODDS) * sd * sd + INSTRUMENT_ODDS * wide * wide;
+                let odds = self.tables.instrument(*instrument).map_or(0.0, |l| l.odds);
+                let variance = (1.0 - odds) * sd * sd + odds * wide * wide;
                 prior.sd[at] = variance.sqrt();
             }
         }

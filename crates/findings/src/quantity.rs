@@ -34,10 +34,12 @@ pub enum Quantity {
     SeaFlow,
     /// Logarithm of the air leak in kg/h.
     AirLeak,
+    /// Logarithm of the feed in kg/s.
+    FeedFlow,
 }
 
 /// How many there are.
-pub(crate) const QUANTITIES: usize = 15;
+pub(crate) const QUANTITIES: usize = 16;
 
 impl Quantity {
     /// Every quantity, in order.
@@ -57,6 +59,7 @@ impl Quantity {
         Quantity::JacketFlow,
         Quantity::SeaFlow,
         Quantity::AirLeak,
+        Quantity::FeedFlow,
     ];
 
     /// What the model's equations miss by and keep missing by, one standard deviation in the quantity's scale (our estimate:

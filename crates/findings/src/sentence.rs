@@ -95,6 +95,7 @@ impl Finding {
 
     /// What moved within the record, and is not past its limit: what a history settles long before the level.
     fn changed(&self) -> Vec<String> {
+        let sizes = self.sizes();
         self.causes
             .iter()
             .filter(|j| j.p_changed >= VERY && j.p_over_limit < PROBABLY)
@@ -110,8 +111,8 @@ impl Finding {
                     ),
                     _ => format!(
                         "{words} came within these readings ({p}), about {}, and is not past its limit of {}.",
-                        j.cause.told(j.value),
-                        j.cause.told(j.limit)
+                        sizes.told(j.cause, j.value),
+                        sizes.brief(j.cause, j.limit)
                     ),
                 }
             })
@@ -211,13 +212,13 @@ impl Finding {
     }
 
     fn nothing(&self) -> String {
-        let feed = !self.reads(Instrument::BrineSalinity);
+        let feed = !self.sees_feed();
         let mut hidden = Vec::new();
         if feed {
             hidden.push("low feed");
         }
         hidden.push("a worn ejector");
-        if !self.reads(Instrument::VentTemp) {
+        if !self.ever_reads(Instrument::VentTemp) {
             hidden.push("half a condenser's fouling");
         }
         format!("Nothing is past its limit. Not seen by these readings: {}.", hidden.join(", "))
@@ -293,6 +294,17 @@ impl Finding {
     fn two_at_once(&self) -> f64 {
         let two = |p: &&crate::search::Part| p.fit.hypothesis.blames.len() == 2;
         self.mixture.parts.iter().filter(two).map(|p| p.weight).sum()
+    }
+
+    /// Whether an instrument is among the readings of any moment.
+    fn ever_reads(&self, instrument: Instrument) -> bool {
+        self.problem.layout.error(instrument).is_some()
+    }
+
+    /// Whether low feed would show: only the brine's strength and a feed meter tell of it.
+    #[must_use]
+    pub fn sees_feed(&self) -> bool {
+        self.ever_reads(Instrument::BrineSalinity) || self.ever_reads(Instrument::FeedMeter)
     }
 
     /// Whether an instrument is among the last readings.

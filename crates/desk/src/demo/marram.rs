@@ -1,6 +1,6 @@
 //! The demonstration ship herself: an invented handysize bulk carrier and her tanks.
 
-use crate::ship::{Demand, Doubts, Holds, Limits, Orders, Positions, Prices, Ship, Tank};
+use crate::ship::{Checks, Demand, Doubts, Holds, Limits, Orders, Positions, Prices, Ship, Tank};
 
 /// The *Marram*, all figures invented.
 #[must_use]
@@ -58,6 +58,7 @@ pub fn marram() -> Ship {
             ..Demand::default()
         },
         // Two thirds of 600 x 22 a day over 46,000 t are the 0.19 of a tonne carried.
+        checks: Checks { shell_volume_m3: 2.6 },
         prices: Prices { fuel_t: 600.0, fuel_day_t: 22.0, ..Prices::default() },
         trusts: Vec::new(),
         tanks: vec![

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use ::findings::{Cause, Finding, Instrument, Judged, WORTH_BITS};
+use ::findings::{Cause, Evidence, Finding, Instrument, Judged, Sizes, WORTH_BITS};
 use jiff::Timestamp;
 use jiff::tz::Offset;
 use plant::Banding;
@@ -14,11 +14,12 @@ use crate::round::{Round, made};
 use crate::setup::Setup;
 use crate::view::Band;
 
+use super::looked::Looked;
 use super::sets::Sets;
 use super::tables::ShipTables;
-use super::view::{CauseLine, CheckLine, EvidenceLine, FindingJson, FindingsView};
+use super::view::{Blamed, CauseLine, CheckLine, EvidenceLine, FindingJson, FindingsView};
 use super::words::ToldOfPlant;
-use super::{checks, deposits};
+use super::{Since, checked, checks, deposits, unsettled};
 
 /// A cause less likely than this, and not changed, is left out below the first few.
 const SHOWN: f64 = 0.02;
@@ -38,10 +39,11 @@ pub(super) struct Given<'a> {
     pub(super) sets: &'a Sets,
     pub(super) told: ToldOfPlant,
     pub(super) tables: ShipTables,
-    pub(super) learned: Vec<String>,
+    pub(super) looked: Vec<Looked>,
     pub(super) zone: Offset,
     pub(super) from: Timestamp,
     pub(super) since_words: String,
+    pub(super) since: Since,
     pub(super) runs: bool,
 }
 
@@ -61,12 +63,23 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
     let day = |at: Timestamp| zone.to_datetime(at).strftime("%-d %B %Y").to_string();
     let mut said = finding.said(&day);
     said.notes.splice(0..0, sets.notes.iter().cloned());
+    let short = made.filter(|(made, should)| *made < should.low);
+    // From what is shown, so that the page's own figures make up the difference.
+    let tenths = |x: f64| (10.0 * x).round();
+    let short = short.map(|(made, should)| (tenths(should.middle) - tenths(made)) / 10.0);
+    let days = sets.sets.first().map_or(0, |set| last.at.as_second() - set.time.as_second());
+    let days = days as f64 / 86_400.0;
+    unsettled::mend(&mut said, &finding, (sets.rounds, days), short, given.since);
+    let leads = said.leading.clone();
+    let looks = given.looked.iter().map(|looked| looked.says.as_str());
+    said.leading = looks.chain([said.leading.as_str()]).collect::<Vec<_>>().join(" ");
+    let sizes = finding.sizes();
     let causes: Vec<CauseLine> = finding
         .causes
         .iter()
         .enumerate()
         .filter(|(i, j)| *i < LEAST || j.p_over_limit >= SHOWN || j.p_changed >= 0.5)
-        .map(|(_, judged)| cause(&finding, judged))
+        .map(|(_, judged)| cause(&finding, &sizes, judged))
         .collect();
     let blamed = likely(&finding);
     let first = sets.sets.first().map_or(last.at, |set| set.time);
@@ -77,6 +90,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
         zone,
         since_words: given.since_words,
         said,
+        leads,
         leader: causes.first().cloned(),
         made,
         lost_t_day: finding.loss.as_ref().map(::findings::Loss::lost_t_day),
@@ -86,21 +100,27 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
             .map(|f| (f.family.words().to_owned(), f.p_over_limit))
             .collect(),
         evidence: evidence(setup, last, made, expectation.as_ref(), &finding, &blamed),
+        blamed: blamed
+            .iter()
+            .filter_map(|cause| wrong(last, expectation.as_ref(), made, &finding, *cause))
+            .collect(),
+        checked: checked::made(sets, &finding),
         explained_by: blamed.iter().map(|cause| cause.words()).collect(),
         checks: checks_of(&finding),
         growth: deposits::growth(setup, &finding, rounds, &given.told, given.from),
         causes,
         told: given.told,
         tables: given.tables,
-        learned: given.learned,
+        looked: given.looked,
         runs: given.runs,
         finding: FindingJson(Arc::new(finding)),
     }
 }
 
-fn cause(finding: &Finding, judged: &Judged) -> CauseLine {
+fn cause(finding: &Finding, sizes: &Sizes, judged: &Judged) -> CauseLine {
     let cost = finding.loss.as_ref().and_then(|loss| loss.of(judged.cause));
-    let told = |value: f64| judged.cause.told(value);
+    let told = |value: f64| sizes.brief(judged.cause, value);
+    let deposit = sizes.lost(judged.cause, judged.value).is_some();
     CauseLine {
         key: judged.cause.key(),
         words: judged.cause.words(),
@@ -109,6 +129,12 @@ fn cause(finding: &Finding, judged: &Judged) -> CauseLine {
         now: told(judged.value),
         between: (told(judged.low.min(judged.high)), told(judged.low.max(judged.high))),
         limit: told(judged.limit),
+        part_of: if deposit { "of its heat transfer" } else { "" },
+        in_unit: if deposit {
+            format!("{}, limit {:.2}", judged.cause.told(judged.value), 1.0e4 * judged.limit)
+        } else {
+            String::new()
+        },
         share: finding.loss.as_ref().and_then(|loss| loss.share(judged.cause)),
         loss_t_day: cost.map(|c| c.loss_t_day),
         cure_t_day: cost.map(|c| c.cure_t_day),
@@ -160,6 +186,54 @@ fn evidence(
             Some(EvidenceLine { compared, would_read })
         })
         .collect()
+}
+
+/// Why an instrument is blamed: what it would show by the likeliest explanation with its error and without, on the footing of the
+/// other pages' expectation.
+fn wrong(
+    last: &Round,
+    expectation: Option<&Expectation>,
+    made: Option<(f64, Band)>,
+    finding: &Finding,
+    cause: Cause,
+) -> Option<Blamed> {
+    let Cause::Instrument(instrument) = cause else { return None };
+    let key = instrument.key();
+    let evidence = finding.evidence.iter().find(|e| e.instrument == instrument);
+    let judged = finding.judged(cause)?;
+    let (read, right, wrong) = match evidence {
+        Some(Evidence { read, healthy, fitted, sound, .. }) => {
+            let (as_read, expected) = match key {
+                "product_t_day" => made.map(|(made, should)| (made, should.middle))?,
+                _ => (
+                    last.value(key).unwrap_or(*read),
+                    expectation?.readings.get(key).map_or(*healthy, |b| b.middle),
+                ),
+            };
+            (
+                as_read,
+                moved(key, expected, *healthy, *sound),
+                moved(key, expected, *healthy, *fitted),
+            )
+        }
+        // What goes into the plant: by the others it is what was read less the error.
+        None => {
+            let read = last.value(key)?;
+            (read, read - judged.value, read)
+        }
+    };
+    let reading = field::reading(key)?;
+    let text = |x: f64| crate::typed::digits(x, reading.digits);
+    let unit = crate::typed::unit_of(reading).symbol();
+    let says = format!(
+        "{}: {} {unit} was read. By all the other readings it should show {}; off by {} it shows {}.",
+        super::tables::capital(instrument.words()),
+        text(read),
+        text(right),
+        cause.told(judged.value),
+        text(wrong)
+    );
+    Some(Blamed { key, says, read, right, wrong })
 }
 
 fn instrument(key: &str) -> Option<Instrument> {

@@ -139,6 +139,12 @@ pub const CHECKS: &[Check] = &[
     },
 ];
 
+/// Whether only a check reads it: the rounds of the watch have no place for it.
+pub(super) fn never_routine(instrument: Instrument) -> bool {
+    use Instrument as I;
+    of(instrument).is_some() && !matches!(instrument, I::BrineTemp | I::BrineSalinity)
+}
+
 /// The check with an instrument.
 pub(crate) fn of(instrument: Instrument) -> Option<&'static Check> {
     CHECKS.iter().find(|check| check.instrument == instrument)

@@ -11,6 +11,9 @@ use crate::view::Band;
 use super::view::{CleaningLine, GrowthLine};
 use super::words::ToldOfPlant;
 
+/// Growth is told by this many days.
+const MONTH_DAYS: f64 = 30.0;
+
 /// Growth of every deposit, with its cleaning.
 pub(super) fn growth(
     setup: &Setup,
@@ -35,14 +38,29 @@ pub(super) fn growth(
                 };
                 (until_s + 86_400.0 * level.days, band)
             });
+            let sizes = finding.sizes();
+            let level = finding.judged(growth.cause).map_or(0.0, |j| j.value);
+            let lost = |r: f64| 100.0 * sizes.lost(growth.cause, r).unwrap_or_default();
+            let month = |rate: f64| lost(level.max(0.0) + MONTH_DAYS * rate) - lost(level);
+            let cleaning = cleaning(setup, finding, growth.cause, told, running);
+            let more_t_day_month = finding
+                .loss
+                .as_ref()
+                .and_then(|loss| loss.of(growth.cause))
+                .map(|cost| cost.cure_t_day)
+                .filter(|cost| *cost > 0.05 && level > 0.0)
+                // What it costs goes nearly with its size over a month.
+                .map(|cost| cost * MONTH_DAYS * middle / level);
             GrowthLine {
+                percent_month: Band { middle: month(middle), low: month(low), high: month(high) },
+                more_t_day_month,
                 key: growth.cause.key(),
                 words: growth.cause.words(),
                 rate,
                 limit: finding.judged(growth.cause).map_or(f64::NAN, |j| j.limit * 1.0e4),
                 crossed: growth.crossed,
                 course: course.collect(),
-                cleaning: cleaning(setup, finding, growth.cause, told, running),
+                cleaning,
             }
         })
         .collect()

@@ -1,20 +1,27 @@
 //! "Why is she not making what she should, what do I look at next, and when do I clean?": findings of the ship's own record.
 
 mod answer;
+mod checked;
 mod checks;
 mod deposits;
 mod kept;
+mod looked;
 mod sets;
+mod stand;
 mod tables;
 mod trust;
+mod unsettled;
 mod view;
 mod words;
 
+pub use checked::CheckMade;
 pub use checks::{CHECKS, Check, leak_down_kg_h};
 pub use kept::Lately;
-pub use tables::{CauseRow, InstrumentRow, ShipTables, TABLES_EXAMPLE, TABLES_FILE};
+pub use looked::Looked;
+pub use stand::Stand;
+pub use tables::{CauseRow, InstrumentRow, ShipTables, TABLES_FILE, tables_example};
 pub use view::{
-    CauseLine, CheckLine, CleaningLine, EvidenceLine, FindingJson, FindingsView, GrowthLine,
+    Blamed, CauseLine, CheckLine, CleaningLine, EvidenceLine, FindingJson, FindingsView, GrowthLine,
 };
 pub use words::{CLEANED, Cleaned, Closed, Closing, Recalibrated, SEEN, ToldOfPlant};
 
@@ -84,8 +91,11 @@ pub(crate) fn find(
     };
     let mut tables = tables::of(setup, &asked.tables, &told)
         .map_err(|why| DeskError::Asked(format!("{TABLES_FILE}: {why}")))?;
-    let mut learned = tables.learned.clone();
-    learned.extend(tables::not_found(&mut tables.tables, &told, from));
+    let zone = clock.zone(now).offset();
+    let day = |at: Timestamp| zone.to_datetime(at).strftime("%-d %B %Y").to_string();
+    let moments: Vec<Timestamp> = sets.sets.iter().map(|set| set.time).collect();
+    let looked = looked::looks(&told, (from, newest), &moments, &day);
+    looked::weigh(&mut tables.tables, &looked);
     let finding = ::findings::explain(setup.plant.sheet(), &tables.tables, &sets.sets)
         .map_err(|e| DeskError::Asked(e.to_string()))?;
     let runs = plant.is_none_or(|(on, _)| on);
@@ -99,9 +109,10 @@ pub(crate) fn find(
         sets: &sets,
         told,
         tables,
-        learned,
-        zone: clock.zone(now).offset(),
+        looked,
+        zone,
         from,
+        since: asked.since,
         since_words,
         runs,
     };

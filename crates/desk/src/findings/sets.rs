@@ -22,6 +22,9 @@ const NEAR_ROUNDS: f64 = 1.25;
 /// A tank dipped goes with a round within a day.
 const DIP_S: f64 = 86_400.0;
 
+/// Salinity for the density of the feed, g/kg: the open sea's.
+const FEED_SALINITY_G_KG: f64 = 35.0;
+
 /// Readings that pass as they are, by their name in the record; the name of the instrument is the same but for these.
 const METERS: [&str; 4] =
     ["jacket_flow_m3_h", "jacket_flow_kg_s", "condenser_flow_kg_s", "feed_flow_m3_h"];
@@ -35,6 +38,23 @@ pub(crate) struct Sets {
     /// Rounds of a running plant that went in.
     pub(crate) rounds: usize,
     pub(crate) notes: Vec<String>,
+    /// Checks among the rounds.
+    pub(crate) checked: Vec<Made>,
+}
+
+/// A check that was made, with the set it went into.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Made {
+    pub(crate) instrument: Instrument,
+    pub(crate) at: Timestamp,
+    /// Its entry.
+    pub(crate) seq: u64,
+    /// As read, in the unit of the instrument's name.
+    pub(crate) figure: f64,
+    /// The moment of the round it went with.
+    pub(crate) with: Option<Timestamp>,
+    /// Whether it was written down by itself, not in a round.
+    pub(crate) alone: bool,
 }
 
 /// Turns rounds (oldest first, with some before `from` to lead in) into sets from `from` on.
@@ -145,7 +165,7 @@ fn set_of(setup: &Setup, round: &Round) -> ReadingSet {
     let mut set = ReadingSet::at(round.at);
     for (key, cell) in &round.cells {
         if let Some(value) = cell.value {
-            put(setup, &mut set, key, value);
+            put(setup, &mut set, round, key, value);
         }
     }
     set.barometer_hpa = round.value("barometer_hpa");
@@ -155,14 +175,21 @@ fn set_of(setup: &Setup, round: &Round) -> ReadingSet {
 }
 
 /// Puts a figure of the record where its instrument is; what none reads is passed over.
-fn put(setup: &Setup, set: &mut ReadingSet, key: &str, value: f64) {
+fn put(setup: &Setup, set: &mut ReadingSet, round: &Round, key: &str, value: f64) {
     let sheet = setup.plant.sheet();
     let (instrument, figure) = match key {
         "shell_gauge_bar_g" => (Instrument::ShellGauge, -value / 100.0 * DIAL_BAR),
         "jacket_flow_m3_h" => {
-            let jacket_in = set.get(Instrument::JacketIn).unwrap_or(sheet.rated_jacket_in_c);
+            let jacket_in = round.value("jacket_in_c").unwrap_or(sheet.rated_jacket_in_c);
             let density = crate::figure::jacket_density_kg_m3(jacket_in);
             (Instrument::JacketMeter, value * density / 3600.0)
+        }
+        "feed_flow_m3_h" => {
+            // It comes from the condenser.
+            let sea = round.value("sea_out_c").or(round.value("sea_temp_c"));
+            let sea = sea.unwrap_or(sheet.rated_sea_temp_c);
+            let density = crate::figure::sea_density_kg_m3(sea, FEED_SALINITY_G_KG);
+            (Instrument::FeedMeter, value * density / 3600.0)
         }
         "product_t_day" => return,
         _ => match Instrument::ALL.iter().find(|i| i.key() == key) {
@@ -213,12 +240,30 @@ fn checks(setup: &Setup, rounds: &[Round], from: Timestamp, out: &mut Sets) {
                 Instrument::ProductDip => DIP_S,
                 _ => near_s,
             };
-            match nearest(&mut out.sets, round.at, reach) {
-                Some(set) => set.put(instrument, Some(figure)),
-                None => alone += 1,
-            }
+            let with = match nearest(&mut out.sets, round.at, reach) {
+                Some(set) => {
+                    set.put(instrument, Some(figure));
+                    Some(set.time)
+                }
+                None => {
+                    alone += 1;
+                    None
+                }
+            };
+            out.checked.extend(made_check(round, instrument, figure, with, true));
         }
     }
+    // Those that only a check reads, in a round of the watch.
+    for (round, set) in out.sets.iter().filter_map(|set| {
+        rounds.iter().find(|round| round.at == set.time).map(|round| (round, set))
+    }) {
+        let checked = set.read().filter(|(i, _)| super::checks::never_routine(*i));
+        let checked = checked.filter(|(i, _)| round.value(i.key()).is_some());
+        for (instrument, figure) in checked {
+            out.checked.extend(made_check(round, instrument, figure, Some(round.at), false));
+        }
+    }
+    out.checked.sort_by_key(|made| std::cmp::Reverse(made.at));
     if alone > 0 {
         out.notes.push(format!(
             "{alone} {} no round of the running plant beside and {} not used: read a round with {}.",
@@ -227,6 +272,21 @@ fn checks(setup: &Setup, rounds: &[Round], from: Timestamp, out: &mut Sets) {
             if alone == 1 { "it" } else { "them" },
         ));
     }
+}
+
+fn made_check(
+    round: &Round,
+    instrument: Instrument,
+    figure: f64,
+    with: Option<Timestamp>,
+    alone: bool,
+) -> Option<Made> {
+    let cell = round.cells.get(instrument.key()).or_else(|| {
+        // A meter's volume stands under a name of its own.
+        let volume = instrument == Instrument::JacketMeter;
+        volume.then(|| round.cells.get("jacket_flow_m3_h")).flatten()
+    })?;
+    Some(Made { instrument, at: round.at, seq: cell.seq, figure, with, alone })
 }
 
 fn nearest(sets: &mut [ReadingSet], at: Timestamp, reach_s: f64) -> Option<&mut ReadingSet> {

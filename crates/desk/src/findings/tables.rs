@@ -2,9 +2,10 @@
 
 use ::findings::instrument::{Line as InstrumentLine, Scale};
 use ::findings::prior::Line as CauseLine;
-use ::findings::{Cause, Instrument, Tables};
+use ::findings::{Cause, Instrument, Sizes, Tables};
 use serde::Deserialize;
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 use crate::instrument;
 use crate::setup::Setup;
@@ -14,26 +15,8 @@ use super::words::ToldOfPlant;
 /// Name of the settings file in the ship's folder.
 pub const TABLES_FILE: &str = "findings.toml";
 
-/// What stands in the settings file until somebody writes it.
-pub const TABLES_EXAMPLE: &str = "\
-# How findings are weighed aboard this ship. A line that is left out stands as usual; each change wants its reason.
-#
-# [cause.condenser_fouling]      # a cause by its key
-# odds = 0.20                    # how likely it is before anything is read, 0.001 to 0.6
-# limit = 2.0e-4                 # past this something is to be done, in the unit of the table
-# reason = \"warm water, coastal trade\"
-#
-# [instrument.sea_out_c]         # an instrument by the name of its reading
-# standing = 1.5                 # error that stays, one standard deviation, in the unit of the table
-# each = 0.5                     # error of each reading
-# minutes = 5                    # work of one reading that is not routine
-# reason = \"pocket half full of oil\"
-";
-
 /// Looks that the usual chance of a cause counts for (our estimate): her own weigh in beside them.
 const USUAL_LOOKS: f64 = 10.0;
-/// A look at the part itself misses one fault in so many (our estimate).
-const LOOK_MISSES: f64 = 10.0;
 /// Chances taken.
 const ODDS: (f64, f64) = (0.001, 0.6);
 
@@ -59,6 +42,8 @@ struct CauseChange {
 struct InstrumentChange {
     standing: Option<f64>,
     each: Option<f64>,
+    limit: Option<f64>,
+    odds: Option<f64>,
     minutes: Option<f64>,
     reason: Option<String>,
 }
@@ -89,6 +74,10 @@ pub struct InstrumentRow {
     pub words: String,
     /// Error that stays and error of each reading, with their unit.
     pub errors: (String, String),
+    /// Off by more than this it counts as wrong, with its unit.
+    pub limit: String,
+    /// How likely it is wrong before anything is read.
+    pub odds: f64,
     /// Whether the ship trusts it otherwise than its kind.
     pub changed: bool,
     /// Why.
@@ -127,7 +116,7 @@ pub(crate) fn of(setup: &Setup, text: &str, told: &ToldOfPlant) -> Result<ShipTa
             .and_then(|cause| tables.causes.iter_mut().find(|line| line.cause == cause))
             .ok_or_else(|| unknown("cause", key, usual.causes.iter().map(|l| l.cause.key())))?;
         change_cause(line, key, change)?;
-        reasons.insert(key.clone(), change.reason.clone().unwrap_or_default());
+        reasons.insert(key.clone(), reason("cause", key, change.reason.as_deref())?);
     }
     for (key, change) in &file.instrument {
         let line =
@@ -141,9 +130,10 @@ pub(crate) fn of(setup: &Setup, text: &str, told: &ToldOfPlant) -> Result<ShipTa
                 },
             )?;
         change_instrument(line, key, change)?;
-        reasons.insert(key.clone(), change.reason.clone().unwrap_or_default());
+        reasons.insert(key.clone(), reason("instrument", key, change.reason.as_deref())?);
     }
-    for line in &mut tables.instruments {
+    let untold = |line: &&mut InstrumentLine| !file.instrument.contains_key(line.instrument.key());
+    for line in tables.instruments.iter_mut().filter(untold) {
         trust(setup, line, &mut reasons);
     }
     let learned = learn(&mut tables, told);
@@ -174,7 +164,10 @@ pub(crate) fn of(setup: &Setup, text: &str, told: &ToldOfPlant) -> Result<ShipTa
             InstrumentRow {
                 words: line.instrument.words().to_owned(),
                 errors: (error(line, line.standing), error(line, line.each)),
-                changed: (line.standing, line.each) != (was.standing, was.each),
+                limit: error(line, line.limit),
+                odds: line.odds,
+                changed: (line.standing, line.each, line.limit, line.odds)
+                    != (was.standing, was.each, was.limit, was.odds),
                 reason: own.cloned().unwrap_or_else(|| line.reason.to_owned()),
                 key,
             }
@@ -201,6 +194,16 @@ fn within(name: &str, value: f64, (low, high): (f64, f64)) -> Result<f64, String
         return Ok(value);
     }
     Err(format!("{name} = {value}: write {low} to {high}, or leave the line out"))
+}
+
+/// Each change says why.
+fn reason(what: &str, key: &str, reason: Option<&str>) -> Result<String, String> {
+    let reason = reason.map(str::trim).filter(|reason| !reason.is_empty());
+    reason.map(str::to_owned).ok_or_else(|| {
+        format!(
+            "{what}.{key}: add reason = \"…\", so that who comes after knows why it was changed"
+        )
+    })
 }
 
 fn change_cause(line: &mut CauseLine, key: &str, change: &CauseChange) -> Result<(), String> {
@@ -230,6 +233,13 @@ fn change_instrument(
     if let Some(each) = change.each {
         let (low, high) = (range.0 * line.each, range.1 * line.each);
         line.each = within(&name("each"), each, (low, high))?;
+    }
+    if let Some(limit) = change.limit {
+        let (low, high) = (0.2 * line.limit, 10.0 * line.limit);
+        line.limit = within(&name("limit"), limit, (low, high))?;
+    }
+    if let Some(odds) = change.odds {
+        line.odds = within(&name("odds"), odds, ODDS)?;
     }
     if let Some(minutes) = change.minutes {
         line.minutes = within(&name("minutes"), minutes, (0.5, 1440.0))?;
@@ -285,23 +295,62 @@ fn learn(tables: &mut Tables, told: &ToldOfPlant) -> Vec<String> {
     said
 }
 
-/// A cause that was looked at within the record and not found is less likely there.
-pub(crate) fn not_found(
-    tables: &mut Tables,
-    told: &ToldOfPlant,
-    from: jiff::Timestamp,
-) -> Vec<String> {
-    let mut said = Vec::new();
-    for closed in told.closed.iter().filter(|c| c.at >= from && c.seen == super::words::SEEN[1]) {
-        if let Some(line) = tables.causes.iter_mut().find(|l| l.cause == closed.cause) {
-            line.odds = (line.odds / LOOK_MISSES).max(ODDS.0);
-            said.push(format!(
-                "{} was looked for and not found: it counts for a tenth in what follows.",
-                capital(&closed.cause.words())
-            ));
-        }
+/// Every line of both tables as it stands, to be changed: what stands in the settings file until somebody writes it.
+#[must_use]
+pub fn tables_example(setup: &Setup) -> String {
+    let mut out = String::from(
+        "\
+# How findings are weighed aboard this ship. Every line of both tables stands below as it is usual, behind a #.
+# To change one take the # from its heading, from what is changed and from the reason, and say why.
+# odds: how likely it is before anything is read, 0.001 to 0.6. limit: past this something is to be done.
+# standing, each: error that stays and error of each reading, one standard deviation. minutes: work of one reading.
+",
+    );
+    let usual = Tables::usual(setup.plant.sheet().rated_product_t_day);
+    for line in &usual.causes {
+        let unit = match line.cause.unit() {
+            "" => "part of what was set or is rated",
+            "m2K_W" => "m²K/W",
+            "kg_h" => "kg/h",
+            "bar_g" => "bar above what is rated",
+            unit => unit,
+        };
+        let _ = write!(
+            out,
+            "\n# [cause.{}]\n# odds = {}\n# limit = {}  # {unit}\n# reason = \"{}\"\n",
+            line.cause.key(),
+            line.odds,
+            shown(line.limit),
+            line.reason
+        );
     }
-    said
+    for line in &usual.instruments {
+        let unit = match line.scale {
+            Scale::Ln | Scale::Asinh(_) => "as a part, 0.03 is 3 %".to_owned(),
+            _ => line.instrument.error_unit().replace("g_kg", "g/kg"),
+        };
+        let _ = write!(
+            out,
+            "\n# [instrument.{}]\n# standing = {}  # {unit}\n# each = {}\n# limit = {}\n# odds = {}\n# minutes = {}\n# reason = \"{}\"\n",
+            line.instrument.key(),
+            line.standing,
+            line.each,
+            line.limit,
+            line.odds,
+            line.minutes,
+            line.reason
+        );
+    }
+    out
+}
+
+/// A limit as it would be typed: small ones with their power of ten.
+fn shown(x: f64) -> String {
+    if x != 0.0 && x.abs() < 1.0e-3 {
+        format!("{x:e}")
+    } else {
+        format!("{:.3}", x).trim_end_matches('0').trim_end_matches('.').to_owned()
+    }
 }
 
 pub(crate) fn capital(text: &str) -> String {
@@ -316,7 +365,7 @@ fn limit(setup: &Setup, line: &CauseLine) -> String {
         Cause::Overboard => line.limit + sheet.rated_back_pressure_bar_g,
         _ => line.limit,
     };
-    line.cause.told(value)
+    Sizes::of(sheet).told(line.cause, value)
 }
 
 /// An error of an instrument in words.

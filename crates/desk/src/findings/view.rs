@@ -6,6 +6,8 @@ use jiff::tz::Offset;
 
 use crate::view::{Band, Compared};
 
+use super::checked::CheckMade;
+use super::looked::Looked;
 use super::tables::ShipTables;
 use super::words::ToldOfPlant;
 
@@ -26,6 +28,10 @@ pub struct CauseLine {
     pub between: (String, String),
     /// Past this something is to be done.
     pub limit: String,
+    /// What its size is a part of: "of its heat transfer"; empty for what has a size of its own.
+    pub part_of: &'static str,
+    /// A deposit in its unit, with its limit: "3.01·10⁻⁴ m²K/W, limit 1.76"; empty for what is no deposit.
+    pub in_unit: String,
     /// Its part of what is lost, 0 to 1; none where it costs no output or next to nothing is lost.
     pub share: Option<f64>,
     /// What it costs, t/day.
@@ -63,6 +69,21 @@ pub struct EvidenceLine {
     pub would_read: Vec<Option<f64>>,
 }
 
+/// Why an instrument is blamed: its last reading with and without its error.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Blamed {
+    /// The reading as in the table of readings.
+    pub key: &'static str,
+    /// In a sentence.
+    pub says: String,
+    /// As read.
+    pub read: f64,
+    /// What it would show by all the other readings if it were right.
+    pub right: f64,
+    /// The same with the error it is blamed for.
+    pub wrong: f64,
+}
+
 /// One check that might be made.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CheckLine {
@@ -95,6 +116,10 @@ pub struct GrowthLine {
     pub words: String,
     /// Growth, 10⁻⁶ m²K/W a day: middle, and between what it lies nine times in ten.
     pub rate: Band,
+    /// The same as per cent of the clean heat transfer in thirty days, from where it stands.
+    pub percent_month: Band,
+    /// What it costs more after thirty days, t/day, at its middle growth; none where it costs nothing now.
+    pub more_t_day_month: Option<f64>,
     /// The limit, 10⁻⁴ m²K/W.
     pub limit: f64,
     /// When the limit is passed: middle, earliest, latest.
@@ -103,6 +128,34 @@ pub struct GrowthLine {
     pub course: Vec<(f64, Band)>,
     /// When it costs least to clean it; none where it does not grow or costs nothing.
     pub cleaning: Option<CleaningLine>,
+}
+
+impl GrowthLine {
+    /// How fast it grows, as a sentence: what it takes of the heat transfer and of the output in a month, its unit second.
+    #[must_use]
+    pub fn says(&self) -> String {
+        let (month, rate) = (&self.percent_month, &self.rate);
+        let unit = format!(
+            "{:.1}·10⁻⁶ m²K/W a day, {:.1} to {:.1}",
+            rate.middle + 0.0,
+            rate.low,
+            rate.high
+        );
+        if rate.low > 0.0 {
+            let costs = self.more_t_day_month.filter(|t| *t >= 0.05);
+            let costs = costs.map_or_else(String::new, |t| format!(", {t:.1} t/day of output"));
+            return format!(
+                "In thirty days it takes another {:.0} % of its heat transfer{costs}; nine times in ten {:.0} to {:.0} % ({unit}).",
+                month.middle, month.low, month.high
+            );
+        }
+        format!(
+            "No growth that shows: in thirty days {:.0} % of its heat transfer, nine times in ten {:.0} to {:.0} % ({unit}).",
+            month.middle + 0.0,
+            month.low,
+            month.high
+        )
+    }
 }
 
 /// When cleaning costs least.
@@ -153,6 +206,8 @@ pub struct FindingsView {
     pub since_words: String,
     /// In words, part by part, dates by the ship's clock.
     pub said: Said,
+    /// The leading cause, or what remains, in words.
+    pub leads: String,
     /// The leading cause.
     pub leader: Option<CauseLine>,
     /// What was made by the last round and what should have been, as on the page Now, t/day.
@@ -165,6 +220,10 @@ pub struct FindingsView {
     pub families: Vec<(String, f64)>,
     /// The last readings.
     pub evidence: Vec<EvidenceLine>,
+    /// Instruments that are blamed among the likely causes.
+    pub blamed: Vec<Blamed>,
+    /// Checks among the rounds, newest first.
+    pub checked: Vec<CheckMade>,
     /// The likely causes that the evidence is shown for, in words.
     pub explained_by: Vec<String>,
     /// Checks that might be made, the most telling a minute first.
@@ -175,8 +234,8 @@ pub struct FindingsView {
     pub told: ToldOfPlant,
     /// Tables that were weighed with.
     pub tables: ShipTables,
-    /// What closed findings do to this one, in sentences.
-    pub learned: Vec<String>,
+    /// Parts looked at within the rounds, newest first.
+    pub looked: Vec<Looked>,
     /// Whether the plant runs as far as the record knows.
     pub runs: bool,
     /// Tables of the estimator's own answer, for another program.
@@ -256,6 +315,14 @@ impl FindingsView {
         if !self.said.contradiction.is_empty() {
             return "The readings contradict each other: no cause explains them.".to_owned();
         }
-        self.said.leading.clone()
+        let looked = self.looked_first();
+        format!("{looked}{}{}", if looked.is_empty() { "" } else { " " }, self.leads)
+    }
+
+    /// What was looked at lately, in front of what remains; empty where nothing was.
+    #[must_use]
+    pub fn looked_first(&self) -> String {
+        let first: Vec<String> = self.looked.iter().map(Looked::first).collect();
+        first.into_iter().filter(|first| !first.is_empty()).collect::<Vec<_>>().join(" ")
     }
 }

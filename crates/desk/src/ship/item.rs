@@ -116,6 +116,12 @@ section! {
 }
 
 section! {
+    /// Figures that checks of the plant are reckoned with.
+    Checks, CHECKS,
+    shell_volume_m3: 0.0, "Shell volume, drained", "m3", (0.0, 100.0), (1.0, 6.0), "Inside of evaporator and condenser shell together up to the ejector's valves, without tubes or plates; 0 where it is not told. The leak-down test goes with it. The usual figures are our estimate for plants of 10 to 50 t/day.", "maker's drawing; or measured: fill it with a metered hose when it is opened";
+}
+
+section! {
     /// What things cost, in the ship's currency. They decide between plans that all keep the reserve.
     Prices, PRICES,
     start: 40.0, "One start", "", (0.0, 100000.0), (20.0, 100.0), "Hands, dumped water, a thermal cycle.", "our estimate";

@@ -5,7 +5,8 @@ mod read;
 mod write;
 
 pub use item::{
-    DEMAND, DOUBTS, Demand, Doubts, Item, LIMITS, Limits, ORDERS, Orders, PRICES, Prices,
+    CHECKS, Checks, DEMAND, DOUBTS, Demand, Doubts, Item, LIMITS, Limits, ORDERS, Orders, PRICES,
+    Prices,
 };
 pub(crate) use read::without_key;
 pub use read::{Problem, read};
@@ -176,6 +177,8 @@ pub struct Ship {
     pub demand: Demand,
     /// What things cost.
     pub prices: Prices,
+    /// What checks are reckoned with.
+    pub checks: Checks,
     /// Instruments trusted more or less than the usual of their kind.
     pub trusts: Vec<Trust>,
     /// Tanks.
@@ -203,6 +206,7 @@ impl Ship {
             orders: Orders::default(),
             demand: Demand::default(),
             prices: Prices::default(),
+            checks: Checks::default(),
             trusts: Vec::new(),
             tanks: Vec::new(),
         }

@@ -7,7 +7,7 @@ use plant::{FieldError, Sheet};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::item::{DEMAND, DOUBTS, Item, LIMITS, ORDERS, PRICES};
+use super::item::{CHECKS, DEMAND, DOUBTS, Item, LIMITS, ORDERS, PRICES};
 use super::{HERS, Holds, Positions, Ship, Tank, Trust};
 use crate::field;
 
@@ -112,6 +112,7 @@ impl Reader<'_> {
             "orders",
             "demand",
             "prices",
+            "checks",
             "trust",
             "tank",
         ];
@@ -135,6 +136,9 @@ impl Reader<'_> {
                 }
                 ("prices", DeValue::Table(t)) => {
                     self.items("prices", PRICES, t, |k, x| ship.prices.set(k, x));
+                }
+                ("checks", DeValue::Table(t)) => {
+                    self.items("checks", CHECKS, t, |k, x| ship.checks.set(k, x));
                 }
                 ("trust", DeValue::Table(t)) => self.trusts(t, ship),
                 ("tank", DeValue::Array(list)) => {

@@ -7,7 +7,7 @@ use plant::keys::{self, Kind};
 use quantity::Unit;
 
 use super::Ship;
-use super::item::{DEMAND, DOUBTS, Item, LIMITS, ORDERS, PRICES};
+use super::item::{CHECKS, DEMAND, DOUBTS, Item, LIMITS, ORDERS, PRICES};
 
 /// Writes the ship file. Reading it back gives the same ship.
 #[must_use]
@@ -85,6 +85,7 @@ pub fn write(ship: &Ship) -> String {
     items(&mut out, "orders", ORDERS, |key| ship.orders.get(key));
     items(&mut out, "demand", DEMAND, |key| ship.demand.get(key));
     items(&mut out, "prices", PRICES, |key| ship.prices.get(key));
+    items(&mut out, "checks", CHECKS, |key| ship.checks.get(key));
     if !ship.trusts.is_empty() {
         out.push_str("\n# Instruments trusted more or less than their kind: one standard deviation, in the reading's unit.\n[trust]\n");
         for trust in &ship.trusts {

@@ -6,7 +6,7 @@ use plant::keys::{self, Key, Kind};
 use super::symbol;
 use crate::field;
 use crate::instrument::INSTRUMENTS;
-use crate::ship::{DEMAND, DOUBTS, Holds, Item, LIMITS, ORDERS, PRICES, Ship, Tank};
+use crate::ship::{CHECKS, DEMAND, DOUBTS, Holds, Item, LIMITS, ORDERS, PRICES, Ship, Tank};
 
 /// What a field takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -135,6 +135,7 @@ pub fn groups(ship: &Ship) -> Vec<Group> {
     let orders = |key: &str| ship.orders.get(key);
     let demand = |key: &str| ship.demand.get(key);
     let prices = |key: &str| ship.prices.get(key);
+    let checks = |key: &str| ship.checks.get(key);
     groups.push(items(
         "When she wants to be told",
         "Limits on readings, common practice unless the maker says otherwise.",
@@ -169,6 +170,13 @@ pub fn groups(ship: &Ship) -> Vec<Group> {
         "prices",
         PRICES,
         &prices,
+    ));
+    groups.push(items(
+        "What checks are reckoned with",
+        "Figures off the drawing that a check of the plant goes with.",
+        "checks",
+        CHECKS,
+        &checks,
     ));
     groups.extend(ship.tanks.iter().enumerate().map(|(i, tank)| self::tank(i, tank)));
     groups.push(tank(ship.tanks.len(), &blank_tank()));
@@ -347,9 +355,9 @@ fn item(section: &str, item: &'static Item, value: f64) -> ShipField {
     ShipField {
         usual: format!("usual {} to {}", plain(item.typical.0), plain(item.typical.1)),
         unit: symbol(item.unit),
-        // A price of nought is one nobody gave.
+        // A price or a volume of nought is one nobody gave.
         unusual: (value < item.typical.0 || value > item.typical.1)
-            && !(section == "prices" && value == 0.0),
+            && !(matches!(section, "prices" | "checks") && value == 0.0),
         ..field(
             &format!("{section}.{}", item.key),
             item.label,

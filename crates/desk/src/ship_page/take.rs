@@ -5,7 +5,9 @@ use plant::Value;
 use super::fields::{self, Shape, ShipField};
 use super::unit;
 use crate::figure::{Beside, figure};
-use crate::ship::{self, DEMAND, DOUBTS, Holds, Item, LIMITS, ORDERS, PRICES, Ship, Tank, Trust};
+use crate::ship::{
+    self, CHECKS, DEMAND, DOUBTS, Holds, Item, LIMITS, ORDERS, PRICES, Ship, Tank, Trust,
+};
 
 /// What is wrong with one field, or with the whole.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -42,6 +44,7 @@ pub fn take<'t>(base: &Ship, typed: &dyn Fn(&str) -> Option<&'t str>) -> Result<
     taking.items("orders", ORDERS, &mut |key, x| ship.orders.set(key, x));
     taking.items("demand", DEMAND, &mut |key, x| ship.demand.set(key, x));
     taking.items("prices", PRICES, &mut |key, x| ship.prices.set(key, x));
+    taking.items("checks", CHECKS, &mut |key, x| ship.checks.set(key, x));
     taking.trusts(&mut ship);
     taking.tanks(&mut ship);
     ship.follow(base);

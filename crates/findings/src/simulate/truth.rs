@@ -39,6 +39,8 @@ impl Level {
             | I::SecondVapour
             | I::ShellAbsolute
             | I::ProductDip => self == Level::All,
+            // The plants that are tried have none.
+            I::FeedMeter => false,
             _ => true,
         }
     }
@@ -142,11 +144,12 @@ pub(crate) fn draw(wanted: &Wanted<'_>, chance: &mut Chance) -> Option<Simulated
         start[Unknown::Convective as usize] = share - wanted.sheet.convective_share;
     }
     let mut model = [0.0; QUANTITIES];
-    for quantity in Quantity::ALL {
+    // No plant tried has a feed meter: chance is asked for the others alone.
+    for quantity in Quantity::ALL.into_iter().filter(|q| *q != Quantity::FeedFlow) {
         model[quantity as usize] = quantity.model_error() * chance.normal();
     }
     let mut errors = [0.0; INSTRUMENTS];
-    for line in &wanted.tables.instruments {
+    for line in wanted.tables.instruments.iter().filter(|l| l.quantity != Quantity::FeedFlow) {
         errors[line.instrument as usize] = line.standing * chance.normal();
     }
     let first_errors = errors;

@@ -223,3 +223,27 @@ fn ident_the_next_check_parts_what_looks_alike() {
     assert!(worth(Instrument::VentTemp) > 0.05, "{:?}", finding.checks);
     assert!(worth(Instrument::LeakDown) > worth(Instrument::BrineTemp), "{:?}", finding.checks);
 }
+
+/// Low feed is out of sight of the routine readings; where the line has a meter it shows on that, and is said.
+#[test]
+fn ident_low_feed_shows_on_a_meter() {
+    let sheet = Sheet::default();
+    let tables = Tables::usual(sheet.rated_product_t_day);
+    let rated = findings::SetFlows::rated(&sheet).feed_kg_s;
+    let low = at(|p| p.feed_flow_kg_s = Some(0.65 * rated));
+    let blind = explain(&sheet, &tables, &[read(&low, hours(0))]).unwrap();
+    let chance = |finding: &Finding| finding.judged(Cause::FeedLow).map_or(0.0, |j| j.p_over_limit);
+    assert!(chance(&blind) < 0.2 && !blind.sees_feed(), "{}", blind.sentence());
+    let metered = with(read(&low, hours(0)), Instrument::FeedMeter, 0.65 * rated);
+    let seen = explain(&sheet, &tables, &[metered]).unwrap();
+    assert!(seen.sees_feed());
+    assert_eq!(seen.causes[0].cause, Cause::FeedLow, "{}", seen.sentence());
+    assert!(chance(&seen) > 0.5, "{}", seen.sentence());
+    let sound = with(read(&healthy(), hours(0)), Instrument::FeedMeter, rated);
+    let sound = explain(&sheet, &tables, &[sound]).unwrap();
+    assert!(
+        chance(&sound) < 0.05 && !sound.sentence().contains("low feed"),
+        "{}",
+        sound.sentence()
+    );
+}

@@ -186,7 +186,7 @@ pub(super) fn as_json(finding: &Finding) -> Json {
 /// Sentence and tables for a person.
 pub(super) fn as_text(sentence: &str, finding: &Finding) -> String {
     let mut text = format!("{sentence}\n\n");
-    text += &output::columns(&cause_rows(finding));
+    text += &causes(finding);
     let rows: Vec<Vec<String>> = finding
         .evidence
         .iter()
@@ -205,6 +205,17 @@ pub(super) fn as_text(sentence: &str, finding: &Finding) -> String {
         let head = ["", "read", "healthy", "explained as", "off"].map(str::to_owned).to_vec();
         text += &output::columns(&std::iter::once(head).chain(rows).collect::<Vec<_>>());
     }
+    text + &next(finding)
+}
+
+/// The causes as a table.
+pub(super) fn causes(finding: &Finding) -> String {
+    output::columns(&cause_rows(finding))
+}
+
+/// What to read next, as a table; empty where nothing is worth the walk.
+pub(super) fn next(finding: &Finding) -> String {
+    let mut text = String::new();
     let worth: Vec<Vec<String>> = finding
         .checks
         .iter()
@@ -228,6 +239,7 @@ pub(super) fn as_text(sentence: &str, finding: &Finding) -> String {
 fn cause_rows(finding: &Finding) -> Vec<Vec<String>> {
     let head =
         ["", "past its limit", "now", "nine in ten within", "limit", "costs", "cure brings back"];
+    let sizes = finding.sizes();
     let changes = finding.causes.iter().any(|j| j.p_changed > 0.0);
     let mut head = head.map(str::to_owned).to_vec();
     if changes {
@@ -245,9 +257,9 @@ fn cause_rows(finding: &Finding) -> Vec<Vec<String>> {
         let mut row = vec![
             j.cause.words(),
             percent(j.p_over_limit),
-            j.cause.told(j.value),
-            format!("{} to {}", j.cause.told(j.low), j.cause.told(j.high)),
-            j.cause.told(j.limit),
+            sizes.told(j.cause, j.value),
+            format!("{} to {}", sizes.brief(j.cause, j.low), sizes.brief(j.cause, j.high)),
+            sizes.brief(j.cause, j.limit),
             t_day(cost.map(|c| c.loss_t_day)),
             t_day(cost.map(|c| c.cure_t_day)),
         ];

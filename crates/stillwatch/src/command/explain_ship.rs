@@ -3,12 +3,12 @@
 use std::path::PathBuf;
 
 use clap::{Arg, ArgMatches};
-use desk::findings::{CleaningLine, FindingsView, GrowthLine, Since};
+use desk::findings::{CleaningLine, EvidenceLine, FindingsView, GrowthLine, Since, Stand};
 use desk::{Desk, DeskError};
 use jiff::Timestamp;
 use serde_json::{Value as Json, json};
 
-use super::explain::{as_json, as_text, digits};
+use super::explain::{as_json, causes, digits, next};
 use super::{output, serve};
 use crate::fail::{Done, Fail};
 
@@ -62,62 +62,121 @@ pub fn run(matches: &ArgMatches) -> Done {
     let since = matches.get_one::<Timestamp>("since").map_or(Since::Cleaned, |t| Since::Moment(*t));
     // The pages may be open meanwhile.
     let desk = Desk::open_to_read(folder).map_err(serve::desk_fail)?;
-    let view = desk.findings(since, serve::clock(matches).moment()).map_err(|e| match e {
+    let now = serve::clock(matches).moment();
+    let stands = desk.stands(now).map_err(serve::desk_fail)?;
+    let view = desk.findings(since, now).map_err(|e| match e {
         DeskError::Asked(why) => Fail::usage(format!("{}: {why}", folder.display())),
         other => serve::desk_fail(other),
     })?;
     if matches.get_flag("json") {
         return output::print(&format!("{:#}\n", json_of(&view)));
     }
-    output::print(&text(&view))
+    output::print(&text(&view, &stands))
 }
 
-fn text(view: &FindingsView) -> String {
+fn text(view: &FindingsView, stands: &[Stand]) -> String {
     let mut text = format!(
-        "{} rounds from {} to {} by the ship's clock, {}.\n\n",
+        "{} rounds from {} to {} by the ship's clock, {}.\n\n{}\n\n",
         view.rounds,
         view.day(view.from),
         view.day(view.until),
-        view.since_words
+        view.since_words,
+        view.sentence()
     );
-    text += &as_text(&view.sentence(), view.finding.finding());
+    let finding = view.finding.finding();
+    text += &causes(finding);
+    text += &evidence(view);
+    text += &next(finding);
     for growth in &view.growth {
-        let rate = growth.rate;
-        text += &format!(
-            "\n{}: grows by {:.1}·10⁻⁶ m²K/W a day ({:.1} to {:.1})\n",
-            capital(&growth.words),
-            rate.middle,
-            rate.low,
-            rate.high
-        );
+        text += &format!("\n{}. {}\n", capital(&growth.words), growth.says());
         match growth.crossed[0] {
             Some(at) if at <= view.until => text += "  past its limit already\n",
             Some(at) => text += &format!("  passes its limit about {}\n", view.day(at)),
             None => {}
         }
         if let Some(clean) = &growth.cleaning {
-            text += &cleaning(view, clean);
+            text += &cleaning(view, growth, clean, stands);
         }
     }
-    for line in &view.learned {
+    for line in &view.tables.learned {
         text += &format!("\n{line}");
     }
     text
 }
 
-fn cleaning(view: &FindingsView, clean: &CleaningLine) -> String {
+/// The last readings beside what the pages expect of a clean, sound plant, and what each likely cause would make of them.
+fn evidence(view: &FindingsView) -> String {
+    let mut head = vec![String::new(), "read".to_owned(), "expected".to_owned()];
+    head.extend(view.explained_by.iter().map(|words| format!("with {words}")));
+    let rows = view.evidence.iter().map(|line| {
+        let row = &line.compared;
+        let text = |x: Option<f64>| x.map_or_else(|| "–".to_owned(), |x| row.text(x));
+        let expected = row.expected.map_or_else(
+            || "–".to_owned(),
+            |band| {
+                format!(
+                    "{} ({} to {})",
+                    row.text(band.middle),
+                    row.text(band.low),
+                    row.text(band.high)
+                )
+            },
+        );
+        let mut cells = vec![format!("{}, {}", row.label, row.unit), text(row.read), expected];
+        cells.extend(line.would_read.iter().map(|x| text(*x)));
+        cells
+    });
+    let rows: Vec<Vec<String>> = std::iter::once(head).chain(rows).collect();
+    if rows.len() == 1 {
+        return String::new();
+    }
+    let mut text = format!(
+        "\nThe last readings, beside what the pages expect of a clean, sound plant\n{}",
+        output::columns(&rows)
+    );
+    for blamed in &view.blamed {
+        text += &format!("{}\n", blamed.says);
+    }
+    for made in &view.checked {
+        let watch =
+            made.watch.map_or_else(String::new, |x| format!(" where the watch read {x:.2}"));
+        text += &format!(
+            "Check of {}: {} read {:.2}{watch} (entry {}){}\n",
+            view.day(made.at),
+            made.reading,
+            made.read,
+            made.seq,
+            if made.used { "" } else { ", not used: no round beside it" }
+        );
+    }
+    text
+}
+
+fn cleaning(
+    view: &FindingsView,
+    growth: &GrowthLine,
+    clean: &CleaningLine,
+    stands: &[Stand],
+) -> String {
     let when = if clean.due {
         "the day that costs least has passed: clean when the plant is off anyway".to_owned()
-    } else {
+    } else if growth.rate.low > 0.0 {
         format!(
             "costs least to clean about {} ({} to {} cost at most a twentieth more)",
             view.day(clean.best),
             view.day(clean.within.0),
             view.day(clean.within.1)
         )
+    } else {
+        format!(
+            "if it grows as its middle has it, it costs least to clean about {}",
+            view.day(clean.best)
+        )
     };
+    let stands = clean.where_to(view, stands);
+    let stands = if stands.is_empty() { stands } else { format!("\n  {stands}") };
     format!(
-        "  {when}\n  reckoned with {:.0} {} a cleaning{}, {:.1} a tonne not made, {:.0} h standing, running {:.0} % of the time; it costs {:.2} t/day now\n",
+        "  {when}{stands}\n  reckoned with {:.0} {} a cleaning{}, {:.1} a tonne not made, {:.0} h standing, running {:.0} % of the time; it costs {:.2} t/day now\n",
         clean.cleaning,
         clean.currency,
         if clean.usual_price { " (the usual price: set hers on the page Ship)" } else { "" },
@@ -140,12 +199,39 @@ fn json_of(view: &FindingsView) -> Json {
         fields.insert("from".into(), json!(view.from.to_string()));
         fields.insert("until".into(), json!(view.until.to_string()));
         fields.insert("rounds".into(), json!(view.rounds));
+        // What is expected is what the pages expect; the estimator's own clean plant allows for instruments that read wrong.
+        let clean = fields.remove("clean_t_day");
+        let fitted = fields.remove("made_t_day");
+        fields.insert("expected_t_day".into(), json!(view.made.map(|(_, e)| digits(e.middle))));
+        fields.insert("made_t_day".into(), json!(view.made.map(|(made, _)| digits(made))));
+        fields.insert("fitted_clean_t_day".into(), clean.unwrap_or_default());
+        fields.insert("fitted_made_t_day".into(), fitted.unwrap_or_default());
+        fields.insert("evidence".into(), json!(evidence_json(view)));
         fields.insert(
             "cleaning".into(),
             json!(view.growth.iter().filter_map(clean_json).collect::<Vec<_>>()),
         );
     }
     answer
+}
+
+fn evidence_json(view: &FindingsView) -> Vec<Json> {
+    let finding = view.finding.finding();
+    let line = |line: &EvidenceLine| {
+        let row = &line.compared;
+        let fitted = finding.evidence.iter().find(|e| e.instrument.key() == row.key);
+        json!({
+            "reading": row.key,
+            "unit": row.unit,
+            "read": row.read.map(digits),
+            "expected": row.expected.map(|b| digits(b.middle)),
+            "low": row.expected.map(|b| digits(b.low)),
+            "high": row.expected.map(|b| digits(b.high)),
+            "off_sigma": fitted.map(|e| digits(e.off)),
+            "left_sigma": fitted.map(|e| digits(e.left)),
+        })
+    };
+    view.evidence.iter().map(line).collect()
 }
 
 fn clean_json(growth: &GrowthLine) -> Option<Json> {

@@ -22,8 +22,11 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
     };
     let said = &view.said;
     let leader = view.leader.as_ref().filter(|leader| leader.chance >= LEADS);
+    let looked = view.looked_first();
     let says = html! {
+        @if !looked.is_empty() { (looked) " " }
         @match leader {
+            _ if said.contradiction.is_empty() && leader.is_none_or(|l| l.chance < 0.5) && !looked.is_empty() && outside => { "What else is less sure" @if let Some(leader) = leader { ": perhaps " (leader.words) ", " (fig(&in_100(leader.chance), "in 100")) } "." }
             _ if !said.contradiction.is_empty() => { "These readings contradict each other." }
             Some(leader) => {
                 @match leader.chance {
@@ -36,7 +39,7 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
                 ": " (fig(&in_100(leader.chance), "in 100"))
                 @match leader.loss_t_day { Some(t_day) if t_day >= 0.05 => { ", costing " (format!("{t_day:.1}")) " t/day." } _ => { "." } }
             }
-            None if outside && short.is_some() => { "No single cause is likely past its limit." }
+            None if outside && short.is_some() => { (view.rounds) " rounds cannot tell why." }
             None => { "Nothing stands out." }
         }
     };
@@ -49,7 +52,7 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         @for line in said.changed.iter().chain(&said.dates) { p.then { (line) } }
         @if !said.next.is_empty() { p.then { span.asks { (said.next) } " " a href="#checks" { "How it is done" } } }
         @if !said.unseen.is_empty() { p.then { (said.unseen) } }
-        @for line in said.notes.iter().chain(&view.learned) { p.then.muted { (line) } }
+        @for line in &said.notes { p.then.muted { (line) } }
     };
     let acts = parts::acts(html! {
         @if shown.since != Since::Cleaned { (parts::act(Page::Findings.path(), "Rounds since the last cleaning", false)) }

@@ -25,6 +25,7 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
     let note = html! {
         p { "Past its limit: the chance that it has reached the point where something is to be done." }
         p { "Came within: the chance that it came in these rounds. Cure brings: what curing that one alone gives back." }
+        p { "A deposit is told by the part of the clean heat transfer that it takes away at the rated point." }
         p { "Costs are shared among all causes and add up to what is lost by the findings’ own reckoning, which allows for instruments that read wrong; so they need not meet the shortfall above to the tenth." }
     };
     parts::entry(
@@ -56,9 +57,9 @@ fn row(ids: &mut Ids, cause: &CauseLine) -> Row {
         t_day(cause.cure_t_day).into(),
     ];
     let name = html! {
-        b { (words) } ": " span.nb { (cause.now) }
+        b { (words) } ": " span.nb { (cause.now) } @if !cause.part_of.is_empty() { " " (cause.part_of) }
         br;
-        small.muted { (cause.between_bare()) }
+        small.muted { (cause.between_bare()) @if !cause.in_unit.is_empty() { " %; " span.nb { (cause.in_unit) } } }
     };
     let row = Row::new(name, cells);
     if cause.chance >= ON { row.on() } else { row }

@@ -23,7 +23,7 @@ pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>)
         span id="checks" {}
         @if let Some(view) = view { (listed(view)) }
         (form(reader, &shown.form, view))
-        (parts::details_shown("Leak-down test, by its pressures", leak_typed(&shown.form), leak_down(reader, &shown.form)))
+        (parts::details_shown("Leak-down test, by its pressures", leak_typed(&shown.form), leak_down(reader, shown)))
     };
     parts::entry("What would settle it", note, body)
 }
@@ -105,7 +105,13 @@ fn leak_typed(form: &FormState) -> bool {
     ["leak_start", "leak_by"].iter().any(|name| form.was_sent(name))
 }
 
-fn leak_down(reader: &Reader, form: &FormState) -> Markup {
+fn leak_down(reader: &Reader, shown: &Shown) -> Markup {
+    let form = &shown.form;
+    let volume = if shown.shell_m3 > 0.0 {
+        format!("empty: {} by the ship’s file", shown.shell_m3)
+    } else {
+        "maker’s drawing, drained; kept on the page Ship".to_owned()
+    };
     let number =
         |name: &'static str, label: &'static str, place: &'static str, unit: &'static str| {
             html! { (Field::new(name, label).place(place).unit(Unit::Fixed(unit)).from_form(form)) }
@@ -118,7 +124,7 @@ fn leak_down(reader: &Reader, form: &FormState) -> Markup {
                 (number("leak_end", "Pressure at the end", "absolute", "mbar"))
                 (number("leak_minutes", "Minutes between", "30 is usual", "min"))
                 (number("leak_c", "Shell temperature", "by hand on the plates", "°C"))
-                (number("leak_m3", "Shell volume", "maker’s drawing, drained", "m³"))
+                (Field::new("leak_m3", "Shell volume").place(&volume).unit(Unit::Fixed("m³")).from_form(form))
                 (Field::new("leak_at", "Ship’s time").place("empty: now").text().from_form(form))
                 (Field::new("leak_by", "Initials").place("who tested").text().from_form(form))
             }

@@ -42,12 +42,8 @@ fn one(shown: &Shown, view: &FindingsView, line: &GrowthLine) -> Markup {
     let grows = line.rate.low > 0.0;
     html! {
         h3 { (capital(&line.words)) }
-        @if grows {
-            p { "It grows by " b.nb { (format!("{:.1}", line.rate.middle)) "·10⁻⁶ m²K/W a day" } ", nine times in ten " (format!("{:.1} to {:.1}", line.rate.low.max(0.0), line.rate.high)) ". " (crossed(view, line)) }
-        } @else {
-            p { "No growth that shows: " (format!("{:.1}", line.rate.middle + 0.0)) "·10⁻⁶ m²K/W a day, nine times in ten " (format!("{:.1} to {:.1}", line.rate.low, line.rate.high)) ". " (crossed(view, line)) }
-        }
-        @if let Some(clean) = line.cleaning.as_ref().filter(|_| grows) { (reckoned(view, clean)) }
+        p { (line.says()) " " @if grows || line.rate.middle > 0.0 { (crossed(view, line)) } }
+        @if let Some(clean) = &line.cleaning { (reckoned(shown, view, clean, grows)) }
         @if grows {
             (parts::picture(&chart::lanes(&mut Ids::new(&line.key), &picture(shown, view, line)), ""))
             (parts::details("As a table", table(view, line)))
@@ -68,13 +64,16 @@ fn crossed(view: &FindingsView, line: &GrowthLine) -> String {
     }
 }
 
-fn reckoned(view: &FindingsView, clean: &CleaningLine) -> Markup {
+fn reckoned(shown: &Shown, view: &FindingsView, clean: &CleaningLine, grows: bool) -> Markup {
+    let stands = clean.where_to(view, &shown.stands);
     html! {
         p {
             @if clean.due { "The day that costs least has passed: " b { "clean when the plant is next off." } }
+            @else if !grows { "If it grows as its middle has it, it costs least to clean about " b.nb { (view.day(clean.best)) } "." }
             @else { "It costs least to clean about " b.nb { (view.day(clean.best)) } "; from " (view.day(clean.within.0)) " to " (view.day(clean.within.1)) " it costs at most a twentieth more." }
-            @if let Some(late) = clean.between.1 { " By the band of its growth the day lies between " (view.day(clean.between.0)) " and " (view.day(late)) "." }
+            @if let Some(late) = clean.between.1.filter(|_| grows) { " By the band of its growth the day lies between " (view.day(clean.between.0)) " and " (view.day(late)) "." }
         }
+        @if !stands.is_empty() { p { (stands) } }
         p.muted {
             "Reckoned with " (format!("{:.0} {}", clean.cleaning, clean.currency)) " a cleaning"
             @if clean.usual_price { " (a usual price, not yet hers: " a href="/ship" { "set it" } ")" }

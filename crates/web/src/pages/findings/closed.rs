@@ -23,7 +23,10 @@ pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>)
             Some(told) if !told.closed.is_empty() => { (closed(shown, told)) }
             _ => { (parts::quiet("No finding has been closed yet", html! { "Write here what was seen when the plant was opened: the next finding reckons with it." })) }
         }
-        @if let Some(view) = view { (close(reader, form, view)) }
+        @if let Some(view) = view {
+            @for line in &view.tables.learned { p.muted { (line) } }
+            (close(reader, form, view))
+        }
         @if let Some(told) = told { (events(shown, told)) }
         (parts::details_shown("Cleaned, or an instrument set right", right_open, html! { (cleaned(reader, form)) (set_right(reader, form)) }))
     };

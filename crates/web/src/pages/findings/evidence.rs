@@ -1,16 +1,26 @@
 //! The evidence: each reading beside what it should be, and what each likely cause would make of it.
 
 use chart::{ExpectedRead, Ids};
+use desk::field;
 use desk::findings::{EvidenceLine, FindingsView};
 use desk::view::State;
 use maud::{Markup, PreEscaped, html};
+use quantity::Unit as Symbol;
 
 use crate::pages::drawn;
-use crate::parts::{self, Cell, Row, Table};
+use crate::parts::{self, Cell, Field, Row, Table};
 
-use super::capital;
+use crate::form::FormState;
+use crate::reader::Reader;
+use crate::shiptime;
 
-pub(super) fn entry(view: &FindingsView) -> Markup {
+use super::closed::wrong;
+use super::{Shown, TAKE_BACK, capital};
+
+/// Checks in the table and to be taken back.
+const MOST: usize = 12;
+
+pub(super) fn entry(reader: &Reader, shown: &Shown, view: &FindingsView) -> Markup {
     if view.evidence.is_empty() {
         return html! {};
     }
@@ -21,6 +31,8 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
     };
     let body = html! {
         div.rows { @for line in &view.evidence { (row(&mut ids, line)) } }
+        @for blamed in &view.blamed { p { b { "Why an instrument is blamed. " } (blamed.says) } }
+        (checked(reader, shown, view))
         @if view.explained_by.is_empty() {
             p.muted { "No cause is likely enough to lay beside them." }
         } @else {
@@ -28,6 +40,64 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
         }
     };
     parts::entry("The evidence", note, body)
+}
+
+/// Checks among the rounds, each beside what the watch read in the same place, and the form that takes one back.
+fn checked(reader: &Reader, shown: &Shown, view: &FindingsView) -> Markup {
+    if view.checked.is_empty() {
+        return html! {};
+    }
+    let table = Table::new("Checks among these rounds", "Check")
+        .numbers("It read", "")
+        .numbers("The watch read", "")
+        .numbers("Explained as", "")
+        .words("Entry");
+    let rows = view.checked.iter().take(MOST).map(|made| {
+        let reading = field::reading(made.reading);
+        let decimals = usize::from(reading.map_or(1, |r| r.digits));
+        let unit = reading.map_or("", |r| r.unit).parse::<Symbol>().map_or("", Symbol::symbol);
+        let text = |x: Option<f64>| x.map_or("–".to_owned(), |x| format!("{x:.decimals$}"));
+        let cells: [Cell; 4] = [
+            text(Some(made.read)).into(),
+            text(made.watch).into(),
+            text(made.explained).into(),
+            html! {
+                (made.seq)
+                @if !made.used { " " small.muted { "no round beside it, not used" } }
+                @if !made.alone { " " small.muted { "in its round" } }
+            }
+            .into(),
+        ];
+        let name = html! { (made.title) " " small.muted { (unit) ", " span.nb { (shiptime::dated(&shown.clock, made.at)) } } };
+        Row::new(name, cells)
+    });
+    let form = &shown.form;
+    html! {
+        (table.rows(rows))
+        @if view.checked.iter().any(|made| made.alone) {
+            (parts::details_shown("Take a check back", form.was_sent("back"), take_back(reader, shown, form, view)))
+        }
+    }
+}
+
+fn take_back(reader: &Reader, shown: &Shown, form: &FormState, view: &FindingsView) -> Markup {
+    let chosen = form.typed("back");
+    reader.form(TAKE_BACK, "findings-back", html! {
+        div.fields {
+            div.field {
+                label for="back" { "Take back" small { "it stays readable and counts no more" } }
+                p.box { select.value.words id="back" name="back" {
+                    @for made in view.checked.iter().filter(|made| made.alone).take(MOST) {
+                        option value=(made.seq) selected[made.seq.to_string() == chosen] { (made.title) ", " (shiptime::dated(&shown.clock, made.at)) }
+                    }
+                } }
+                (wrong(form, "back"))
+            }
+            (Field::new("back_why", "Reason").place("why it is not to count").text().from_form(form))
+            (Field::new("back_by", "Initials").place("who takes it back").text().from_form(form))
+        }
+        p.acts { button { "Take it back" } }
+    })
 }
 
 fn row(ids: &mut Ids, line: &EvidenceLine) -> Markup {

@@ -18,7 +18,7 @@ use axum::http::header::REFRESH;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use desk::DeskError;
-use desk::findings::{FindingsView, Lately, Since, TABLES_EXAMPLE};
+use desk::findings::{FindingsView, Lately, Since, Stand, tables_example};
 use jiff::Timestamp;
 use logbook::ShipClock;
 use maud::{Markup, html};
@@ -42,11 +42,15 @@ const CLEANED: &str = "/findings/cleaned";
 const SET_RIGHT: &str = "/findings/set-right";
 /// Trusts an instrument less, or as its kind again.
 const TRUST: &str = "/findings/trust";
+/// Takes a check back.
+const TAKE_BACK: &str = "/findings/take-back";
 /// Keeps the settings file.
 const TABLES: &str = "/findings/tables";
 
 /// A page waits so long for findings that are nearly there.
 const PATIENCE: Duration = Duration::from_millis(350);
+/// Who has just written something down waits so long to see what it does.
+const PATIENCE_WRITTEN: Duration = Duration::from_millis(2500);
 /// A page that shows no findings yet comes again after so many seconds.
 const AGAIN_S: &str = "3";
 
@@ -60,6 +64,7 @@ pub(crate) fn routes() -> Router<App> {
         .route(CLEANED, post(take::cleaned))
         .route(SET_RIGHT, post(take::set_right))
         .route(TRUST, post(take::trust))
+        .route(TAKE_BACK, post(take::take_back))
         .route(TABLES, post(take::tables))
 }
 
@@ -70,6 +75,10 @@ struct Shown {
     clock: ShipClock,
     now: Timestamp,
     tables: String,
+    /// Stops ahead on the kept route at which the plant can be cleaned.
+    stands: Vec<Stand>,
+    /// The shell's volume by the ship file, m³; nought where nobody told it.
+    shell_m3: f64,
     form: FormState,
     /// What was just written down.
     done: Option<&'static str>,
@@ -100,13 +109,16 @@ async fn of(
     done: Option<&'static str>,
 ) -> Result<Shown, Trouble> {
     let (now, desk) = (app.clock().now(), app.desk().clone());
+    let patience = if done.is_some() { PATIENCE_WRITTEN } else { PATIENCE };
     let found = app.work().run(move |_| {
-        let lately = desk.findings_lately(since, now, PATIENCE)?;
-        let tables = desk.tables_text()?.unwrap_or_else(|| TABLES_EXAMPLE.to_owned());
-        Ok::<_, DeskError>((lately, desk.clock()?, tables))
+        let lately = desk.findings_lately(since, now, patience)?;
+        let setup = desk.setup();
+        let tables = desk.tables_text()?.unwrap_or_else(|| tables_example(&setup));
+        let shell_m3 = setup.ship.checks.shell_volume_m3;
+        Ok::<_, DeskError>((lately, desk.clock()?, tables, desk.stands(now)?, shell_m3))
     });
-    let (lately, clock, tables) = found.await??;
-    Ok(Shown { lately, since, clock, now, tables, form, done })
+    let (lately, clock, tables, stands, shell_m3) = found.await??;
+    Ok(Shown { lately, since, clock, now, tables, stands, shell_m3, form, done })
 }
 
 /// The page; while the first findings are being worked out it comes again by itself.
@@ -142,7 +154,7 @@ fn told(reader: &Reader, shown: &Shown, view: &FindingsView, before: bool) -> Ma
         (answer::entry(shown, view, before))
         (causes::entry(view))
         (checks::entry(reader, shown, Some(view)))
-        (evidence::entry(view))
+        (evidence::entry(reader, shown, view))
         (clean::entry(shown, view))
         (closed::entry(reader, shown, Some(view)))
         (weighed::entry(reader, shown, Some(view)))

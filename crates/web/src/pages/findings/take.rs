@@ -18,10 +18,11 @@ use super::{drawn, of};
 /// What is said after something was written down, by the word in the address.
 pub(super) const DONE: &[(&str, &str)] = &[
     ("checked", "The check is written down."),
-    ("closed", "The finding is closed with what was seen."),
+    ("closed", "The finding is closed with what was seen; what remains is weighed with it."),
     ("cleaned", "The cleaning is written down: findings go by the rounds since."),
     ("set-right", "The instrument is written down as set right."),
     ("trusted", "The trust in the instrument is kept; every page reckons with it."),
+    ("taken-back", "The check is taken back: it stays readable and counts no more."),
     ("kept", "The settings are kept."),
 ];
 
@@ -125,7 +126,11 @@ pub(super) async fn leak_down(
         let end = sent.wanted("leak_end", "the pressure at the end")?;
         let minutes = sent.wanted("leak_minutes", "the minutes between")?;
         let shell_c = sent.wanted("leak_c", "the shell's temperature")?;
-        let volume_m3 = sent.wanted("leak_m3", "the shell's volume")?;
+        let by_file = sent.desk.setup().ship.checks.shell_volume_m3;
+        let volume_m3 = match sent.number("leak_m3")? {
+            None if by_file > 0.0 => by_file,
+            _ => sent.wanted("leak_m3", "the shell's volume, or set it on the page Ship")?,
+        };
         let leak = leak_down_kg_h((start, end), minutes, shell_c, volume_m3)
             .map_err(|why| ("leak_end", why))?;
         let text = format!("{leak:.3}");
@@ -212,6 +217,21 @@ pub(super) async fn trust(
             sent.desk.trust_less(reading, sent.by, sent.now)
         };
         kept.map_err(beside("trust"))
+    })
+    .await
+}
+
+/// Takes a check back.
+pub(super) async fn take_back(
+    State(app): State<App>,
+    reader: Reader,
+    form: FormState,
+) -> Result<Response, Trouble> {
+    done((app, reader, form), "back_by", "taken-back", |sent| {
+        let text = sent.form.typed("back");
+        let seq = text.parse().map_err(|_| ("back", format!("“{text}” is no entry's number")))?;
+        let reason = sent.form.typed("back_why");
+        sent.desk.withdraw_check(seq, reason, sent.by, sent.now).map_err(beside("back"))
     })
     .await
 }

@@ -65,12 +65,18 @@ fn causes(view: &FindingsView) -> Markup {
 }
 
 fn instruments(view: &FindingsView) -> Markup {
-    let table =
-        Table::new("", "Instrument").words("Error that stays").words("Each reading").words("Why");
+    let table = Table::new("", "Instrument")
+        .words("Error that stays")
+        .words("Each reading")
+        .words("Wrong past")
+        .numbers("Chance before", "in 100")
+        .words("Why");
     let rows = view.tables.instruments.iter().map(|line| {
-        let cells: [Cell; 3] = [
+        let cells: [Cell; 5] = [
             html! { (line.errors.0) @if line.changed { " " small.muted { "changed" } } }.into(),
             line.errors.1.as_str().into(),
+            line.limit.as_str().into(),
+            in_100(line.odds).into(),
             line.reason.as_str().into(),
         ];
         Row::new(html! { (capital(&line.words)) " " small.muted { (line.key) } }, cells)
