@@ -46,10 +46,14 @@ pub(super) fn mend(
         .take(OPEN.1)
         .map(|j| format!("{} ({:.0} %)", j.cause.words(), 100.0 * j.p_over_limit))
         .collect();
-    let mut leading = format!(
-        "{counted} cannot tell why {short:.1} t/day {} missing: no cause is likely past its limit by them.",
-        if short >= 1.95 { "are" } else { "is" }
-    );
+    let are = if short >= 1.95 { "are" } else { "is" };
+    let mut leading = if few || since != Since::Cleaned {
+        format!(
+            "{counted} cannot tell why {short:.1} t/day {are} missing: no cause is likely past its limit by them."
+        )
+    } else {
+        format!("{counted} show no cause past its limit, and {short:.1} t/day {are} missing.")
+    };
     if !open.is_empty() {
         leading += &format!(" They leave open {}.", open.join(", "));
     }

@@ -26,8 +26,11 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
     let says = html! {
         @if !looked.is_empty() { (looked) " " }
         @match leader {
-            _ if said.contradiction.is_empty() && leader.is_none_or(|l| l.chance < 0.5) && !looked.is_empty() && outside => { "What else is less sure" @if let Some(leader) = leader { ": perhaps " (leader.words) ", " (fig(&in_100(leader.chance), "in 100")) } "." }
             _ if !said.contradiction.is_empty() => { "These readings contradict each other." }
+            None if !looked.is_empty() && outside && short.is_some() => {
+                "No other cause is likely past its limit"
+                @match most(view) { Some((words, t_day)) => { "; " (words) " costs most, " (format!("{t_day:.1}")) " t/day." } None => { "." } }
+            }
             Some(leader) => {
                 @match leader.chance {
                     p if p >= 0.95 => {}
@@ -39,7 +42,7 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
                 ": " (fig(&in_100(leader.chance), "in 100"))
                 @match leader.loss_t_day { Some(t_day) if t_day >= 0.05 => { ", costing " (format!("{t_day:.1}")) " t/day." } _ => { "." } }
             }
-            None if outside && short.is_some() => { (view.rounds) " rounds cannot tell why." }
+            None if outside && short.is_some() => { "No single cause is likely past its limit by these " (view.rounds) " rounds." }
             None => { "Nothing stands out." }
         }
     };
@@ -65,6 +68,12 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         p { "Advice: nothing here opens a plant. What should be is what the pages Now and Readings expect." }
     };
     parts::answer(&question, says, then, acts, note)
+}
+
+/// The cause that costs most where none leads, t/day.
+fn most(view: &FindingsView) -> Option<(&str, f64)> {
+    let costs = view.causes.iter().filter_map(|c| Some((c.words.as_str(), c.loss_t_day?)));
+    costs.filter(|(_, t_day)| *t_day >= 0.2).max_by(|a, b| a.1.total_cmp(&b.1))
 }
 
 /// Where no cause leads and output is short: what costs most, each under its limit.
