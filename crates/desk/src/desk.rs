@@ -228,6 +228,13 @@ impl Desk {
         Arc::clone(&self.setup.read().unwrap_or_else(PoisonError::into_inner))
     }
 
+    /// Brings what was written lately into the record's own file, so that it may be copied by itself. Best effort.
+    pub fn settle(&self) {
+        if let Ok(book) = self.book() {
+            book.settle();
+        }
+    }
+
     pub(crate) fn book(&self) -> Result<MutexGuard<'_, Book>, DeskError> {
         let only_read = || DeskError::Asked("the folder was opened for reading alone".into());
         self.book.as_ref().map(unpoisoned).ok_or_else(only_read)
@@ -367,20 +374,35 @@ impl Desk {
         };
         let typed_here =
             |key: &String| checked.lines.iter().any(|l| l.key == *key && !l.text.trim().is_empty());
-        let Some((key, cell)) = same.cells.iter().find(|(key, _)| typed_here(key)) else {
-            return Ok(());
-        };
-        let repeated = self.reader().entry(cell.seq)?.and_then(|entry| entry.token);
+        let twice: Vec<_> = same.cells.iter().filter(|(key, _)| typed_here(key)).collect();
+        let Some((_, first)) = twice.first() else { return Ok(()) };
+        let repeated = self.reader().entry(first.seq)?.and_then(|entry| entry.token);
         if repeated.is_some_and(|token| token == typed.token) {
             return Ok(());
         }
-        if let Some(line) = checked.lines.iter_mut().find(|line| line.key == *key) {
-            let as_what = if cell.not_taken { "not taken" } else { &cell.text };
-            line.refused = Some(format!(
-                "written for this minute already, as {as_what} by {}: correct that under Earlier rounds, or mend the time",
-                same.actors.join(", ")
-            ));
+        let by = same.actors.join(", ");
+        let mut others = 0;
+        for (key, cell) in &twice {
+            let Some(line) = checked.lines.iter_mut().find(|line| line.key == **key) else {
+                continue;
+            };
+            let same_figure = line.value.is_some() && line.value == cell.value;
+            if !same_figure && line.text.trim() != cell.text {
+                others += 1;
+                let as_what = if cell.not_taken { "not taken" } else { &cell.text };
+                line.refused = Some(format!(
+                    "written for this minute already, as {as_what} by {by}: correct that under Earlier rounds, or mend the time"
+                ));
+            }
         }
+        let others = match others {
+            0 => "with the same figures".to_owned(),
+            1 => "and one figure was read otherwise: it is marked".to_owned(),
+            n => format!("and {n} figures were read otherwise: they are marked"),
+        };
+        checked.overall.push(format!(
+            "This round was signed by {by} for this minute already, {others}. Correct it under Earlier rounds, or mend the time."
+        ));
         Ok(())
     }
 

@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use logbook::{Author, Draft, Quality, Value};
 use plant::Banding;
 
-use crate::balance::balance;
+use crate::balance::{balance, taken_kw};
 use crate::conditions::Figures;
 use crate::expected::{self, Expectation};
 use crate::field::{self, Reading};
@@ -168,7 +168,10 @@ pub fn check(
         }
     }
     let overall = overall(typed, &lines);
-    let beyond = expectation.as_ref().map_or_else(Vec::new, |e| expected::beyond(setup, e));
+    let beyond = expectation.as_ref().map_or_else(Vec::new, |e| {
+        let over = expected::over_spare(setup, e, taken_kw(&figures, e));
+        over.into_iter().chain(expected::beyond(setup, e)).collect()
+    });
     CheckedRound { lines, expectation, why_not, made, beyond, overall }
 }
 

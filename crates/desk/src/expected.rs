@@ -148,8 +148,40 @@ pub fn beyond(setup: &Setup, e: &Expectation) -> Vec<String> {
     }
     let flags = e.banded.solution.flags.iter().filter(|flag| **flag != Flag::OverMaximum);
     beyond.extend(flags.map(|flag| format!("Left like this: {}", lower_first(flag.sentence()))));
-    beyond.extend(e.conditions.point.engine_load.and_then(|load| beyond_table(setup, load)));
+    let load = e.conditions.known.iter().find(|known| known.key == "engine_load");
+    beyond.extend(load.and_then(|load| beyond_table(setup, load.value)));
     beyond
+}
+
+/// More than this share over what the engine can spare is told: load, flow and table are not known better (our estimate).
+const OVER_SPARE: f64 = 1.1;
+
+/// That more heat is taken than the engine can spare at its load, with what would be made without: as measured, or by what a
+/// sound plant run like this would take. None where load or heat is not known.
+#[must_use]
+pub fn over_spare(setup: &Setup, e: &Expectation, taken_kw: Option<f64>) -> Option<String> {
+    // Where the by-pass is read the engine's limit does not move the point, so the load stands beside it.
+    let load = e.conditions.known.iter().find(|known| known.key == "engine_load")?.value;
+    let spare_kw = setup.plant.spare_heat_w(load) / 1000.0;
+    let takes_kw = taken_kw.unwrap_or(e.heat_kw.middle);
+    if takes_kw <= OVER_SPARE * spare_kw {
+        return None;
+    }
+    let point = plant::Point { engine_load: Some(load), ..e.conditions.point.clone() };
+    let held = setup.plant.trimmed(&point);
+    let held = held.map_or_else(
+        |_| "with what is left nothing boils".to_owned(),
+        |held| format!("held to that it makes {} t/day", digits(held.product_t_day, 1)),
+    );
+    let takes = if taken_kw.is_some() {
+        "are taken"
+    } else {
+        "would be taken by a sound plant run like this"
+    };
+    Some(format!(
+        "More heat than the engine can spare: {takes_kw:.0} kW {takes}, and at {} % load it can spare {spare_kw:.0}; {held}. Open the by-pass before its jacket water falls, and never move its set point.",
+        digits(load, 0)
+    ))
 }
 
 /// That the engine's load lies outside its table of jacket heat.
@@ -266,6 +298,37 @@ fn axis(read: Option<f64>, expected: Option<Band>, gates: Gates, reading: &Readi
 mod tests {
     use super::*;
     use crate::demo::marram;
+
+    #[test]
+    fn ident_more_heat_than_the_engine_can_spare_is_told_with_what_is_left() {
+        let setup = Setup::from_ship(marram()).expect("demonstration sheet");
+        let banding = setup.plant.banding(&setup.uncertainty).expect("bands");
+        let at = |load: f64| {
+            let figures = [
+                ("sea_temp_c", 30.0),
+                ("jacket_in_c", 84.0),
+                ("engine_load_percent", load),
+                ("bypass_percent", 0.0),
+                ("condenser_throttle_percent", 100.0),
+            ];
+            let figures = figures.map(|(key, x)| (key.to_owned(), x)).into();
+            expect(&setup, &banding, &figures).expect("an expectation")
+        };
+        let (low, high) = (at(25.0), at(80.0));
+        let spare_kw = setup.plant.spare_heat_w(25.0) / 1000.0;
+        assert!(low.heat_kw.middle > 1.1 * spare_kw, "{} of {spare_kw}", low.heat_kw.middle);
+        let told = over_spare(&setup, &low, None).expect("told");
+        let point = plant::Point { engine_load: Some(25.0), ..low.conditions.point.clone() };
+        let held = setup.plant.trimmed(&point).expect("held").product_t_day;
+        assert!(
+            told.contains(&format!("{spare_kw:.0}; held to that it makes {}", digits(held, 1))),
+            "{told}"
+        );
+        // Measured heat counts before reckoned heat; at sea load nothing is to be told.
+        assert_eq!(over_spare(&setup, &low, Some(spare_kw)), None);
+        assert!(over_spare(&setup, &low, Some(1.2 * spare_kw)).is_some());
+        assert_eq!(over_spare(&setup, &high, None), None);
+    }
 
     #[test]
     fn ident_the_vacuum_limit_moves_with_the_barometer() {

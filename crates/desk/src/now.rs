@@ -175,10 +175,12 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
         .zip(ok)
         .and_then(|(r, e)| balance(&setup.ship, &r.figures(), made, e))
         .filter(|balance| !balance.fits());
+    let heat_taken_kw = round.as_ref().zip(ok).and_then(|(r, e)| taken_kw(&r.figures(), e));
     let mut asks = asks(setup, rounds, at, &rows, &verdict);
+    asks.extend(ok.and_then(|e| expected::over_spare(setup, e, heat_taken_kw)));
     asks.extend(balance.map(|b| format!("Counter and jacket water contradict: {}", b.says())));
     NowView {
-        heat_taken_kw: round.as_ref().zip(ok).and_then(|(r, e)| taken_kw(&r.figures(), e)),
+        heat_taken_kw,
         heat_should_kw: ok.map(|e| e.heat_kw),
         heat_spare_kw: newest
             .as_ref()
@@ -318,7 +320,10 @@ fn asks(
             Some(if named { meaning.clone() } else { format!("{}: {meaning}", row.label) })
         })
         .collect();
-    if let Verdict::Running { made, should } = verdict {
+    // Inside the band it is as it should be, whatever its share.
+    if let Verdict::Running { made, should } = verdict
+        && !should.holds(*made)
+    {
         let share = made / should.middle * 100.0;
         if share < setup.ship.limits.output_act_percent {
             asks.push(format!(

@@ -108,6 +108,8 @@ pub fn remarks(read: &Figures, around: &Around) -> Vec<Remark> {
     }
     vacuum_against_vapour(read, &mut out);
     meter(read, around, &mut out);
+    // Of two mends for one reading the one that mends the other reading too comes first.
+    out.sort_by_key(|remark| remark.only_unusual);
     out
 }
 

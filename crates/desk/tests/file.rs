@@ -104,6 +104,23 @@ fn ident_a_column_in_a_foreign_unit_is_refused_by_name_and_the_rest_is_taken() {
 }
 
 #[test]
+fn ident_a_date_without_a_time_of_day_is_not_taken_for_midnight() {
+    let aboard = Aboard::new();
+    let found = aboard.look("Date,Jacket in (°C)\n2026-11-01,84\n2026-11-01 08:00,85\n");
+    assert_eq!(taken(&found).len(), 1, "{:?}", taken(&found));
+    let told = problems(&found);
+    assert!(told.iter().any(|p| p.contains("without a time of day")), "{told:?}");
+}
+
+#[test]
+fn ident_a_salinity_over_the_ships_limit_is_told_in_a_file_too() {
+    let aboard = Aboard::new();
+    let found = aboard.look("time,Salinity (ppm)\n2026-11-01 08:00,25\n");
+    let limit = found.odd.iter().find(|odd| odd.read.contains("25")).map(|odd| odd.says.clone());
+    assert!(limit.as_ref().is_some_and(|says| says.contains("limit")), "{:?}", found.odd);
+}
+
+#[test]
 fn ident_a_counter_that_slips_is_told_at_its_row_whatever_the_order_of_rows() {
     let aboard = Aboard::new();
     let before = "time utc,distillate_meter_m3\n2026-11-19T20:00:00Z,995\n";

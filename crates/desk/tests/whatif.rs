@@ -318,6 +318,8 @@ fn ident_faults_stand_at_their_fields() {
         ("tank.0.holds", "beer", "fresh"),
         ("tank.0.capacity_m3", "-1", "allowed"),
         ("trust.sea_temp_c.standing", "x", "number"),
+        // Over “not over”, every reading would be past one of the two.
+        ("limits.engine_jacket_min_c", "95", "past one of the two"),
     ] {
         let mut sent = untouched(&ship);
         sent.insert(name.into(), text.into());
@@ -329,6 +331,18 @@ fn ident_faults_stand_at_their_fields() {
         let message = fault.map_or_else(|| panic!("{name}: {faults:?}"), |f| &f.message);
         assert!(message.contains(says), "{name}: {message}");
     }
+    // A tank typed without its short name is not thrown away, and none is all out of reach.
+    let mut sent = untouched(&ship);
+    let new = ship.tanks.len();
+    sent.insert(format!("tank.{new}.key"), String::new());
+    sent.insert(format!("tank.{new}.name"), "After peak".into());
+    let faults = take(&ship, &|name| sent.get(name).map(String::as_str)).err();
+    let field = format!("tank.{new}.key");
+    assert!(faults.is_some_and(|faults| faults.iter().any(|f| f.field == field)));
+    let mut sent = untouched(&ship);
+    sent.insert("tank.0.unpumpable_m3".into(), ship.tanks[0].capacity_m3.to_string());
+    let faults = take(&ship, &|name| sent.get(name).map(String::as_str)).err();
+    assert!(faults.is_some_and(|faults| faults[0].message.contains("nothing of it could be used")));
     let mut sent = untouched(&ship);
     // A sheet that contradicts itself is refused as a whole, with what to check.
     sent.insert("plant.rated_condenser_flow_kg_s".into(), "4".into());

@@ -7,7 +7,7 @@ use logbook::import::{MOST_TOLD, PlannedRow};
 use crate::conditions::Figures;
 use crate::desk::DeskError;
 use crate::field;
-use crate::plausible::{self, Around, Remark};
+use crate::plausible::{Around, Remark};
 use crate::round::{METER, own_unit};
 use crate::setup::Setup;
 use crate::typed::{shown, unit_of};
@@ -105,7 +105,9 @@ impl<'a> Odds<'a> {
     }
 
     fn tell(&mut self, line: u64, at: Timestamp, figures: &Figures, around: &Around, most: usize) {
-        for Remark { key, says, .. } in plausible::remarks(figures, around) {
+        for Remark { key, says, .. } in
+            crate::entry::remarks(self.setup, figures, figures, around, None, None)
+        {
             self.all += 1;
             if self.told.len() < most {
                 let reading = field::reading(key);

@@ -57,6 +57,7 @@ pub fn read(text: &str) -> Result<Ship, Vec<Problem>> {
     for key in left_out.filter(|key| !ship.unconfirmed.contains(key)).collect::<Vec<_>>() {
         ship.unconfirmed.push(key);
     }
+    reader.pairs(&ship);
     if reader.problems.is_empty() {
         if let Err(e) = plant::Plant::calibrate(&ship.sheet) {
             let message = e.to_string();
@@ -337,6 +338,38 @@ impl Reader<'_> {
         }
     }
 
+    /// Limits that bound one another.
+    fn pairs(&mut self, ship: &Ship) {
+        let (limits, sheet) = (&ship.limits, &ship.sheet);
+        for (low_key, low, high_label, high) in [
+            (
+                "limits.engine_jacket_min_c",
+                limits.engine_jacket_min_c,
+                "“Engine jacket outlet not over”",
+                limits.engine_jacket_max_c,
+            ),
+            (
+                "plant.vapour_temp_min_c",
+                sheet.vapour_temp_min_c,
+                "“Vapour not over”",
+                limits.vapour_max_c,
+            ),
+            (
+                "limits.output_act_percent",
+                limits.output_act_percent,
+                "“Look when output falls under”",
+                limits.output_look_percent,
+            ),
+        ] {
+            if low > high {
+                let message = format!(
+                    "{low} lies over {high_label}, {high}: every reading would be past one of the two. Mend the one that is wrong"
+                );
+                self.problems.push(Problem { line: None, key: low_key.into(), message });
+            }
+        }
+    }
+
     fn tank(&mut self, entry: &Spanned<DeValue<'_>>, ship: &mut Ship) {
         const KNOWN: &[&str] =
             &["key", "name", "holds", "capacity_m3", "unpumpable_m3", "soundings_cm_m3"];
@@ -402,6 +435,12 @@ impl Reader<'_> {
                 join("tank", &tank.key),
                 "capacity_m3 is missing: how much she holds when full",
             );
+        } else if tank.unpumpable_m3 >= tank.capacity_m3 {
+            let message = format!(
+                "unpumpable_m3 {} of {} m³: nothing of it could be used. What the pump cannot reach is usually 3 to 5 %",
+                tank.unpumpable_m3, tank.capacity_m3
+            );
+            self.refuse(at, join("tank", &tank.key), message);
         } else {
             if tank.name.is_empty() {
                 tank.name.clone_from(&tank.key);

@@ -209,7 +209,18 @@ impl Taking<'_, '_> {
         let old = std::mem::take(&mut ship.tanks);
         for i in 0..MOST_TANKS {
             let name = |key: &str| format!("tank.{i}.{key}");
-            let Some(key) = self.text(&name("key")).filter(|key| !key.is_empty()) else { continue };
+            let Some(key) = self.text(&name("key")).filter(|key| !key.is_empty()) else {
+                let typed =
+                    ["name", "capacity_m3", "soundings_cm_m3"].map(|key| self.text(&name(key)));
+                // A tank that is taken away has every box empty; one that lacks only its short name is not thrown away.
+                if old.get(i).is_none() && typed.iter().flatten().any(|text| !text.is_empty()) {
+                    self.refuse(
+                        &name("key"),
+                        "Nothing written: give it a short name, as ap for the after peak; soundings stand in the record by it.",
+                    );
+                }
+                continue;
+            };
             let mut tank = old.get(i).cloned().unwrap_or(Tank {
                 key: String::new(),
                 name: String::new(),

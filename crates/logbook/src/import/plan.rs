@@ -1,7 +1,6 @@
 //! Row by row: what would be taken, and of what is not, where it stands, what was read and what to do.
 
 use jiff::Timestamp;
-use jiff::civil::Time;
 use quantity::{DayOrder, Style, day_first, read_moment, read_number};
 
 use super::decode::FileRefused;
@@ -268,7 +267,10 @@ impl<'a> Rows<'a> {
                 return Err("the month comes first in this file, and this has no such month: write the date as 2026-11-25".into());
             }
         };
-        let local = date.to_datetime(moment.time.unwrap_or(Time::midnight()));
+        let Some(time) = moment.time else {
+            return Err("a date without a time of day: name the column of times too, or write the time behind the date".into());
+        };
+        let local = date.to_datetime(time);
         let at = match moment.offset {
             Some(offset) => offset.to_timestamp(local).map_err(|e| e.to_string())?,
             None => self.times.instant(local, self.how)?,

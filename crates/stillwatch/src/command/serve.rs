@@ -79,6 +79,7 @@ pub fn serve(
         let name = desk.setup().ship.name.clone();
         let folder = desk.folder().display().to_string();
         let desk = Arc::new(desk);
+        let kept = desk.clone();
         let app = App::new(desk.clone(), Arc::new(clock), Arc::new(MachineEntropy), &listen)
             .map_err(|e| Fail::machine(&e))?;
         let _foreseeing = Foreseeing::start(desk, clock)?;
@@ -92,6 +93,7 @@ pub fn serve(
             open_browser(&url);
         }
         bound.serve(web::router(app), ended()).await;
+        kept.settle();
         Ok(())
     })
 }

@@ -399,7 +399,11 @@ async fn ident_a_doubtful_correction_and_a_second_reading_of_one_minute_are_aske
     assert_eq!(signed.status, 303, "{}", signed.text);
     let again = send(&mut browser, &with(&[("do", "sign")])).await;
     assert_eq!(again.status, 422);
-    assert!(again.text.contains("written for this minute already"), "{}", again.text);
+    assert!(
+        again.text.contains("for this minute already, with the same figures"),
+        "{}",
+        again.text
+    );
     let seq = aboard.desk.head().unwrap().0.to_string();
     let to = format!("/readings/correct?seq={seq}&key=jacket_in_c");
     let token = browser.get(&to).await.hidden("_token");
@@ -415,7 +419,7 @@ async fn ident_a_doubtful_correction_and_a_second_reading_of_one_minute_are_aske
     assert_eq!(asked.status, 422, "{}", asked.text);
     assert!(
         asked.text.contains("Does not fit:")
-            && asked.text.contains("lower than usual at sea")
+            && asked.text.contains("swapped, or no heat taken?")
             && asked.text.contains("Let 40 stand")
     );
     let token = asked.hidden("_token");

@@ -6,7 +6,8 @@ use maud::{Markup, html};
 use crate::parts;
 use crate::paths::Page;
 
-pub(super) fn entry(outlook: &Outlook) -> Markup {
+/// `aboard_t` is what can be pumped, as last sounded; `out_of_limit` that what is made now is dumped.
+pub(super) fn entry(outlook: &Outlook, aboard_t: Option<f64>, out_of_limit: bool) -> Markup {
     let acts = |label| html! { p.acts { (parts::act(Page::Passage.path(), label, false)) } };
     let ahead = match outlook {
         Outlook::NoRoute => return html! {},
@@ -28,6 +29,8 @@ pub(super) fn entry(outlook: &Outlook) -> Markup {
     };
     let (low, middle, high) = ahead.on_arrival_t;
     let body = html! {
+        @if let Some(t) = aboard_t { p { b.nb { (format!("{t:.0}")) " t" } " aboard to use, as last sounded." } }
+        @if out_of_limit { p { span.asks { "Nothing comes in now:" } " the plan reckons with water in limit, and what is made is out of it." } }
         @if let Some(why) = &ahead.why { p {
             @match why.split_once(": ") {
                 Some((lead, rest)) => { span.asks { (lead) ":" } " " (rest) }

@@ -15,12 +15,15 @@ use crate::shiptime;
 pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
     let then = html! {
         @let old = stale(view, now);
-        @let plain = [quality(view, old), engine(view, old)];
-        @if plain.iter().any(|p| !p.is_empty()) { p.then { (plain.join(" ")) } }
-        @if let Some(next) = next(view) { p.then { (next) } }
-        @for beyond in &view.beyond { p.then { (beyond) } }
-        (due(view, clock, now))
+        @let quality = quality(view, old);
+        @if !quality.is_empty() { p.then { (quality) } }
+        // What asks something comes before what only explains.
         @for ask in &view.asks { (asked(ask)) }
+        @let engine = engine(view, old);
+        @if !engine.is_empty() { p.then { (engine) } }
+        @if let Some(next) = next(view) { p.then { (next) } }
+        (due(view, clock, now))
+        @for beyond in &view.beyond { p.then { (beyond) } }
     };
     let enter = format!("Enter the {} readings", shiptime::short(clock, view.due, now));
     let enter = if view.verdict == Verdict::NothingRead {
@@ -63,7 +66,7 @@ fn says(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
                     "Last read " (shiptime::dated(clock, round.at)) ": made "
                     (fig(&digits(*made, 1), "t/day")) " where " span.nb { (band(*should)) } " was expected."
                 },
-                None => running(*made, *should),
+                None => running(*made, *should, out_of_limit(view)),
             }
         }
     }
@@ -84,19 +87,27 @@ fn band(should: Band) -> String {
     format!("{} ± {}", digits(should.middle, 1), digits(should.half(), 1))
 }
 
-fn running(made: f64, should: Band) -> Markup {
+/// Whether the salinity last read is past the ship's limit.
+pub(super) fn out_of_limit(view: &NowView) -> bool {
+    row(view, "product_salt_mg_kg").is_some_and(|row| row.state == State::PastLimit)
+}
+
+fn running(made: f64, should: Band, out_of_limit: bool) -> Markup {
     let band = band(should);
     let figure = fig(&digits(made, 1), "t/day");
     // Of the two figures as they stand in the sentence, so that it adds up.
     let tenths = |x: f64| (10.0 * x).round();
     let apart = (tenths(made) - tenths(should.middle)).abs() / 10.0;
+    if out_of_limit {
+        return html! { "Making " (figure) " of water out of limit: none of it to a tank. " span.nb { (band) } " expected." };
+    }
     if should.holds(made) {
         return html! { "Making " (figure) ", as it should: " span.nb { (band) } " expected." };
     }
     let side = if made < should.middle { "less" } else { "more" };
     html! {
         "Making " (figure) ", " (digits(apart, 1)) " " (side) " than the " span.nb { (band) }
-        " this sea and this engine should give."
+        " this sea and this jacket water should give."
     }
 }
 
@@ -185,7 +196,7 @@ fn note(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
             @if let Some(newer) = view.newer { p { "Some figures are of " b { (shiptime::short(clock, newer, now)) } "." } }
         }
         @if matches!(view.verdict, Verdict::Running { .. }) {
-            p { "±: nine in ten, the counter’s own error within it; what the plant makes is known a little better, and stands so on Readings and Plant." }
+            p { "±: nine times in ten. Here the counter’s own error is in it, larger the shorter it was read; on Readings and Plant only the plant’s is." }
         }
         p { "Pencil: expected." br; "Ink: read." br; span.red { "Red ink: asks something of you." } }
     }

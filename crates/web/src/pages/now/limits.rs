@@ -15,7 +15,7 @@ pub(super) fn entry(view: &NowView) -> Markup {
     }
     let mut ids = Ids::new("near");
     let note = html! {
-        p { "Gates are the limits set on the page Ship; that of the vacuum is for a corrected reading, so on the dial it moves with the barometer of the day. The pencil box is where the plant should be at this sea, jacket water and load." }
+        p { "Gates are the limits set on the page Ship; that of the vacuum is for a corrected reading, so on the dial it moves with the barometer of the day. The pencil box is where the plant should be at this sea and jacket water, by-pass and throttle as read." }
     };
     parts::entry(
         "How near the limits",

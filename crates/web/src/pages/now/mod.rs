@@ -86,7 +86,7 @@ fn body(
     html! {
         (answer::entry(view, clock, now))
         (finding::entry(lately))
-        (ahead::entry(outlook))
+        (ahead::entry(outlook, tanks::aboard_t(view), answer::out_of_limit(view)))
         (strips::entry(view, clock, now))
         (limits::entry(view))
         (tanks::entry(view, clock, now, asked))

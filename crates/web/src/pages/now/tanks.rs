@@ -29,6 +29,12 @@ pub(super) struct Asked<'a> {
     pub(super) ship: &'a Ship,
 }
 
+/// What the pump can reach of all tanks sounded, t; none where none has been sounded.
+pub(super) fn aboard_t(view: &NowView) -> Option<f64> {
+    let known = view.tanks.iter().filter_map(|tank| tank.pumpable_m3);
+    (!view.tanks.is_empty()).then(|| known.sum::<f64>() * T_M3)
+}
+
 /// Drawing and table, or why there is none.
 pub(super) fn entry(
     view: &NowView,
@@ -46,7 +52,7 @@ pub(super) fn entry(
             ),
         );
     };
-    let aboard: f64 = view.tanks.iter().filter_map(|tank| tank.pumpable_m3).sum::<f64>() * T_M3;
+    let aboard = aboard_t(view).unwrap_or_default();
     let drawn: Vec<Tank> = view.tanks.iter().map(tank).collect();
     let picture = chart::tanks(&mut Ids::new("tanks"), &drawn);
     let note = html! {
