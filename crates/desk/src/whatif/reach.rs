@@ -53,7 +53,9 @@ pub struct Wanted {
 /// Outputs that are the same to an engineer, as a share.
 const SAME: f64 = 0.01;
 /// Shares of a clean plant's output that can be believed; beyond, a reading is wrong.
-const SHARES: (f64, f64) = (0.2, 1.2);
+const SHARES: (f64, f64) = (0.2, 1.05);
+/// Under this share something is lost to a cause that this page is not asked about.
+const SOUND: f64 = 0.98;
 
 /// What she makes of what a clean plant would in the conditions of her last readings.
 #[must_use]
@@ -132,7 +134,12 @@ impl Backwards<'_> {
             }
         };
         if cleans && stands <= 1.0e-9 {
-            return blank("nothing there to take away".into());
+            let word = if *share < SOUND {
+                "taken as clean here: what is lost to it stands on the page Findings"
+            } else {
+                "nothing there to take away"
+            };
+            return blank(word.into());
         }
         if less && (cleans || lever == Lever::EngineLoad) {
             return blank("no way to make less: open the by-pass".into());
@@ -150,7 +157,11 @@ impl Backwards<'_> {
                 ..moved(value, &solution)
             },
             Ok(Reach::Best { value, solution, held_by }) => Reached {
-                word: best(solution.product_t_day * share, *wanted_t_day, held_by),
+                word: best(
+                    (solution.product_t_day * share, *wanted_t_day),
+                    value - stands,
+                    held_by,
+                ),
                 ..moved(value, &solution)
             },
             Err(why) => blank(refused(&why)),
@@ -194,10 +205,11 @@ fn at(setup: &Setup, lever: Lever, value: f64) -> String {
     mark.map_or_else(|| "gets there".to_owned(), |p| format!("gets there, {p:.0} % open"))
 }
 
-fn best(makes: f64, wanted: f64, held_by: Option<LimitKind>) -> String {
+fn best((makes, wanted): (f64, f64), moved: f64, held_by: Option<LimitKind>) -> String {
     let near = if makes < wanted { "as far as it goes up" } else { "as far as it goes down" };
     match held_by {
         Some(kind) => format!("{near}; held by: {}", lower(kind.label())),
+        None if moved == 0.0 => "nothing more comes of it: it is not what limits her".to_owned(),
         None => format!("{near}: it is at its end"),
     }
 }

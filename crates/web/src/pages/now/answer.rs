@@ -16,7 +16,8 @@ pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup
     let then = html! {
         @let old = stale(view, now);
         @let quality = quality(view, old);
-        @if !quality.is_empty() { p.then { (quality) } }
+        // Out of limit it stands in the first line.
+        @if !quality.is_empty() && (old || !out_of_limit(view) || !matches!(view.verdict, Verdict::Running { .. })) { p.then { (quality) } }
         // What asks something comes before what only explains.
         @for ask in &view.asks { (asked(ask)) }
         @let engine = engine(view, old);
@@ -66,7 +67,7 @@ fn says(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
                     "Last read " (shiptime::dated(clock, round.at)) ": made "
                     (fig(&digits(*made, 1), "t/day")) " where " span.nb { (band(*should)) } " was expected."
                 },
-                None => running(*made, *should, out_of_limit(view)),
+                None => running(*made, *should, salt_out(view)),
             }
         }
     }
@@ -92,14 +93,25 @@ pub(super) fn out_of_limit(view: &NowView) -> bool {
     row(view, "product_salt_mg_kg").is_some_and(|row| row.state == State::PastLimit)
 }
 
-fn running(made: f64, should: Band, out_of_limit: bool) -> Markup {
+/// The salinity and its limit, where it is past it.
+fn salt_out(view: &NowView) -> Option<String> {
+    let row = row(view, "product_salt_mg_kg").filter(|_| out_of_limit(view))?;
+    Some(format!(
+        "{} {} where {} is the most",
+        row.text(row.read?),
+        row.unit,
+        row.text(row.gates.high?)
+    ))
+}
+
+fn running(made: f64, should: Band, salt_out: Option<String>) -> Markup {
     let band = band(should);
     let figure = fig(&digits(made, 1), "t/day");
     // Of the two figures as they stand in the sentence, so that it adds up.
     let tenths = |x: f64| (10.0 * x).round();
     let apart = (tenths(made) - tenths(should.middle)).abs() / 10.0;
-    if out_of_limit {
-        return html! { "Making " (figure) " of water out of limit: none of it to a tank. " span.nb { (band) } " expected." };
+    if let Some(salt) = salt_out {
+        return html! { "Making " (figure) " of water out of limit, " (salt) ": none of it to a tank. " span.nb { (band) } " expected." };
     }
     if should.holds(made) {
         return html! { "Making " (figure) ", as it should: " span.nb { (band) } " expected." };
