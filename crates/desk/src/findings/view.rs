@@ -134,6 +134,17 @@ impl GrowthLine {
     /// How fast it grows, as a sentence: what it takes of the heat transfer and of the output in a month, its unit second.
     #[must_use]
     pub fn says(&self) -> String {
+        self.plainly().replace('-', "−")
+    }
+
+    /// Whether a day to clean it can be said: it grows, or by its middle would reach one still to come.
+    #[must_use]
+    pub fn tells_a_day(&self) -> bool {
+        let due = self.cleaning.as_ref().is_none_or(|clean| clean.due);
+        self.rate.low > 0.0 || (self.rate.middle > 0.0 && !due)
+    }
+
+    fn plainly(&self) -> String {
         let (month, rate) = (&self.percent_month, &self.rate);
         let unit = format!(
             "{:.1}·10⁻⁶ m²K/W a day, {:.1} to {:.1}",
@@ -324,5 +335,36 @@ impl FindingsView {
     pub fn looked_first(&self) -> String {
         let first: Vec<String> = self.looked.iter().map(Looked::first).collect();
         first.into_iter().filter(|first| !first.is_empty()).collect::<Vec<_>>().join(" ")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ident_a_deposit_that_does_not_grow_tells_no_day() {
+        let band = |middle: f64, by: f64| Band { middle, low: middle - by, high: middle + by };
+        let line = |rate: Band, month: Band| GrowthLine {
+            key: "scale".to_owned(),
+            words: "scale on the evaporator".to_owned(),
+            rate,
+            percent_month: month,
+            more_t_day_month: Some(0.4),
+            limit: 0.88,
+            crossed: [None; 3],
+            course: Vec::new(),
+            cleaning: None,
+        };
+        let grows = line(band(2.7, 1.0), band(6.0, 2.0));
+        assert!(grows.tells_a_day());
+        assert_eq!(
+            grows.says(),
+            "In thirty days it takes another 6 % of its heat transfer, 0.4 t/day of output; nine times in ten 4 to 8 % (2.7·10⁻⁶ m²K/W a day, 1.7 to 3.7)."
+        );
+        let stands = line(band(0.1, 0.4), band(0.0, 1.0));
+        assert!(!stands.tells_a_day());
+        assert!(stands.says().starts_with("No growth that shows"), "{}", stands.says());
+        assert!(stands.says().contains("−1 to 1 %") && !stands.says().contains('-'));
     }
 }

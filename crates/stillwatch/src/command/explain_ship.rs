@@ -94,7 +94,7 @@ fn text(view: &FindingsView, stands: &[Stand]) -> String {
             Some(at) => text += &format!("  passes its limit about {}\n", view.day(at)),
             None => {}
         }
-        if let Some(clean) = &growth.cleaning {
+        if let Some(clean) = growth.cleaning.as_ref().filter(|_| growth.tells_a_day()) {
             text += &cleaning(view, growth, clean, stands);
         }
     }

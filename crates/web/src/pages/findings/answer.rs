@@ -50,10 +50,10 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         (written(shown.done))
         @if before { p.then role="status" { span.asks { "Of the rounds before." } " What was written last is being worked in: a second or two. " a href=(Page::Findings.path()) { "Look again" } } }
         @if !said.contradiction.is_empty() { p.then { (said.contradiction) } }
-        p.then { (view.short()) " " (said.leading) }
+        p.then { (held(&view.short())) " " (held(&said.leading)) }
         @if leader.is_none() && outside && short.is_some() { (adds_up(view)) }
-        @for line in said.changed.iter().chain(&said.dates) { p.then { (line) } }
-        @if !said.next.is_empty() { p.then { span.asks { (said.next) } " " a href="#checks" { "How it is done" } } }
+        @for line in said.changed.iter().chain(&said.dates) { p.then { (held(line)) } }
+        @if !said.next.is_empty() { p.then { span.asks { (held(&said.next)) } @if said.next.starts_with("Next") { " " a href="#checks" { "How it is done" } } } }
         @if !said.unseen.is_empty() { p.then { (said.unseen) } }
         @for line in &said.notes { p.then.muted { (line) } }
     };
@@ -68,6 +68,21 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         p { "Advice: nothing here opens a plant. What should be is what the pages Now and Readings expect." }
     };
     parts::answer(&question, says, then, acts, note)
+}
+
+/// Figures held together with their units at the end of a line.
+fn held(text: &str) -> String {
+    let mut text = text.to_owned();
+    for (wide, held) in [
+        ("× ", "×\u{a0}"),
+        (" K", "\u{a0}K"),
+        (" t/day", "\u{a0}t/day"),
+        (" %", "\u{a0}%"),
+        (" m²", "\u{a0}m²"),
+    ] {
+        text = text.replace(wide, held);
+    }
+    text
 }
 
 /// The cause that costs most where none leads, t/day.

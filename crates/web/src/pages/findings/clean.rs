@@ -43,7 +43,7 @@ fn one(shown: &Shown, view: &FindingsView, line: &GrowthLine) -> Markup {
     html! {
         h3 { (capital(&line.words)) }
         p { (line.says()) " " @if grows || line.rate.middle > 0.0 { (crossed(view, line)) } }
-        @if let Some(clean) = &line.cleaning { (reckoned(shown, view, clean, grows)) }
+        @if let Some(clean) = line.cleaning.as_ref().filter(|_| line.tells_a_day()) { (reckoned(shown, view, clean, grows)) }
         @if grows {
             (parts::picture(&chart::lanes(&mut Ids::new(&line.key), &picture(shown, view, line)), ""))
             (parts::details("As a table", table(view, line)))
