@@ -185,7 +185,7 @@ pub const READINGS: &[Reading] = &[
     },
     Reading {
         also: &["mbar_a", "kPa_a"],
-        hard: (870.0, 1090.0),
+        hard: (870.0, 1085.0),
         why: "no barometer at sea level has read outside 870 to 1 085 hPa",
         usual: (960.0, 1050.0),
         step: 1.0,
