@@ -5,6 +5,7 @@ mod begin;
 mod brine;
 mod conditions;
 mod controls;
+mod drill;
 mod ejector;
 mod error;
 mod exchange;
@@ -31,6 +32,7 @@ mod tableau;
 
 pub use action::{Action, Do};
 pub use begin::Begin;
+pub use drill::{Aim, Debrief, Drill};
 pub use error::{Fault, ScenarioError, Stopped};
 pub use ledger::Ledgers;
 pub use live::Live;

@@ -49,6 +49,12 @@ pub(crate) struct Seen {
 /// Salt in the well that counts as brine in it, mg/kg.
 const SALTED_MG_KG: f64 = 3000.0;
 
+/// Water to the tank from which on its salt counts in full, kg: what a valve lets by while it shuts is a splash.
+const COUNTS_KG: f64 = 50.0;
+
+/// So long a running plant may come to rest at its beginning before the engine's jacket counts, s.
+const SETTLING_S: f64 = 300.0;
+
 /// Points for each unit of a figure over what costs nothing, at most so many.
 fn lost(value: f64, free: f64, each: f64, most: f64) -> f64 {
     ((value - free).max(0.0) * each).min(most)
@@ -74,8 +80,10 @@ impl Seen {
             self.begun = true;
         }
         let off = row.engine_outlet_c - self.set_point_c;
-        self.hottest_k = self.hottest_k.max(off);
-        self.coldest_k = self.coldest_k.max(-off);
+        if row.time_s > SETTLING_S {
+            self.hottest_k = self.hottest_k.max(off);
+            self.coldest_k = self.coldest_k.max(-off);
+        }
         if row.product_salt_mg_kg > SALTED_MG_KG {
             self.salted_s += row.time_s - self.before.time_s;
         }
@@ -91,7 +99,7 @@ impl Seen {
         let dry_s = end[DRY_RUN] - self.start[DRY_RUN];
         let fastest = rows
             .windows(2)
-            .filter(|pair| pair[1].time_s - pair[0].time_s > 30.0)
+            .filter(|pair| pair[1].time_s - pair[0].time_s > 30.0 && pair[0].time_s >= SETTLING_S)
             .map(|pair| {
                 60.0 * (pair[1].engine_outlet_c - pair[0].engine_outlet_c).abs()
                     / (pair[1].time_s - pair[0].time_s)
@@ -102,7 +110,8 @@ impl Seen {
                 what: "salt of the water to the tank",
                 value: tank_salt_mg_kg,
                 unit: "mg/kg",
-                lost: lost(tank_salt_mg_kg, 0.5 * self.limit_mg_kg, 5.0, 30.0),
+                lost: lost(tank_salt_mg_kg, 0.5 * self.limit_mg_kg, 5.0, 30.0)
+                    * (to_tank_kg / COUNTS_KG).clamp(0.0, 1.0),
                 why: "nothing to a tank until its salinity is proven",
             },
             Mark {

@@ -5,7 +5,9 @@ use std::sync::Arc;
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use serde_json::json;
-use transient::{Model, Parameters, Record, Row, Scenario, ScenarioError};
+use transient::{
+    Action, Debrief, Drill, Mark, Model, Parameters, Record, Row, Scenario, ScenarioError,
+};
 
 use super::{figures, output};
 use crate::fail::{Code, Done, Fail};
@@ -22,6 +24,10 @@ A scenario is JSON, times in seconds:
     {\"t\": 120, \"do\": {\"pump\": \"ejector\", \"run\": true}},
     {\"t\": 930, \"do\": {\"set\": \"salinometer\", \"to\": \"on\"}},
     {\"t\": 4000, \"do\": {\"fault\": \"air leak\", \"amount\": 6, \"over\": 60}}]}
+
+Without a file, `--drill` runs one of the scenarios that are built in, each with a story and perhaps with a trouble that is not
+told before: its actions are yours (`--actions`), or those of the reference run (`--reference`); what it was is told after, and
+your run is held against the reference. `--drills` lists them.
 
 \"begin\" is cold or running. A valve's \"over\" is the time its travel takes; by hand when left out. A name that is not
 known is answered with those that are.";
@@ -41,7 +47,30 @@ pub fn command() -> Command {
     Command::new("practise")
         .about("A plant that cannot be damaged, run by a scenario: trace, events and score")
         .long_about(ABOUT)
-        .arg(file("scenario", "The scenario, JSON").required(true))
+        .arg(
+            file("scenario", "The scenario, JSON").required_unless_present_any(["drill", "drills"]),
+        )
+        .arg(
+            Arg::new("drill")
+                .long("drill")
+                .value_name("KEY")
+                .conflicts_with_all(["scenario", "name"])
+                .help("A scenario that is built in, by its key"),
+        )
+        .arg(
+            Arg::new("drills")
+                .long("drills")
+                .action(ArgAction::SetTrue)
+                .help("Lists the scenarios that are built in"),
+        )
+        .arg(
+            Arg::new("reference")
+                .long("reference")
+                .action(ArgAction::SetTrue)
+                .requires("drill")
+                .conflicts_with("actions")
+                .help("Runs the drill as its reference does"),
+        )
         .arg(
             Arg::new("name")
                 .long("name")
@@ -72,15 +101,20 @@ pub fn command() -> Command {
 pub fn run(matches: &ArgMatches) -> Done {
     let setup = figures::setup(matches)?;
     let model = Arc::new(Model::new(setup.plant, Parameters::default()));
+    if matches.get_flag("drills") {
+        let all = Drill::all(&model).map_err(|e| refused(Path::new("drills"), &e))?;
+        let row = |drill: &Drill| vec![drill.key.clone(), drill.title.clone(), drill.story.clone()];
+        return output::print(&output::columns(&all.iter().map(row).collect::<Vec<_>>()));
+    }
+    if let Some(key) = matches.get_one::<String>("drill") {
+        return drill(matches, &model, key);
+    }
     let Some(path) = matches.get_one::<PathBuf>("scenario") else {
         return Err(Fail::usage("no scenario").hint("--scenario FILE"));
     };
     let name = matches.get_one::<String>("name").map(String::as_str);
     let mut scenario = Scenario::read(&model, &text(path)?, name).map_err(|e| refused(path, &e))?;
-    if let Some(path) = matches.get_one::<PathBuf>("actions") {
-        let actions = transient::read_actions(&text(path)?).map_err(|e| refused(path, &e))?;
-        scenario.add(&actions);
-    }
+    scenario.add(&hands(matches)?);
     let record = Record::of(&model, &scenario)
         .map_err(|e| Fail::new(Code::Internal, e).hint("send the scenario with the report"))?;
     if matches.get_flag("csv") {
@@ -99,6 +133,72 @@ pub fn run(matches: &ArgMatches) -> Done {
         return output::print(&format!("{answer}\n"));
     }
     output::print(&told(&record))
+}
+
+/// The actions of the file that is named; none where none is.
+fn hands(matches: &ArgMatches) -> Result<Vec<Action>, Fail> {
+    let Some(path) = matches.get_one::<PathBuf>("actions") else { return Ok(Vec::new()) };
+    transient::read_actions(&text(path)?).map_err(|e| refused(path, &e))
+}
+
+/// Runs a built-in scenario and holds the run against its reference.
+fn drill(matches: &ArgMatches, model: &Arc<Model>, key: &str) -> Done {
+    let all = Drill::all(model).map_err(|e| refused(Path::new("drills"), &e))?;
+    let Some(drill) = all.iter().find(|drill| drill.key == key) else {
+        let keys: Vec<&str> = all.iter().map(|drill| drill.key.as_str()).collect();
+        let message = format!("--drill {key}: no such scenario; there are {}", keys.join(", "));
+        return Err(Fail::usage(message).hint("stillwatch practise --drills"));
+    };
+    let hands =
+        if matches.get_flag("reference") { drill.reference.clone() } else { hands(matches)? };
+    let broken = |e| Fail::new(Code::Internal, e).hint("send the actions with the report");
+    let record = drill.run(model, &hands).map_err(broken)?;
+    if matches.get_flag("csv") {
+        return output::print(&csv(&record.rows));
+    }
+    let (body_c, limit) = (record.run.row().heater_body_c, record.run.limit_mg_kg());
+    let debrief = drill.debrief(model, record.score.clone(), body_c, limit).map_err(broken)?;
+    if matches.get_flag("json") {
+        let answer = json!({ "rows": record.rows, "events": record.events, "debrief": debrief, "told": drill.told });
+        return output::print(&format!("{answer}\n"));
+    }
+    let head = format!("{}\n{}\n\n", drill.title, drill.story);
+    output::print(&(head + &happened(&record) + &debriefed(drill, &debrief)))
+}
+
+/// The run beside the reference run, mark by mark.
+fn debriefed(drill: &Drill, debrief: &Debrief) -> String {
+    let mut rows =
+        vec![["", "this run", "reference", "", "points lost"].map(str::to_owned).to_vec()];
+    for (mark, reference) in debrief.score.marks.iter().zip(&debrief.reference.marks) {
+        rows.push(vec![
+            mark.what.to_owned(),
+            format!("{:.1}", mark.value),
+            format!("{:.1}", reference.value),
+            mark.unit.to_owned(),
+            lost(mark),
+        ]);
+    }
+    let aim = &debrief.aim;
+    let mut text = format!(
+        "\n{:.0} points of 100. What it was about: {}, {:.1} {}{}\n\n",
+        debrief.points,
+        aim.what,
+        aim.value,
+        aim.unit,
+        if aim.lost > 0.0 {
+            format!(" ({:.0} points: {})", aim.lost, aim.why)
+        } else {
+            String::new()
+        }
+    );
+    text += &output::columns(&rows);
+    text += &format!("\nWhat it was: {}\n", drill.told);
+    text
+}
+
+fn lost(mark: &Mark) -> String {
+    if mark.lost > 0.0 { format!("{:.0}: {}", mark.lost, mark.why) } else { String::new() }
 }
 
 fn text(path: &Path) -> Result<String, Fail> {
@@ -156,7 +256,8 @@ fn clock(time_s: f64) -> String {
     format!("{}:{:02}:{:02}", seconds / 3600, seconds / 60 % 60, seconds % 60)
 }
 
-fn told(record: &Record) -> String {
+/// The run every five minutes, and what happened in it.
+fn happened(record: &Record) -> String {
     let mut table = vec![
         [
             "time",
@@ -195,6 +296,11 @@ fn told(record: &Record) -> String {
     for event in &record.events {
         text += &format!("{:>8}  {}\n", clock(event.time_s), event.says);
     }
+    text
+}
+
+fn told(record: &Record) -> String {
+    let mut text = happened(record);
     let score = &record.score;
     text += &format!(
         "\nScore {:.0} of 100; {:.0} kg to the tank at {:.1} mg/kg\n",

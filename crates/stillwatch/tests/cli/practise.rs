@@ -15,6 +15,22 @@ fn written(folder: &tempfile::TempDir, name: &str, content: &str) -> PathBuf {
 }
 
 #[test]
+fn ident_a_drill_is_held_against_its_reference_and_an_unknown_one_is_told_which_there_are() {
+    let list = text(&run(&["practise", "--drills"], b"").stdout);
+    assert!(list.lines().count() >= 12 && list.contains("blackout"), "{list}");
+    let reference = text(&run(&["practise", "--drill", "arrival", "--reference"], b"").stdout);
+    assert!(reference.contains("What it was: ") && reference.contains("heater body at the end"));
+    let idle = text(&run(&["practise", "--drill", "arrival"], b"").stdout);
+    assert!(idle.contains("40 points: heat off comes before everything else"), "{idle}");
+    // What was wrong is told after, never among what happened.
+    assert!(!idle.split("points of 100").next().unwrap().contains("trouble: engine"), "{idle}");
+    let unknown = run(&["practise", "--drill", "storm"], b"");
+    assert_eq!(unknown.status.code(), Some(2));
+    let told = text(&unknown.stderr);
+    assert!(told.contains("tropics, winter") && told.contains("--drills"), "{told}");
+}
+
+#[test]
 fn cross_practise_prints_the_trace_of_the_cold_start() {
     let scenario = held("reference_cold_start.json");
     let output = run(&["practise", "--scenario", &scenario, "--csv"], b"");

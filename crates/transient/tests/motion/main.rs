@@ -4,6 +4,7 @@
 
 mod anything;
 mod consequences;
+mod drills;
 mod integrator;
 mod live;
 mod rest;
