@@ -31,11 +31,24 @@ impl Asked {
     }
 }
 
-/// An action holds for cells below `upto`.
+/// An action that holds for cells below one: the cell in the upper 24 bits, the action below. A grid has 400,000 cells at most.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Break {
-    upto: i32,
-    act: u8,
+struct Break(u32);
+
+impl Break {
+    const BEYOND: i32 = 0x00ff_ffff;
+
+    fn new(upto: i32, act: u8) -> Self {
+        Self((upto.clamp(0, Self::BEYOND) as u32) << 8 | u32::from(act))
+    }
+
+    fn upto(self) -> i32 {
+        (self.0 >> 8) as i32
+    }
+
+    fn act(self) -> u8 {
+        (self.0 & 0xff) as u8
+    }
 }
 
 /// One list of breaks while it is found, from low stock to high.
@@ -53,7 +66,7 @@ impl Finding {
             return;
         }
         if let Some(before) = self.act {
-            self.breaks.push(Break { upto: cell, act: before });
+            self.breaks.push(Break::new(cell, before));
         }
         self.act = Some(act);
     }
@@ -71,7 +84,7 @@ impl Actions {
     pub fn new(steps: usize, trims: usize) -> Self {
         let slots = 2 + 2 * trims;
         // The list at 0 is for every question that never came up: stay.
-        let breaks = vec![Break { upto: i32::MAX, act: STAY }];
+        let breaks = vec![Break::new(Break::BEYOND, STAY)];
         Self { slots, first: vec![0; steps * slots], breaks }
     }
 
@@ -83,14 +96,14 @@ impl Actions {
         }
         self.first[k * self.slots + asked.slot()] = self.breaks.len() as u32;
         self.breaks.append(&mut found.breaks);
-        self.breaks.push(Break { upto: i32::MAX, act: last });
+        self.breaks.push(Break::new(Break::BEYOND, last));
     }
 
     /// The action at a cell.
     #[inline]
     pub fn at(&self, k: usize, asked: Asked, cell: i32) -> u8 {
         let first = self.first[k * self.slots + asked.slot()] as usize;
-        // proof: every list ends with a break at i32::MAX; the default stands for a cell of that very number.
-        self.breaks[first..].iter().find(|b| cell < b.upto).map_or(STAY, |b| b.act)
+        // proof: every list ends with a break beyond all cells; the default stands for a cell of that very number.
+        self.breaks[first..].iter().find(|b| cell < b.upto()).map_or(STAY, |b| b.act())
     }
 }

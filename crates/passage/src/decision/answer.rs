@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::plan::{Plan, plan_at};
-use super::policy::{Climb, Draws, Policy, ladder, ladder_and_one};
+use super::policy::{Climb, Draws, Policy, Rung, ladder, ladder_and_one};
 use super::problem::Problem;
 use super::repair::{Mended, mended};
 use super::simulate::Bands;
@@ -76,16 +76,17 @@ pub fn brief(problem: &Problem, draws: Draws) -> Brief {
     let steps = Steps::new(problem);
     let found = mended(problem, &steps, draws, (ladder_and_one, Climb::Together));
     let mut notes = all_notes(problem, &steps, &found);
-    if let Some(chance) = found.rung.policy.cheaper_chance {
+    if let Some(chance) = found.rung.cheaper_chance {
         notes.push(format!(
-            "Here the reserve is put before the cost: the plan that pays best would be under it {:.0} times in a hundred.",
+            "Here the reserve is put before the cost: the plan that pays best would be under it about {:.0} times in a hundred.",
             100.0 * chance
         ));
     }
     let tanks = found.tanks.as_ref().map(|t| t.orders.clone()).unwrap_or_default();
     let (rung, together) = match found.mended {
-        Some(mended) => (mended, Some(found.rung.policy)),
-        None => (found.rung, None),
+        // Of the plan for the tanks together nothing is asked that hangs on more passages.
+        Some(mended) => (mended, Some(found.rung.told())),
+        None => (found.rung.shown(), None),
     };
     Brief {
         policy: rung.policy,
@@ -98,7 +99,7 @@ pub fn brief(problem: &Problem, draws: Draws) -> Brief {
     }
 }
 
-fn all_notes(problem: &Problem, steps: &Steps, found: &Mended) -> Vec<String> {
+fn all_notes(problem: &Problem, steps: &Steps, found: &Mended<'_>) -> Vec<String> {
     let mut notes = notes(problem, steps);
     notes.extend(found.tanks.iter().filter_map(|t| t.note.clone()));
     notes
@@ -112,21 +113,22 @@ pub fn answer(problem: &Problem, cell: f64, draws: Draws) -> Answer {
         || plan_at(problem, &steps, cell, problem.costs.below_reserve_t_day),
         || mended(problem, &steps, draws, (ladder, Climb::Together)),
     );
-    let policy = &found.rung.policy;
-    let relaxed = worth(problem, policy);
+    let notes = all_notes(problem, &steps, &found);
+    let Rung { policy, bands } = found.rung.shown();
+    let relaxed = worth(problem, &policy);
     let binds = binding(&relaxed, policy.expected_cost);
     Answer {
-        binding: sentence(problem, policy, &binds),
+        binding: sentence(problem, &policy, &binds),
         worth: relaxed.iter().map(|w| (w.relax.key(), w.worth)).collect(),
         binds,
-        notes: all_notes(problem, &steps, &found),
-        bands: found.rung.bands,
+        notes,
+        bands,
         tanks: found.tanks.as_ref().map(|t| t.orders.clone()).unwrap_or_default(),
         tank_plan: found.tanks,
         mended: found.mended.map(|mended| mended.policy),
         repair_rounds: found.rounds,
         plan,
-        policy: found.rung.policy,
+        policy,
     }
 }
 

@@ -37,7 +37,7 @@ impl Sea {
     #[must_use]
     pub fn sail(&self, draws: Draws) -> Bands {
         let Self { problem, steps, solution, reserve_price } = self;
-        let voyage = Voyage { problem, steps, solution, reserve_price: *reserve_price };
+        let voyage = Voyage::new(problem, steps, solution, *reserve_price);
         Sailed::new(&voyage, draws.count.max(1), draws.seed).bands()
     }
 }

@@ -48,6 +48,7 @@ impl Row {
     }
 
     /// Past `lo` and `hi` the values go on as they are there, changed by so much for each cell.
+    #[inline(always)]
     pub fn extend(&mut self, (lo, hi): (i32, i32), (to_lo, to_hi): (i32, i32), slope: (f64, f64)) {
         let (low, high) = (self.at(lo), self.at(hi));
         if to_lo < lo {
@@ -63,6 +64,7 @@ impl Row {
     }
 
     /// The mean over shifts of the row, which goes on past its ends as `extend` has it.
+    #[inline(always)]
     pub fn shock(
         &mut self,
         (lo, hi): (i32, i32),

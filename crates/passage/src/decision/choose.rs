@@ -16,6 +16,7 @@ const TIE: f64 = 1.0e-9;
 const MOST_TRIMS: usize = 4;
 
 /// Steps every making row of `mode` back over one step; fills `ready` with the first step of making.
+#[inline(always)]
 pub(super) fn choose(
     mode: &mut Mode,
     keep: bool,
@@ -35,6 +36,7 @@ pub(super) fn choose(
     }
 }
 
+#[inline(always)]
 fn run<const L: usize, const KEEP: bool>(
     mode: &mut Mode,
     choice: &Choice,
@@ -79,6 +81,8 @@ fn run<const L: usize, const KEEP: bool>(
         } else {
             (f64::NEG_INFINITY, f64::INFINITY)
         };
+        // By how much stopping is dearer than going on at the first trim.
+        let mut of_first = (f64::NEG_INFINITY, f64::INFINITY);
         for trim in 0..L {
             let go_on: &[f64; CHUNK] = chunk(&going[trim][1..]);
             let other = best_other::<L>(&going, trim, choice.retrim);
@@ -95,16 +99,23 @@ fn run<const L: usize, const KEEP: bool>(
             }
             if KEEP {
                 let [_, hands, none] = choice.callout;
-                let stops = spread(go_on, &off, len);
+                let changes = match (L, trim) {
+                    (2, 0) => (second.0 + choice.retrim, second.1 + choice.retrim),
+                    (2, _) => (choice.retrim - second.1, choice.retrim - second.0),
+                    (1, _) => (f64::INFINITY, f64::INFINITY),
+                    _ => spread(go_on, &other, len),
+                };
+                let mut stops = (of_first.0 - second.1, of_first.1 - second.0);
+                if trim == 0 || !settled(stops, changes.0, [hands, none]) {
+                    stops = spread(go_on, &off, len);
+                }
+                if trim == 0 {
+                    of_first = stops;
+                }
                 let (go_on, off) = (&go_on[..len], &off[..len]);
                 unmanned(&mut found[2 * trim], base, stops, (go_on, off), none);
                 let list = &mut found[2 * trim + 1];
                 if L > 1 {
-                    let changes = match (L, trim) {
-                        (2, 0) => (second.0 + choice.retrim, second.1 + choice.retrim),
-                        (2, _) => (choice.retrim - second.1, choice.retrim - second.0),
-                        _ => spread(chunk(&going[trim][1..]), &other, len),
-                    };
                     let which = |i: usize| RETRIM + which_other::<L>(&going, trim, i);
                     let rows = (go_on, off, &other[..len]);
                     manned(list, base, (stops, changes), rows, hands, (L == 2, which));
@@ -118,15 +129,13 @@ fn run<const L: usize, const KEEP: bool>(
             // One cell is given away: the plan never promises what will not be made.
             let mut best: [f64; CHUNK] = *chunk(&going[0]);
             for trim in 1..L {
-                for i in 0..CHUNK {
-                    best[i] = least(best[i], going[trim][i]);
-                }
+                best = lesser(&best, &going[trim], 0.0);
             }
             for i in 0..CHUNK {
                 row[i] = best[i] - nothing[i];
             }
             if KEEP {
-                first_trim::<L>(&mut found[2 * L], base, len, &going);
+                first_trim::<L>(&mut found[2 * L], base, len, &going, second);
             }
         }
         base += CHUNK as i32;
@@ -175,16 +184,29 @@ fn best_other<const L: usize>(
     retrim: f64,
 ) -> [f64; CHUNK] {
     let mut best = [f64::INFINITY; CHUNK];
-    for (other, row) in going.iter().enumerate() {
+    let first = usize::from(trim == 0).min(L - 1);
+    for i in 0..CHUNK {
+        best[i] = going[first][i] + retrim;
+    }
+    for (other, row) in going.iter().enumerate().skip(first + 1) {
         if other != trim {
-            for i in 0..CHUNK {
-                best[i] = least(best[i], row[i] + retrim);
-            }
+            best = lesser(&best, row, retrim);
         }
     }
     best
 }
 
+/// The lesser of two, cell by cell, so much being added to the second.
+#[inline(always)]
+fn lesser(best: &[f64; CHUNK], row: &[f64; CHUNK + 1], more: f64) -> [f64; CHUNK] {
+    let mut lesser = [0.0; CHUNK];
+    for i in 0..CHUNK {
+        lesser[i] = least(best[i], row[i] + more);
+    }
+    lesser
+}
+
+#[inline(always)]
 fn which_other<const L: usize>(going: &[[f64; CHUNK + 1]; L], trim: usize, i: usize) -> u8 {
     let others = (0..L).filter(|other| *other != trim);
     let best = others.reduce(|a, b| if going[b][i] < going[a][i] - TIE { b } else { a });
@@ -194,24 +216,43 @@ fn which_other<const L: usize>(going: &[[f64; CHUNK + 1]; L], trim: usize, i: us
 /// The least and the most by which the second is dearer than the first, over the first `len` cells.
 #[inline(always)]
 fn spread(first: &[f64; CHUNK], second: &[f64; CHUNK], len: usize) -> (f64, f64) {
-    const LANES: usize = 8;
-    let mut low = [f64::INFINITY; LANES];
-    let mut high = [f64::NEG_INFINITY; LANES];
-    if len == CHUNK {
-        for (first, second) in first.chunks_exact(LANES).zip(second.chunks_exact(LANES)) {
-            for lane in 0..LANES {
-                let dearer = second[lane] - first[lane];
-                low[lane] = least(dearer, low[lane]);
-                high[lane] = most(dearer, high[lane]);
-            }
-        }
-    } else {
+    const PART: usize = CHUNK / 4;
+    let (mut low, mut high) = ([0.0; PART], [0.0; PART]);
+    if len < CHUNK {
+        let mut ends = (f64::INFINITY, f64::NEG_INFINITY);
         for (first, second) in first.iter().zip(second).take(len) {
-            low[0] = least(second - first, low[0]);
-            high[0] = most(second - first, high[0]);
+            ends = (least(second - first, ends.0), most(second - first, ends.1));
         }
+        return ends;
     }
+    // Quarter against quarter, then half against half, so that several cells go through a register together.
+    for i in 0..PART {
+        let [a, b, c, d] = [i, i + PART, i + 2 * PART, i + 3 * PART].map(|i| second[i] - first[i]);
+        low[i] = least(least(a, b), least(c, d));
+        high[i] = most(most(a, b), most(c, d));
+    }
+    let (low, high) = halved::<PART, { PART / 2 }>(&low, &high);
+    let (low, high) = halved::<{ PART / 2 }, { PART / 4 }>(&low, &high);
     (low.into_iter().fold(f64::INFINITY, least), high.into_iter().fold(f64::NEG_INFINITY, most))
+}
+
+/// Into arrays of their own: what is written where it was read from is written cell by cell as it is needed, which is slow.
+#[inline(always)]
+fn halved<const N: usize, const M: usize>(low: &[f64; N], high: &[f64; N]) -> ([f64; M], [f64; M]) {
+    let (mut least_of, mut most_of) = ([0.0; M], [0.0; M]);
+    for i in 0..M {
+        least_of[i] = least(low[i], low[i + M]);
+        most_of[i] = most(high[i], high[i + M]);
+    }
+    (least_of, most_of)
+}
+
+/// Whether bounds of what stopping is dearer say all: that it pays nowhere, or everywhere and more than any change of trim.
+#[inline(always)]
+fn settled(stops: (f64, f64), change: f64, callouts: [f64; 2]) -> bool {
+    let nowhere = callouts.iter().all(|callout| stops.0 >= -callout);
+    let everywhere = |callout: &f64| stops.1 + callout < (-2.0 * TIE).min(change - 2.0 * TIE);
+    nowhere || callouts.iter().all(everywhere)
 }
 
 /// Whether to stop without hands, told by how much dearer stopping is, the call-out apart.
@@ -270,17 +311,21 @@ fn manned(
     }
 }
 
+#[inline(always)]
 fn first_trim<const L: usize>(
     found: &mut Finding,
     base: i32,
     len: usize,
     going: &[[f64; CHUNK + 1]; L],
+    second: (f64, f64),
 ) {
     if L == 1 {
         return found.from(base, 0);
     }
     if L == 2 {
-        let dearer = spread(chunk(&going[0]), chunk(&going[1]), len);
+        // A cell is given away: the one before the chunk counts, and the last of it does no harm.
+        let before = going[1][0] - going[0][0];
+        let dearer = (least(before, second.0), most(before, second.1));
         if dearer.0 >= -TIE || dearer.1 < -TIE {
             return found.from(base, u8::from(dearer.1 < -TIE));
         }
@@ -292,6 +337,7 @@ fn first_trim<const L: usize>(
 }
 
 /// Where it pays to begin a start, given the rows of staying off and of being ready.
+#[inline(always)]
 pub(super) fn starts(found: &mut Finding, lo: i32, off: &[f64], ready: &[f64], price: f64) {
     let chunks = off.chunks(CHUNK).zip(ready.chunks(CHUNK));
     for (at, (off, ready)) in chunks.enumerate() {

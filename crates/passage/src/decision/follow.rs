@@ -43,22 +43,23 @@ impl Following {
         }
     }
 
-    /// Decides at a place and answers what is done in the step; the state becomes that after the step.
+    /// Decides at a place and answers what is done in the step; the state becomes that after the step. `act` is the policy's
+    /// answer there.
     #[inline]
     pub fn decide(
         &mut self,
-        (solution, steps): (&Solution, &Steps),
-        (mode, k, cell): (usize, usize, i32),
+        steps: &Steps,
+        k: usize,
         hands: Hands,
+        act: impl FnOnce(Asked) -> u8,
     ) -> (Doing, Begun) {
-        let actions = &solution.actions[mode];
         // A stop that has ended is off, a start that has ended is ready: both decide now.
         if self.state == (State::Stopping { left: 0 }) {
             self.state = State::Off;
         }
         match self.state {
             State::Off => {
-                let go = hands.start && steps.may_start[k] && actions.at(k, Asked::Off, cell) == GO;
+                let go = hands.start && steps.may_start[k] && act(Asked::Off) == GO;
                 if !go {
                     return (Doing::Off, Begun::Nothing);
                 }
@@ -69,7 +70,7 @@ impl Following {
                 if !steps.allowed[k] {
                     return self.stop(steps, k, hands);
                 }
-                let trim = usize::from(actions.at(k, Asked::Ready, cell));
+                let trim = usize::from(act(Asked::Ready));
                 self.state = State::Making { trim };
                 (Doing::Making(trim), Begun::Nothing)
             }
@@ -82,7 +83,7 @@ impl Following {
                     return self.stop(steps, k, hands);
                 }
                 let asked = if hands.now { Asked::Manned(trim) } else { Asked::Unmanned(trim) };
-                match actions.at(k, asked, cell) {
+                match act(asked) {
                     // The plan's own clock asks for this stop. Hers has no hands for it, and may have them before
                     // she must stop: it waits.
                     GO if !hands.on_time && !hands.stop => (Doing::Making(trim), Begun::Nothing),
@@ -131,7 +132,8 @@ pub(super) fn follow(problem: &Problem, steps: &Steps, solution: &Solution) -> S
             on_time: true,
         };
         let before = plant.state;
-        let (done, begun) = plant.decide((solution, steps), (mode, k, cell), hands);
+        let act = |asked| solution.actions[mode].at(k, asked, cell);
+        let (done, begun) = plant.decide(steps, k, hands, act);
         doing.push(done);
         if let Doing::Making(trim) = done {
             // The cell that the program gave away.

@@ -26,6 +26,7 @@ mod steps;
 mod supplies;
 mod tanks;
 mod told;
+mod wide;
 mod world;
 mod worth;
 

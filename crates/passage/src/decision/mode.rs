@@ -142,6 +142,7 @@ impl Mode {
     }
 
     /// From the step after `k` to step `k`, the supplies at it taken in.
+    #[inline(always)]
     pub fn step(&mut self, board: &Board, k: usize) {
         let (steps, grid) = (board.steps, board.grid);
         let after = (grid.lo[k + 1], grid.hi[k + 1]);
@@ -176,6 +177,7 @@ impl Mode {
     }
 
     /// Adds what the stock at the end of step `k` costs to the row of doing nothing.
+    #[inline(always)]
     fn stage(&mut self, board: &Board, k: usize) {
         let (steps, grid) = (board.steps, board.grid);
         let (lo, hi) = (grid.lo[k + 1], grid.hi[k + 1]);
@@ -206,6 +208,7 @@ impl Mode {
     }
 
     /// Making at step `k`, and the row of a start that ends here where one is wanted.
+    #[inline(always)]
     fn make(
         &mut self,
         board: &Board,
@@ -261,6 +264,7 @@ impl Mode {
     }
 
     /// Off at step `k`: the same row, or a new one where a start is foreseen to be possible.
+    #[inline(always)]
     fn start(&mut self, board: &Board, k: usize, (lo, hi): (i32, i32)) -> usize {
         let steps = board.steps;
         let same = self.off[0];
@@ -385,6 +389,7 @@ impl Mode {
     }
 
     /// The day's use seen: the mean over its shocks.
+    #[inline(always)]
     pub fn shock(&mut self, board: &Board, k: usize, taps: &[Tap]) {
         let span = (board.grid.lo[k], board.grid.hi[k]);
         let mut scratch = std::mem::take(&mut self.scratch);

@@ -86,19 +86,16 @@ const WORTH_A_RUNG: f64 = 0.01;
 /// The first price of the ladder where the problem gives none.
 const FIRST_PRICE: f64 = 30.0;
 
-/// A policy with what it was read from.
+/// A policy with the bands of all its passages.
 pub(super) struct Rung {
     pub policy: Policy,
     pub bands: Bands,
-    pub schedule: Schedule,
-    /// Tonnes taken at each supply if nothing scatters.
-    pub taken_t: Vec<f64>,
 }
 
 /// The policy and its bands.
 #[must_use]
 pub fn policy(problem: &Problem, draws: Draws) -> (Policy, Bands) {
-    let rung = ladder(problem, &Steps::new(problem), draws, Climb::Together);
+    let rung = ladder(problem, &Steps::new(problem), draws, Climb::Together).shown();
     (rung.policy, rung.bands)
 }
 
@@ -109,7 +106,7 @@ pub fn coverage(problem: &Problem, price: f64, draws: Draws, fresh: Draws) -> f6
     let steps = Steps::new(problem);
     let (outlook, cell) = (Outlook::of(problem), policy_cell(problem));
     let solution = solve(problem, &steps, outlook, cell, price, true);
-    let voyage = Voyage { problem, steps: &steps, solution: &solution, reserve_price: price };
+    let voyage = Voyage::new(problem, &steps, &solution, price);
     let bands = Sailed::new(&voyage, draws.count.max(1), draws.seed).bands();
     Sailed::new(&voyage, fresh.count.max(1), fresh.seed).covered(&bands)
 }
@@ -125,18 +122,20 @@ pub(super) enum Climb {
 
 /// Climbs the ladder of prices until the reserve holds, three solves at most.
 ///
-/// A fifth of the passages is sailed first, and the rest only where the choice hangs on them, and at the rung taken.
-pub(super) fn ladder(problem: &Problem, steps: &Steps, draws: Draws, climb: Climb) -> Rung {
+/// A fifth of the passages is sailed first, and more only as long as the choice hangs on them.
+pub(super) fn ladder<'a>(
+    problem: &'a Problem,
+    steps: &'a Steps,
+    draws: Draws,
+    climb: Climb,
+) -> Climbed<'a> {
     let at = |price| Climbed::at(problem, steps, price, draws);
     let dearer = |price: f64| if price > 0.0 { price * RUNG } else { FIRST_PRICE };
     let mut best = at(problem.costs.below_reserve_t_day);
     let mut above: [Option<Climbed>; RUNGS - 1] = [None, None];
     for rung in 0..RUNGS - 1 {
-        if !best.surely_fails() {
-            best.sail_on();
-            if best.holds() {
-                break;
-            }
+        if best.holds() {
+            break;
         }
         if rung == 0 && climb == Climb::Together {
             let next = dearer(best.price);
@@ -144,56 +143,55 @@ pub(super) fn ladder(problem: &Problem, steps: &Steps, draws: Draws, climb: Clim
             above = [Some(second), Some(third)];
         }
         let mut next = above[rung].take().unwrap_or_else(|| at(dearer(best.price)));
-        if !best.surely_worse_than(&next) {
-            best.sail_on();
-            next.sail_on();
-            if best.worst.1 - next.worst.1 < WORTH_A_RUNG {
-                break;
-            }
+        if !best.is_worse_by_a_rung(&mut next) {
+            break;
         }
         best = next;
     }
-    best.shown()
+    best
 }
 
 /// The ladder, and where the reserve does not hold at its top although nobody is left without, one rung more, if it holds there.
-pub(super) fn ladder_and_one(problem: &Problem, steps: &Steps, draws: Draws, climb: Climb) -> Rung {
-    let top = ladder(problem, steps, draws, climb);
-    if top.policy.holds || top.policy.short_t >= MISSING_T {
+pub(super) fn ladder_and_one<'a>(
+    problem: &'a Problem,
+    steps: &'a Steps,
+    draws: Draws,
+    climb: Climb,
+) -> Climbed<'a> {
+    let mut top = ladder(problem, steps, draws, climb);
+    if top.holds() || top.leaves_short() {
         return top;
     }
-    let price = top.policy.below_reserve_price.max(FIRST_PRICE) * RUNG;
+    let price = top.price.max(FIRST_PRICE) * RUNG;
     let mut above = Climbed::at(problem, steps, price, draws);
-    if above.surely_fails() {
-        return top;
-    }
-    above.sail_on();
     if !above.holds() {
         return top;
     }
-    let mut above = above.shown();
-    above.policy.cheaper_chance = Some(top.policy.worst_chance);
+    above.cheaper_chance = Some(top.worst.1);
     above
 }
 
-/// Passages sailed first, as a share of all.
+/// Passages sailed at a time, as a share of all.
 const FIRST: f64 = 0.2;
 /// A chance counted over a few passages is sure to so many standard errors.
 const SURE: f64 = 4.0;
 
 /// A policy, some of its passages sailed.
-struct Climbed<'a> {
+pub(super) struct Climbed<'a> {
     problem: &'a Problem,
     steps: &'a Steps,
     solution: Cow<'a, Solution>,
-    price: f64,
+    pub price: f64,
     draws: Draws,
-    schedule: Schedule,
-    calm: Plan,
+    /// What is done and taken if nothing scatters.
+    pub schedule: Schedule,
+    pub calm: Plan,
     sailed: Sailed,
     chance: Vec<f64>,
     /// The worst place that counts and the chance there.
     worst: (usize, f64),
+    /// As in [`Policy`].
+    pub cheaper_chance: Option<f64>,
 }
 
 impl<'a> Climbed<'a> {
@@ -201,8 +199,7 @@ impl<'a> Climbed<'a> {
     fn at(problem: &'a Problem, steps: &'a Steps, price: f64, draws: Draws) -> Self {
         let cell = policy_cell(problem);
         let solution = solve(problem, steps, Outlook::of(problem), cell, price, true);
-        let few = (FIRST * draws.count as f64).ceil() as usize;
-        Self::of(problem, steps, Cow::Owned(solution), price, draws, few)
+        Self::of(problem, steps, Cow::Owned(solution), price, draws, few(draws))
     }
 
     fn of(
@@ -213,52 +210,106 @@ impl<'a> Climbed<'a> {
         draws: Draws,
         count: usize,
     ) -> Self {
-        let voyage = Voyage { problem, steps, solution: &solution, reserve_price: price };
+        let voyage = Voyage::new(problem, steps, &solution, price);
         let schedule = voyage.calm();
         let calm = super::plan::shown(problem, steps, &schedule, price);
         let sailed = Sailed::new(&voyage, count.max(1), draws.seed);
-        let chance = sailed.under(&steps.reserve_t);
+        let chance = sailed.under();
         let worst = worst(steps, &calm.stock_t, &chance);
-        Self { problem, steps, solution, price, draws, schedule, calm, sailed, chance, worst }
-    }
-
-    /// Sails what is left to be sailed.
-    fn sail_on(&mut self) {
-        let Self { problem, steps, solution, price, .. } = self;
-        let voyage = Voyage { problem, steps, solution, reserve_price: *price };
-        if self.sailed.sail_on(&voyage, self.draws) {
-            self.chance = self.sailed.under(&self.steps.reserve_t);
-            self.worst = worst(self.steps, &self.calm.stock_t, &self.chance);
+        let cheaper_chance = None;
+        Self {
+            problem,
+            steps,
+            solution,
+            price,
+            draws,
+            schedule,
+            calm,
+            sailed,
+            chance,
+            worst,
+            cheaper_chance,
         }
     }
 
-    fn holds(&self) -> bool {
-        self.worst.1 <= self.problem.noise.alpha
+    /// Sails up to so many of all that are to be sailed; answers whether there were any left.
+    fn sail_to(&mut self, count: usize) -> bool {
+        let voyage = Voyage::new(self.problem, self.steps, &self.solution, self.price);
+        let count = count.min(self.draws.count);
+        let more = self.sailed.sail_on(&voyage, Draws { count, ..self.draws });
+        if more {
+            self.chance = self.sailed.under();
+            self.worst = worst(self.steps, &self.calm.stock_t, &self.chance);
+        }
+        more
     }
 
-    /// Variance of the worst chance, as counted so far.
-    fn variance(&self) -> f64 {
-        self.worst.1 * (1.0 - self.worst.1) / self.sailed.passed.len() as f64
+    /// Sails a few more; answers whether there were any left.
+    fn sail_on(&mut self) -> bool {
+        self.sail_to(self.sailed.passed.len() + few(self.draws))
     }
 
-    fn surely_fails(&self) -> bool {
-        self.worst.1 - self.problem.noise.alpha > SURE * self.variance().sqrt()
+    /// Whether the reserve holds with the chance that is borne; sails on until that is sure or all are sailed.
+    fn holds(&mut self) -> bool {
+        loop {
+            let over = self.worst.1 - self.problem.noise.alpha;
+            let count = self.sailed.passed.len() as f64;
+            // With two passages of each kind more, so that none of a few is not taken for never.
+            let chance = (self.worst.1 * count + 2.0) / (count + 4.0);
+            let spread = (chance * (1.0 - chance) / count).sqrt();
+            if over.abs() > SURE * spread || !self.sail_on() {
+                return over <= 0.0;
+            }
+        }
     }
 
-    fn surely_worse_than(&self, next: &Self) -> bool {
-        let spread = (self.variance() + next.variance()).sqrt();
-        self.worst.1 - next.worst.1 - WORTH_A_RUNG > SURE * spread
+    /// Whether somebody is left without on average; sails on as above.
+    fn leaves_short(&mut self) -> bool {
+        loop {
+            let (short_t, spread) = self.sailed.short_t();
+            let over = short_t - MISSING_T;
+            if over.abs() > SURE * spread || !self.sail_on() {
+                return over >= 0.0;
+            }
+        }
     }
 
-    fn shown(mut self) -> Rung {
-        self.sail_on();
-        let holds = self.holds();
+    /// Whether the next rung betters the worst chance so much that it is worth its price; both sail on until that is sure.
+    /// Both sail in the same weathers, so that passage is held against passage.
+    fn is_worse_by_a_rung(&mut self, next: &mut Self) -> bool {
+        loop {
+            let count = self.sailed.passed.len().max(next.sailed.passed.len());
+            self.sail_to(count);
+            next.sail_to(count);
+            let differ = |i: &usize| {
+                self.sailed.is_under(*i, self.worst.0) != next.sailed.is_under(*i, next.worst.0)
+            };
+            let differ = (0..count).filter(differ).count() as f64 + 2.0;
+            let count = count as f64;
+            let spread = differ.sqrt() / count;
+            let better = self.worst.1 - next.worst.1 - WORTH_A_RUNG;
+            let more = better.abs() <= SURE * spread && (self.sail_on() | next.sail_on());
+            if !more {
+                return better >= 0.0;
+            }
+        }
+    }
+
+    /// All passages sailed, with their bands.
+    pub fn shown(mut self) -> Rung {
+        self.sail_to(self.draws.count);
         let bands = self.sailed.bands();
+        Rung { policy: self.told(), bands }
+    }
+
+    /// As far as it has been sailed.
+    pub fn told(self) -> Policy {
+        let holds = self.worst.1 <= self.problem.noise.alpha;
         let (worst_at, worst_chance) = self.worst;
         let reserve = worst_at.checked_sub(1).map_or(0.0, |k| self.steps.reserve_t[k]);
-        let under = (reserve - bands.p10[worst_at]).max(0.0);
+        let under = (reserve - self.sailed.one_in_ten_t(worst_at)).max(0.0);
         let (simulated_cost, simulated_error) = self.sailed.cost();
-        let policy = Policy {
+        Policy {
             expected_cost: self.solution.value,
             simulated_cost,
             simulated_error,
@@ -267,17 +318,20 @@ impl<'a> Climbed<'a> {
             worst_at,
             under_t: if worst_chance > 0.0 { under } else { 0.0 },
             holds,
-            short_t: self.sailed.short_t(),
+            short_t: self.sailed.short_t().0,
             orders: self.calm.orders,
             stock_t: self.calm.stock_t,
             supply: self.calm.supply,
             trims: self.calm.trims,
-            cheaper_chance: None,
+            cheaper_chance: self.cheaper_chance,
             chance: self.chance,
-        };
-        let taken_t = self.schedule.taken_t.clone();
-        Rung { policy, bands, schedule: self.schedule, taken_t }
+        }
     }
+}
+
+/// Passages sailed at a time.
+fn few(draws: Draws) -> usize {
+    ((FIRST * draws.count as f64).ceil() as usize).max(1)
 }
 
 /// A policy solved elsewhere, sailed and shown.

@@ -218,7 +218,7 @@ pub fn remedies(
             let steps = Steps::new(&other);
             let found = mended(&other, &steps, passages, (ladder_and_one, Climb::InTurn));
             let dry = found.tanks.as_ref().is_some_and(TankPlan::leaves_dry);
-            let rung = found.mended.unwrap_or(found.rung);
+            let rung = found.mended.unwrap_or_else(|| found.rung.shown());
             let found = Remedied::of(remedy, &other, (&rung.policy, &rung.bands, dry), price);
             found.changes(&as_ordered).then_some(found)
         })

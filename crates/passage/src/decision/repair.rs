@@ -1,8 +1,9 @@
 //! A plan mended until every class has its water: the total can be enough while a class is short.
 
 use super::outlook::Outlook;
-use super::policy::{Climb, Draws, Rung, judged};
+use super::policy::{Climb, Climbed, Draws, Rung, judged};
 use super::problem::Problem;
+use super::schedule::Schedule;
 use super::solve::{policy_cell, solve};
 use super::steps::Steps;
 use super::tanks::{TankPlan, split};
@@ -12,8 +13,8 @@ use super::world::Voyage;
 const ROUNDS: usize = 4;
 
 /// A plan for the tanks together, and the same mended where a class would be short.
-pub(super) struct Mended {
-    pub rung: Rung,
+pub(super) struct Mended<'a> {
+    pub rung: Climbed<'a>,
     pub tanks: Option<TankPlan>,
     /// The mended plan, if it differs: what it costs and orders under the problem's own reserve.
     pub mended: Option<Rung>,
@@ -21,32 +22,31 @@ pub(super) struct Mended {
 }
 
 /// How a plan for the tanks together is found.
-pub(super) type Planned = fn(&Problem, &Steps, Draws, Climb) -> Rung;
+pub(super) type Planned = for<'a> fn(&'a Problem, &'a Steps, Draws, Climb) -> Climbed<'a>;
 
 /// Plans, splits over the tanks, and while a class is short raises the reserve before it and plans again.
-pub(super) fn mended(
-    problem: &Problem,
-    steps: &Steps,
+pub(super) fn mended<'a>(
+    problem: &'a Problem,
+    steps: &'a Steps,
     draws: Draws,
     (planned, climb): (Planned, Climb),
-) -> Mended {
+) -> Mended<'a> {
     let rung = planned(problem, steps, draws, climb);
-    let split_of = |rung: &Rung| split(problem, steps, &rung.schedule.doing, &rung.taken_t);
-    let Some(mut tanks) = split_of(&rung) else {
+    let Schedule { doing, taken_t } = &rung.schedule;
+    let Some(mut tanks) = split(problem, steps, doing, taken_t) else {
         return Mended { rung, tanks: None, mended: None, rounds: 0 };
     };
     let mut raised = steps.clone();
-    let mut stock_t = rung.policy.stock_t.clone();
+    let mut stock_t = rung.calm.stock_t.clone();
     let mut rounds = 0;
-    let price = rung.policy.below_reserve_price;
+    let price = rung.price;
     let mut short = missing(&tanks);
     let mut solution = None;
     while short > 0.0 && rounds < ROUNDS {
         raise(&mut raised, &tanks, &stock_t);
         let (outlook, cell) = (Outlook::of(problem), policy_cell(problem));
         let next = solve(problem, &raised, outlook, cell, price, true);
-        let voyage = Voyage { problem, steps, solution: &next, reserve_price: price };
-        let schedule = voyage.calm();
+        let schedule = Voyage::new(problem, steps, &next, price).calm();
         let calm = schedule.run(problem, steps, price, true);
         let Some(after) = split(problem, steps, &schedule.doing, &calm.taken_t) else { break };
         rounds += 1;
@@ -64,7 +64,7 @@ pub(super) fn mended(
         let policy = &mut mended.policy;
         // The program's own value counts the raised reserve; what it costs is what its passages cost.
         policy.expected_cost = policy.simulated_cost;
-        policy.cheaper_chance = rung.policy.cheaper_chance;
+        policy.cheaper_chance = rung.cheaper_chance;
         mended
     });
     Mended { rung, tanks: Some(tanks), mended, rounds }

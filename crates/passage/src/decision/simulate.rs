@@ -26,6 +26,10 @@ pub(super) struct Sailed {
     stock_t: Vec<f32>,
     places: usize,
     hours: f64,
+    /// Under this at a place is under the reserve, t.
+    reserve_t: Vec<f32>,
+    /// How many were, by place.
+    under: Vec<u32>,
 }
 
 /// Passages that go on together.
@@ -41,7 +45,11 @@ impl Sailed {
     pub fn new(voyage: &Voyage, count: usize, seed: u64) -> Self {
         let (places, hours) = (voyage.steps.n + 1, voyage.steps.hours);
         let stock_t = Vec::with_capacity(ALONE.max(places * count));
-        let mut sailed = Self { passed: Vec::new(), stock_t, places, hours };
+        // What was aboard at the beginning is not counted.
+        let reserve_t = voyage.steps.reserve_t.iter().map(|reserve| (reserve - 1.0e-4) as f32);
+        let reserve_t = std::iter::once(f32::NEG_INFINITY).chain(reserve_t).collect();
+        let under = vec![0; places];
+        let mut sailed = Self { passed: Vec::new(), stock_t, places, hours, reserve_t, under };
         sailed.sail_on(voyage, Draws { count, seed });
         sailed
     }
@@ -54,26 +62,44 @@ impl Sailed {
         }
         self.stock_t.resize(self.places * draws.count, 0.0);
         let rows = self.stock_t[from * self.places..].par_chunks_mut(self.places * FLEET);
-        let passed = rows.enumerate().flat_map_iter(|(fleet, rows)| {
-            let first = from + fleet * FLEET;
-            let streams = first..first + rows.len() / self.places;
-            voyage.sail(streams.map(|i| Normal::new(draws.seed, i as u64)), rows)
-        });
-        self.passed.par_extend(passed);
+        let fleets: Vec<(Vec<Passed>, Vec<u32>)> = rows
+            .enumerate()
+            .map(|(fleet, rows)| {
+                let first = from + fleet * FLEET;
+                let streams = first..first + rows.len() / self.places;
+                let passed = voyage.sail(streams.map(|i| Normal::new(draws.seed, i as u64)), rows);
+                let mut under = vec![0; self.places];
+                for row in rows.chunks(self.places) {
+                    for ((count, stock), reserve) in under.iter_mut().zip(row).zip(&self.reserve_t)
+                    {
+                        *count += u32::from(stock < reserve);
+                    }
+                }
+                (passed, under)
+            })
+            .collect();
+        for (passed, under) in fleets {
+            self.passed.extend(passed);
+            self.under.iter_mut().zip(under).for_each(|(sum, count)| *sum += count);
+        }
         true
     }
 
     /// Mean cost and its standard error.
     pub fn cost(&self) -> (f64, f64) {
+        self.mean(|passed| passed.cost)
+    }
+
+    fn mean(&self, of: fn(&Passed) -> f64) -> (f64, f64) {
         let count = self.passed.len() as f64;
-        let mean = self.passed.iter().map(|p| p.cost).sum::<f64>() / count;
-        let square = self.passed.iter().map(|p| (p.cost - mean).powi(2)).sum::<f64>();
+        let mean = self.passed.iter().map(of).sum::<f64>() / count;
+        let square = self.passed.iter().map(|passed| (of(passed) - mean).powi(2)).sum::<f64>();
         (mean, (square / (count * (count - 1.0).max(1.0))).sqrt())
     }
 
-    /// Mean of what was missing, t.
-    pub fn short_t(&self) -> f64 {
-        self.passed.iter().map(|p| p.short_t).sum::<f64>() / self.passed.len() as f64
+    /// Mean of what was missing and its standard error, t.
+    pub fn short_t(&self) -> (f64, f64) {
+        self.mean(|passed| passed.short_t)
     }
 
     /// For every place something of the stocks there.
@@ -111,12 +137,21 @@ impl Sailed {
     }
 
     /// Share of the passages in which the stock at each place is under what should be there.
-    pub fn under(&self, reserve_t: &[f64]) -> Vec<f64> {
+    pub fn under(&self) -> Vec<f64> {
         let count = self.passed.len() as f64;
-        self.by_place(|k, stocks| {
-            let reserve = k.checked_sub(1).map_or(f64::NEG_INFINITY, |k| reserve_t[k]) - 1.0e-4;
-            stocks.iter().filter(|s| f64::from(**s) < reserve).count() as f64 / count
-        })
+        self.under.iter().map(|under| f64::from(*under) / count).collect()
+    }
+
+    /// Whether one of them is under it at a place.
+    pub fn is_under(&self, passage: usize, place: usize) -> bool {
+        let stock = self.stock_t.get(passage * self.places + place);
+        stock.zip(self.reserve_t.get(place)).is_some_and(|(stock, reserve)| stock < reserve)
+    }
+
+    /// Stock that one in ten stays under at a place, t.
+    pub fn one_in_ten_t(&self, place: usize) -> f64 {
+        let stocks = self.stock_t.iter().skip(place).step_by(self.places);
+        deciles(&mut stocks.copied().collect::<Vec<_>>())[0]
     }
 
     /// Share of all stocks at all places (but the first) between two bands.

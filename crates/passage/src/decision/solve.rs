@@ -98,14 +98,8 @@ pub(super) fn solve_on(
         // Back to the last midnight counted from now; the first day has none before it.
         let begin = (end - 1) / steps.per_day * steps.per_day;
         let shock = begin.checked_sub(1).and_then(|k| shocks.get(k / steps.per_day));
-        let day = |mode: &mut Mode| {
-            for k in (begin..end).rev() {
-                mode.step(&board, k);
-            }
-            if let Some(shock) = shock.filter(|taps| !taps.is_empty()) {
-                mode.shock(&board, begin, shock);
-            }
-        };
+        let shock = shock.map(Vec::as_slice);
+        let day = |mode: &mut Mode| super::wide::day(mode, &board, (begin, end), shock);
         match modes.as_mut_slice() {
             [only] => day(only),
             several => several.par_iter_mut().for_each(day),

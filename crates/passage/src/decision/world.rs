@@ -5,7 +5,7 @@ use super::follow::{Begun, Following, Hands};
 use super::problem::Problem;
 use super::schedule::{Doing, Schedule};
 use super::solve::Solution;
-use super::steps::Steps;
+use super::steps::{Steps, Trim};
 
 /// What is drawn once for a passage, and its draws by day; `None` for a world without scatter.
 struct Weather {
@@ -77,16 +77,69 @@ impl Weather {
     }
 }
 
+/// What a passage asks for at every step, together in the nearest memory.
+struct Stage {
+    /// Tonnes used that scatter, and those that do not.
+    scatter_t: f64,
+    fixed_t: f64,
+    ceiling_t: f64,
+    reserve_t: f64,
+    /// Price of a tonne carried over the step.
+    carry: f64,
+    /// d ln(output) / d(sea temperature), 1/K.
+    slope: f64,
+    under_way: bool,
+    /// Hands at this hour: now, for a start, for a stop.
+    hands: [bool; 3],
+}
+
+/// What a step of making at a trim makes and costs.
+struct Made {
+    make_t: f64,
+    price_t: f64,
+    fixed: f64,
+}
+
 /// What the passages of one simulation share.
-#[derive(Clone, Copy)]
 pub(super) struct Voyage<'a> {
     pub problem: &'a Problem,
     pub steps: &'a Steps,
     pub solution: &'a Solution,
     pub reserve_price: f64,
+    stages: Vec<Stage>,
+    /// By step and trim.
+    makes: Vec<Made>,
 }
 
-impl Voyage<'_> {
+impl<'a> Voyage<'a> {
+    /// Passages under a policy.
+    pub fn new(
+        problem: &'a Problem,
+        steps: &'a Steps,
+        solution: &'a Solution,
+        reserve_price: f64,
+    ) -> Self {
+        let stage = |k: usize| Stage {
+            scatter_t: steps.scatter_t[k],
+            fixed_t: steps.use_t[k] - steps.scatter_t[k],
+            ceiling_t: steps.ceiling_t[k],
+            reserve_t: steps.reserve_t[k],
+            carry: steps.carry[k],
+            slope: problem.samples.sea_slope_per_k[k],
+            under_way: problem.samples.under_way[k],
+            hands: [steps.manned[k], steps.hands_start[k], steps.hands_stop[k]],
+        };
+        let made = |k: usize, trim: &Trim| Made {
+            make_t: trim.make_t[k],
+            price_t: trim.price_t[k],
+            fixed: trim.fixed[k],
+        };
+        let trims = |k: usize| steps.trims.iter().map(move |trim| made(k, trim));
+        let stages = (0..steps.n).map(stage).collect();
+        let makes = (0..steps.n).flat_map(trims).collect();
+        Self { problem, steps, solution, reserve_price, stages, makes }
+    }
+
     /// Passages under the policy, each with its draws. `stock_t` is given the stock when each sample was reached, and
     /// at the end, a row for each passage.
     ///
@@ -154,7 +207,7 @@ impl Ship {
         let Voyage { problem, steps, solution, .. } = *voyage;
         let (n, costs, grid) = (steps.n, &problem.costs, &solution.grid);
         let under = voyage.reserve_price * steps.hours / 24.0;
-        let slope = &problem.samples.sea_slope_per_k;
+        let trims = steps.trims.len();
         let per_speed = 1.0 / self.weather.speed;
         while self.place < upto as f64 {
             let k = self.place as usize;
@@ -168,21 +221,22 @@ impl Ship {
                 keep(stock_t, 0, self.stock);
                 self.reached = 1;
             }
-            let weather = &self.weather;
-            let by_sea = weather.sea_k * slope[k];
-            let mode = solution.outlook.nearest(weather.output + by_sea);
+            let stage = &voyage.stages[k];
+            let by_sea = self.weather.sea_k * stage.slope;
+            let ln_output = self.weather.output + by_sea;
             if problem.supply.get(self.next_supply).is_some_and(|s| s.at <= k) {
+                let mode = solution.outlook.nearest(ln_output);
                 self.buy(voyage, (mode, k), log.as_deref_mut());
             }
             let clock = by_the_clock(self.out.steps, n, steps.per_day);
-            let hands = Hands {
-                now: steps.manned[clock],
-                start: steps.hands_start[clock],
-                stop: steps.hands_stop[clock],
-                on_time: clock == k,
+            let [now, start, stop] = voyage.stages[clock].hands;
+            let hands = Hands { now, start, stop, on_time: clock == k };
+            let stock = self.stock;
+            let act = |asked| {
+                let mode = solution.outlook.nearest(ln_output);
+                solution.actions[mode].at(k, asked, grid.cell_at(k, part, stock))
             };
-            let cell = grid.cell_at(k, part, self.stock);
-            let (doing, begun) = self.plant.decide((solution, steps), (mode, k, cell), hands);
+            let (doing, begun) = self.plant.decide(steps, k, hands, act);
             let out = &mut self.out;
             out.cost += match begun {
                 Begun::Start => costs.start,
@@ -199,28 +253,27 @@ impl Ship {
                 out.cost += steps.run;
             }
             if let Doing::Making(trim) = doing {
-                let trim = &steps.trims[trim];
-                made = trim.make_t[k] * weather.output_factor * exp_near_nought(by_sea);
-                out.cost += trim.price_t[k] * made + trim.fixed[k];
+                let making = &voyage.makes[k * trims + trim];
+                made = making.make_t * weather.output_factor * exp_near_nought(by_sea);
+                out.cost += making.price_t * made + making.fixed;
             }
             let (advance, slower) =
-                if problem.samples.under_way[k] { (weather.speed, per_speed) } else { (1.0, 1.0) };
-            let scatter = steps.scatter_t[k];
+                if stage.under_way { (weather.speed, per_speed) } else { (1.0, 1.0) };
             let used =
-                scatter * weather.use_mean * weather.use_day + (steps.use_t[k] - scatter) * advance;
+                stage.scatter_t * weather.use_mean * weather.use_day + stage.fixed_t * advance;
             let mut stock = self.stock + made - used;
             if stock < 0.0 {
                 out.cost -= costs.shortfall_t * stock;
                 out.short_t -= stock;
                 stock = 0.0;
             }
-            if stock > steps.ceiling_t[k] {
-                let lost = stock - steps.ceiling_t[k];
+            if stock > stage.ceiling_t {
+                let lost = stock - stage.ceiling_t;
                 out.cost += costs.spill_t * lost;
                 out.lost_t += lost;
-                stock = steps.ceiling_t[k];
+                stock = stage.ceiling_t;
             }
-            out.cost += under * (steps.reserve_t[k] - stock).max(0.0) + steps.carry[k] * stock;
+            out.cost += under * (stage.reserve_t - stock).max(0.0) + stage.carry * stock;
             out.steps += 1;
             let next = self.place + advance;
             while self.reached <= n && self.reached as f64 <= next {
