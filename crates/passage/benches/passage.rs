@@ -18,6 +18,20 @@ fn thirty_days() -> Problem {
     parse(&problem)
 }
 
+/// The problem file whose plan takes the middle of all their times: bench/peer/passage_mip.py takes the middle of its own.
+fn middle_file() -> Problem {
+    let lines = std::fs::read_to_string(validation("cases.jsonl")).unwrap();
+    let timed = |line: &str| {
+        let problem = parse(&laid_out(line));
+        let begun = std::time::Instant::now();
+        black_box(plan(&problem, 0.02));
+        (begun.elapsed(), problem)
+    };
+    let mut timed: Vec<_> = lines.lines().map(timed).collect();
+    timed.sort_by_key(|(took, _)| *took);
+    timed.swap_remove(timed.len() / 2).1
+}
+
 fn benches(c: &mut Criterion) {
     let problem = thirty_days();
     c.bench_function("passage/plan 30 days, 0.05 t", |b| {
@@ -48,6 +62,10 @@ fn benches(c: &mut Criterion) {
     let line = line.lines().find(|l| l.contains("tricky-below-reserve-at-start")).unwrap();
     let case = parse(&laid_out(line));
     c.bench_function("passage/plan of one case", |b| b.iter(|| plan(black_box(&case), 0.02)));
+    let file = middle_file();
+    c.bench_function("passage/plan of the problem files, the middle one", |b| {
+        b.iter(|| plan(black_box(&file), 0.02));
+    });
 }
 
 criterion_group! {

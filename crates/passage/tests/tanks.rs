@@ -5,7 +5,9 @@
 mod common;
 
 use common::{parse, worked};
-use passage::decision::{Cannot, Class, Draws, Duty, Problem, TankOrder, TankPlan, Want, answer};
+use passage::decision::{
+    Cannot, Class, Draws, Duty, Problem, TankOrder, TankPlan, Want, answer, brief,
+};
 use proptest::prelude::*;
 use serde_json::json;
 
@@ -249,7 +251,7 @@ fn ident_the_dose_is_three_grams_to_the_tonne() {
         // An hour to stand, in samples of 15 minutes.
         assert_eq!(stands_until - k, 4);
         let words = order.words(|k| format!("hour {}", k / 4));
-        assert!(words.contains(&format!("until hour {}:", stands_until / 4)), "{words}");
+        assert!(words.ends_with(&format!("may serve from hour {}", stands_until / 4)), "{words}");
     }
     assert!(doses >= 2);
 }
@@ -305,4 +307,25 @@ fn ident_water_for_the_distilled_tank_only_goes_nowhere_else() {
     assert!(fallen < 0.5, "{fallen} t fallen");
     let (free, _) = rises(&vec![0; n]);
     assert!(free > 0.0, "without the flag it fills them");
+}
+
+/// A dated draw names its tanks, how much comes out of each, and who serves the taps meanwhile.
+#[test]
+fn ident_water_to_rinse_with_names_its_tanks_and_who_serves() {
+    let brief = brief(&worked(), Draws { count: 200, seed: 1 });
+    let rinses: Vec<_> = (brief.tanks.iter())
+        .filter_map(|(k, order)| match order {
+            TankOrder::Rinse { from, serving, until } => Some((*k, from, serving, *until, order)),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(rinses.len(), 5, "{rinses:?}");
+    for (k, from, serving, until, order) in rinses {
+        let tonnes: f64 = from.iter().map(|(_, t)| t).sum();
+        assert!((5.0..30.0 + 1.0e-6).contains(&tonnes) && until == k + 24, "{order}");
+        let words = order.to_string();
+        let serving = serving.as_ref().unwrap();
+        assert!(words.contains(&format!("{serving} serves the taps")), "{words}");
+        assert!(from.iter().all(|(tank, _)| words.contains(tank)), "{words}");
+    }
 }

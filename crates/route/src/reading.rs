@@ -83,6 +83,17 @@ impl Reading {
         self.route.is_some() && self.problems.iter().all(Problem::is_note)
     }
 
+    /// Whether a waypoint of the file could not be taken: what was read of it is a route with a hole.
+    #[must_use]
+    pub fn lacks_a_waypoint(&self) -> bool {
+        self.problems.iter().any(|problem| match &problem.fault {
+            Fault::Position(_) => true,
+            Fault::Missing { what, of } => *of == "waypoint" && *what != "id",
+            Fault::Number { field, .. } => ["lat", "lon"].contains(field),
+            _ => false,
+        })
+    }
+
     pub(crate) fn refused(fault: Fault) -> Self {
         Self { route: None, problems: vec![Problem::at(Place::Whole, fault)] }
     }

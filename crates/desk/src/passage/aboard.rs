@@ -5,6 +5,7 @@ use passage::decision::{Class, State, Tank, TankState};
 use passage::timeline::{Aboard, Demand, Hands, Orders, Prices};
 
 use crate::desk::{Desk, DeskError};
+use crate::findings::ToldOfPlant;
 use crate::now::{NowView, Verdict};
 use crate::ship::{Holds, Ship};
 
@@ -118,16 +119,38 @@ pub(super) fn prices(ship: &Ship, events: &Events) -> Prices {
 /// Engine load more whose worth is told, percent of rated.
 const MORE_LOAD_PERCENT: f64 = 5.0;
 
-/// What she made in the last days of what a clean plant would have, the middle of the rounds; 1 where nothing tells.
-pub(super) fn share(desk: &Desk, now: Timestamp) -> Result<f64, DeskError> {
-    let from = now.checked_sub(SignedDuration::from_hours(24 * DAYS)).unwrap_or(now);
-    let made = desk.trend("product_t_day", from, now)?;
-    let mut shares: Vec<f64> = made
-        .spots
-        .iter()
-        .filter_map(|spot| Some(spot.read? / spot.expected?.middle))
-        .filter(|share| share.is_finite() && *share > 0.0)
-        .collect();
+/// What she makes of what a sound, clean plant would, and what tells it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Share {
+    /// The middle of the rounds; 1 where nothing tells.
+    pub value: f64,
+    /// Its source in a sentence.
+    pub says: String,
+}
+
+/// What she makes of what she should, as the page Now has it round by round: the middle of the rounds of the last days, and of
+/// those since she was last cleaned alone.
+pub(super) fn share(desk: &Desk, now: Timestamp) -> Result<Share, DeskError> {
+    let days_ago = now.checked_sub(SignedDuration::from_hours(24 * DAYS)).unwrap_or(now);
+    let told = ToldOfPlant::of(&desk.reader(), now)?;
+    let cleaned = told.cleaned.iter().map(|cleaned| cleaned.at).max();
+    let cleaned = cleaned.filter(|at| *at > days_ago);
+    let made = desk.trend("product_t_day", cleaned.unwrap_or(days_ago), now)?;
+    let shares = made.spots.iter().filter_map(|spot| Some(spot.read? / spot.expected?.middle));
+    let mut shares: Vec<f64> = shares.filter(|share| share.is_finite() && *share > 0.0).collect();
+    let newest = shares.last().copied();
     shares.sort_by(f64::total_cmp);
-    Ok(shares.get(shares.len() / 2).map_or(1.0, |share| share.clamp(SHARES.0, SHARES.1)))
+    let since = if cleaned.is_some() { "since she was cleaned" } else { "of the last five days" };
+    let Some((middle, newest)) = shares.get(shares.len() / 2).zip(newest) else {
+        let says = format!("no round {since} tells what she makes: planned as sound and clean");
+        return Ok(Share { value: 1.0, says });
+    };
+    let value = middle.clamp(SHARES.0, SHARES.1);
+    let count = shares.len();
+    let says = format!(
+        "{:.0} % of what she should make, the middle of {count} rounds {since}; the newest alone, as on Now, has {:.0} %",
+        100.0 * value,
+        100.0 * newest
+    );
+    Ok(Share { value, says })
 }

@@ -119,7 +119,8 @@ impl Against {
     #[must_use]
     pub fn ahead(&self) -> String {
         let made = match self.made_t {
-            Some(made) if (made - self.to_be_made_t).abs() >= 1.0 => {
+            // A plan reckoned later is nobody's promise: what was made is not held against it.
+            Some(made) if self.plan.at_once() && (made - self.to_be_made_t).abs() >= 1.0 => {
                 format!(": {made:.0} t have been made since, {:.0} were to be", self.to_be_made_t)
             }
             _ => String::new(),
@@ -151,7 +152,8 @@ impl Against {
             }
         };
         let off = self.off();
-        let made = self.made_t.map_or_else(String::new, |made| {
+        let made = self.made_t.filter(|_| self.plan.at_once());
+        let made = made.map_or_else(String::new, |made| {
             format!(" {made:.0} t have been made, {:.0} were to be.", self.to_be_made_t)
         });
         format!("{sounded}; {off}.{made}")

@@ -157,6 +157,16 @@ impl Desk {
         Ok(Some(departure))
     }
 
+    /// Reckons and keeps the plan of a departure that was just now; one that lies longer ago is left alone.
+    ///
+    /// # Errors
+    /// As [`Desk::departure`].
+    pub fn departure_at_once(&self, now: Timestamp) -> Result<(), DeskError> {
+        let soon = SignedDuration::from_hours(AT_ONCE_H);
+        let left = self.left(now)?.filter(|left| now.duration_since(left.away) <= soon);
+        left.map_or(Ok(()), |_| self.departure(now).map(|_| ()))
+    }
+
     /// The plan kept of a departure. A file that cannot be understood is as good as none.
     fn kept_of(&self, left: &Left) -> Result<Option<Departure>, DeskError> {
         let Some(text) = self.kept_text(DEPARTURE_FILE)? else { return Ok(None) };
@@ -169,8 +179,9 @@ impl Desk {
     fn left(&self, now: Timestamp) -> Result<Option<Left>, DeskError> {
         let Some(text) = self.route_text()? else { return Ok(None) };
         let Some(route) = Reading::of_bytes(text.as_bytes()).route else { return Ok(None) };
-        let events = self.events_text()?.and_then(|text| Events::read(&text).ok());
-        let changed = as_changed(&route, &events.unwrap_or_default(), &self.setup().ship);
+        let events = self.events_text()?.and_then(|text| Events::of(&text, &route).ok());
+        let (events, _) = events.unwrap_or_default();
+        let changed = as_changed(&route, &events, &self.setup().ship);
         let Ok((_, schedule)) = changed else { return Ok(None) };
         let mut passages = schedule.sea_passages().iter().enumerate();
         let last = passages.rfind(|(_, passage)| passage.full_away <= now);

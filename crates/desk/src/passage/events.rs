@@ -141,6 +141,7 @@ impl Events {
     /// # Errors
     /// [`EventsRefused`]: where, what was read, what is allowed.
     pub fn read(text: &str) -> Result<Events, EventsRefused> {
+        let text = &super::earlier::unmarked(text);
         let file: File = toml::from_str(text).map_err(|e| EventsRefused(e.to_string()))?;
         let mut events = Events::default();
         for draw in file.draw {
@@ -246,10 +247,12 @@ impl Events {
         told
     }
 
-    /// The text without the events dated outside; everything else stands as it was typed.
+    /// The text without the events dated outside and those of an earlier route; everything else stands as it was typed.
     pub(super) fn inside(text: &str, sailed: Sailed, route: &Route) -> String {
         let stays = |block: &String| {
-            Events::read(block).is_ok_and(|events| events.outside(sailed, route).is_empty())
+            Events::of(block, route).is_ok_and(|(events, earlier)| {
+                earlier.is_empty() && events.outside(sailed, route).is_empty()
+            })
         };
         blocks(text).into_iter().filter(stays).collect()
     }

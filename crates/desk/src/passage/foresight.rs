@@ -31,8 +31,8 @@ impl Foresight {
         }
         self.seen = asked;
         // As the passage begins its plan is kept, to be held against what comes.
-        match desk.departure(now) {
-            Ok(_) | Err(DeskError::Asked(_)) => {}
+        match desk.departure_at_once(now) {
+            Ok(()) | Err(DeskError::Asked(_)) => {}
             Err(other) => return Err(other),
         }
         Ok(true)

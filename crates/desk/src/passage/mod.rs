@@ -6,6 +6,7 @@ mod ahead;
 mod alternative;
 mod changes;
 mod departure;
+mod earlier;
 mod events;
 mod foresight;
 mod kept;
@@ -44,9 +45,9 @@ use passage::decision::{
     Brief, Draws, Noise, Problem, Remedy, State, Verdict, binding, brief, plainly, remedies,
     sentence, verdict, worth,
 };
-use passage::timeline::{Aboard, Plan, Timeline, Waters, timeline};
+use passage::timeline::{Aboard, Demand, Plan, STEP_MIN, Timeline, Waters, timeline};
 use plant::Point;
-use route::{Reading, Route, Schedule};
+use route::{Phase, Reading, Route, Schedule};
 
 use crate::desk::{Desk, DeskError};
 use crate::setup::Setup;
@@ -67,9 +68,13 @@ impl Desk {
         let (route, from) = (asked.route.clone(), asked.from);
         let plan = || {
             let seas = Seas::built_in()?;
-            let mut view = self.plan_from(route.as_bytes(), (from, now), how, &seas)?;
-            let track: Vec<_> = view.timeline.samples.iter().map(|s| s.moment.position).collect();
-            view.shores = seas.shores(&track);
+            let shores = |line: &Timeline| {
+                let track: Vec<_> = line.samples.iter().map(|s| s.moment.position).collect();
+                seas.shores(&track)
+            };
+            let (mut view, shores) =
+                self.plan_from(route.as_bytes(), (from, now), how, &seas, shores)?;
+            view.shores = shores;
             Ok(view)
         };
         self.plans().of(&asked, plan).map(Some)
@@ -99,7 +104,7 @@ impl Desk {
         how: How,
         waters: &(dyn Waters + Sync),
     ) -> Result<PassageView, DeskError> {
-        self.plan_from(text.as_ref(), (now, now), how, waters)
+        Ok(self.plan_from(text.as_ref(), (now, now), how, waters, |_| ())?.0)
     }
 
     /// The events as typed without those dated outside the kept route's time; as they are where there is no route.
@@ -115,14 +120,15 @@ impl Desk {
         ))
     }
 
-    /// Plans a route from one moment with what the record holds up to another.
-    fn plan_from(
+    /// Plans a route from one moment with what the record holds up to another; what is asked of the way is found meanwhile.
+    fn plan_from<T: Send>(
         &self,
         text: &[u8],
         (from, now): (Timestamp, Timestamp),
         how: How,
         waters: &(dyn Waters + Sync),
-    ) -> Result<PassageView, DeskError> {
+        beside: impl FnOnce(&Timeline) -> T + Send,
+    ) -> Result<(PassageView, T), DeskError> {
         let reading = Reading::of_bytes(text);
         if let Some(refusal) = route_file::refusal(&reading) {
             return Err(DeskError::Asked(refusal));
@@ -134,10 +140,9 @@ impl Desk {
         if zoneless && let Ok(zone) = Offset::from_seconds(60 * recorded.minutes()) {
             route.zone = zone;
         }
-        let events = match self.events_text()? {
-            Some(text) => Events::read(&text).map_err(|e| DeskError::Asked(e.to_string()))?,
-            None => Events::default(),
-        };
+        let events = self.events_text()?.unwrap_or_default();
+        let (events, earlier) =
+            Events::of(&events, &route).map_err(|e| DeskError::Asked(e.to_string()))?;
         let setup = self.setup();
         let current = self.now(now)?;
         let share = aboard::share(self, now)?;
@@ -147,9 +152,10 @@ impl Desk {
         if from < schedule.start() {
             aboard.state = State::Off;
         }
+        let aboard::Share { value: share, says: share_says } = share;
         let voyage = Voyage { route: &route, events: &events, aboard: &aboard, share };
         let unsounded = aboard::unsounded(&setup.ship, &current);
-        let mut view = planned(&setup, &voyage, from, how, waters)?;
+        let (mut view, found) = planned_beside(&setup, &voyage, (from, how), waters, beside)?;
         if how == How::Whole {
             view.speeds = alternative::at_other_speeds(&setup, &voyage, (from, &view), waters)?;
         }
@@ -163,7 +169,10 @@ impl Desk {
                 "The route tells no ship’s time: times here are by the record’s clocks as they are now, {recorded}, all the way."
             ));
         }
-        Ok(PassageView { unsounded, zones, ..view })
+        if let Some(waits) = waits(&view, &aboard::demand(&setup.ship, &events), now) {
+            view.brief.notes.push(waits);
+        }
+        Ok((PassageView { unsounded, zones, share_says, earlier, ..view }, found))
     }
 }
 
@@ -202,6 +211,18 @@ pub fn planned(
     how: How,
     waters: &(dyn Waters + Sync),
 ) -> Result<PassageView, DeskError> {
+    Ok(planned_beside(setup, voyage, (now, how), waters, |_| ())?.0)
+}
+
+/// The same, and what is asked of the way, which is found while the plan is made: a plan has three modes of output, a machine
+/// rarely three cores to spare.
+fn planned_beside<T: Send>(
+    setup: &Setup,
+    voyage: &Voyage<'_>,
+    (now, how): (Timestamp, How),
+    waters: &(dyn Waters + Sync),
+    beside: impl FnOnce(&Timeline) -> T + Send,
+) -> Result<(PassageView, T), DeskError> {
     let ship = &setup.ship;
     let Voyage { route, events, aboard, share } = *voyage;
     let (changed, schedule) = as_changed(route, events, ship)?;
@@ -223,7 +244,7 @@ pub fn planned(
     let prices = aboard::prices(ship, events);
     let problem = line.problem(&route.name, aboard, &demand, &prices, Noise::default());
     let draws = Draws::default();
-    let brief = brief(&problem, draws);
+    let (brief, found) = rayon::join(|| brief(&problem, draws), || beside(&line));
     let (binds, relaxed, remedies) = match how {
         How::AtOnce | How::AtDeparture => (None, Vec::new(), Vec::new()),
         How::Whole => {
@@ -249,7 +270,7 @@ pub fn planned(
     let orders = orders_of(&line, &brief);
     let from = line.samples.first().map_or(now, |sample| sample.at);
     let way_out = remedy::way_out(&remedies, &ship.currency, |k| view::at(&line, k));
-    Ok(PassageView {
+    let view = PassageView {
         name: route.name.clone(),
         to: route.to_port.clone().or_else(|| last_name(route)).unwrap_or_else(|| "arrival".into()),
         to_go_nmi: to_go_nmi(&line, arrival),
@@ -260,6 +281,7 @@ pub fn planned(
         why_off: why::heat_comes_off(&line, &problem, &brief, &ship.currency)
             .filter(|_| !ship.tanks.is_empty()),
         outside: events.outside(sailed(&schedule), route),
+        earlier: Vec::new(),
         legs: legs::lines(&changed, &schedule, &line, events),
         speeds: Vec::new(),
         currency: ship.currency.clone(),
@@ -279,12 +301,14 @@ pub fn planned(
         arrival,
         orders,
         share,
+        share_says: String::new(),
         from,
         distance_off_nmi: ship.orders.distance_off_nmi,
         ports: ports(route),
         areas: events.areas.clone(),
         shores: chart::Coastline::default(),
-    })
+    };
+    Ok((view, found))
 }
 
 /// The route with what was changed of it, and its times.
@@ -306,6 +330,28 @@ pub(crate) fn as_changed(
     }
     let schedule = times(&changed)?;
     Ok((changed, schedule))
+}
+
+/// Hours up to a departure in which what is used makes no difference.
+const SOON_H: f64 = 6.0;
+
+/// What is to be known of a plan that begins at a departure still to come: it reckons with today's soundings.
+fn waits(view: &PassageView, demand: &Demand, now: Timestamp) -> Option<String> {
+    let hours = view.from.duration_since(now).as_secs_f64() / 3600.0;
+    if hours < SOON_H {
+        return None;
+    }
+    let (day_t, aboard_t) =
+        (demand.at(now, f64::from(STEP_MIN) / 60.0, Phase::Berth).steady(), view.aboard.stock_t());
+    let used_t = day_t * hours / 24.0;
+    Some(format!(
+        "She departs in {}: the soundings of today, {aboard_t:.0} t, are taken as those of the departure. Until then about {used_t:.0} t are used in port, at {day_t:.1} t a day; what is made or taken on until then is not in it either. Sound the tanks on departure and look again.",
+        if hours < 48.0 {
+            format!("{hours:.0} hours")
+        } else {
+            format!("{:.0} days", hours / 24.0)
+        }
+    ))
 }
 
 /// Whether a route says nothing of the ship's clocks: not even that they stand on UTC.

@@ -47,10 +47,22 @@ impl Desk {
     /// [`DeskError::Asked`] with every problem of the route; or why it cannot be kept.
     pub fn save_route(&self, text: &str, actor: &str, now: Timestamp) -> Result<(), DeskError> {
         let reading = Reading::of_bytes(text.as_bytes());
-        match refusal(&reading) {
-            Some(refusal) => Err(DeskError::Asked(refusal)),
-            None => self.keep_text(ROUTE_FILE, text, actor, now),
+        if let Some(refusal) = refusal(&reading) {
+            return Err(DeskError::Asked(refusal));
         }
+        let before = self.route_text()?.and_then(|text| Reading::of_bytes(text.as_bytes()).route);
+        self.keep_text(ROUTE_FILE, text, actor, now)?;
+        // Events stay with the route for which they were written.
+        if let (Some(before), Some(route), Some(events)) =
+            (before, reading.route, self.events_text()?)
+            && super::earlier::is_another(&before, &route)
+        {
+            let marked = super::earlier::marked(&events, &before);
+            if marked != events {
+                self.keep_text(EVENTS_FILE, &marked, actor, now)?;
+            }
+        }
+        Ok(())
     }
 
     /// Keeps dated events that can be read, and with which the route that is kept can be sailed.
@@ -58,10 +70,12 @@ impl Desk {
     /// # Errors
     /// [`DeskError::Asked`] with what is wrong; or why they cannot be kept.
     pub fn save_events(&self, text: &str, actor: &str, now: Timestamp) -> Result<(), DeskError> {
-        let events = Events::read(text).map_err(|e| DeskError::Asked(e.to_string()))?;
+        Events::read(text).map_err(|e| DeskError::Asked(e.to_string()))?;
         let route = self.route_text()?.and_then(|text| Reading::of_bytes(text.as_bytes()).route);
         // A route that cannot be sailed by itself is no fault of the events.
         if let Some(route) = route.filter(|route| route.schedule().is_ok()) {
+            let (events, _) =
+                Events::of(text, &route).map_err(|e| DeskError::Asked(e.to_string()))?;
             super::as_changed(&route, &events, &self.setup().ship)?;
         }
         self.keep_text(EVENTS_FILE, text, actor, now)
@@ -112,8 +126,10 @@ pub(super) fn refusal(reading: &Reading) -> Option<String> {
 /// A route file as it would be typed, with what is wrong with it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RouteRead {
-    /// One waypoint a line; empty where none could be read.
+    /// One waypoint a line; empty where none could be read, and where one of them could not: nothing is planned over a hole.
     pub text: String,
+    /// Whether a waypoint of the file could not be taken.
+    pub hole: bool,
     /// What was not taken, or taken with a doubt.
     pub told: Vec<String>,
 }
@@ -122,8 +138,46 @@ pub struct RouteRead {
 #[must_use]
 pub fn read_route(bytes: &[u8]) -> RouteRead {
     let reading = Reading::of_bytes(bytes);
+    if let Some(refusal) = refusal(&reading).filter(|_| reading.lacks_a_waypoint()) {
+        let told = refusal.lines().map(str::to_owned).collect();
+        return RouteRead { text: String::new(), hole: true, told };
+    }
     RouteRead {
+        hole: false,
         told: reading.problems.iter().map(ToString::to_string).collect(),
         text: reading.route.map_or_else(String::new, |route| route.to_lines()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A waypoint that cannot be: the page refuses the file in the words in which it is refused as a route, and reads no route
+    /// with a hole into its form.
+    #[test]
+    fn ident_a_file_with_an_impossible_waypoint_is_refused_whole() {
+        let waypoint = |id: u8, lat: f64| {
+            format!(
+                "<waypoint id=\"{id}\"><position lat=\"{lat}\" lon=\"{}\"/></waypoint>",
+                10 + id
+            )
+        };
+        let file = |lat: f64| {
+            format!(
+                "<?xml version=\"1.0\"?><route version=\"1.0\" xmlns=\"http://www.cirm.org/RTZ/1/0\"><routeInfo routeName=\"x\"/><waypoints>{}{}{}</waypoints></route>",
+                waypoint(1, 10.0),
+                waypoint(2, lat),
+                waypoint(3, 12.0)
+            )
+        };
+        let read = read_route(file(95.0).as_bytes());
+        assert!(read.hole && read.text.is_empty(), "{read:?}");
+        let refused = refusal(&Reading::of_bytes(file(95.0).as_bytes())).expect("refused");
+        assert_eq!(read.told, refused.lines().collect::<Vec<_>>());
+        assert!(refused.contains("95") && refused.contains("waypoint"), "{refused}");
+        // One that only lacks its times is read into the form, to be filled in there.
+        let read = read_route(file(11.0).as_bytes());
+        assert!(!read.hole && read.text.lines().count() >= 3, "{read:?}");
     }
 }

@@ -89,6 +89,15 @@ impl Seas {
     }
 }
 
+/// A node of the grid with less beside the sea is beach, or stands for nothing: on shelves one in thirty has 1 m written in it.
+const BEACH_M: f64 = 2.0;
+
+/// The least of the nodes around, six miles off or nearer; where that is a beach, what lies between them.
+fn deep_m(ground: Ground) -> Option<f64> {
+    let depth = ground.depth()?;
+    Some(if depth.least_m < BEACH_M { depth.depth_m } else { depth.least_m })
+}
+
 impl Waters for Seas {
     fn near(&self, position: Position) -> Near {
         self.near_on(position, self.sea.ground(position)).0
@@ -103,7 +112,7 @@ impl Waters for Seas {
         Sea {
             distance_off: near.off,
             coast_off: near.coast,
-            depth_m: ground.depth().map(|depth| depth.least_m),
+            depth_m: deep_m(ground),
             temp_c: temp.map_or(UNKNOWN_TEMP_C, |t| t.value.celsius()),
             salinity_g_kg: salinity.map_or(UNKNOWN_SALINITY_G_KG, |s| s.value.g_kg()),
             assumed: Assumed { temp: temp.is_none(), salinity: salinity.is_err() },

@@ -101,10 +101,12 @@ pub struct PassageView {
     pub says: String,
     /// The same as it is interchanged.
     pub binding: String,
-    /// Why heat comes off although the water does not last, where that is so.
+    /// Why heat comes off when it does, where it does.
     pub why_off: Option<String>,
     /// Events dated outside the route's time: of another voyage, most likely.
     pub outside: Vec<String>,
+    /// Events of an earlier route, which are not reckoned.
+    pub earlier: Vec<String>,
     /// What costs are counted in.
     pub currency: String,
     /// How much was asked.
@@ -141,6 +143,8 @@ pub struct PassageView {
     pub distance_off_nmi: f64,
     /// What she makes of a clean plant's output.
     pub share: f64,
+    /// Where that is from: what tells it, in half a sentence.
+    pub share_says: String,
     /// Ports by name.
     pub ports: Vec<(String, ocean::Position)>,
     /// Areas where no water is made.

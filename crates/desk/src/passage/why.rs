@@ -1,4 +1,4 @@
-//! Why heat comes off although the water does not last: a rule, full tanks, or the price of carrying.
+//! Why heat comes off when it does: a rule, full tanks, or the price of carrying.
 
 use passage::decision::{Brief, Problem};
 use passage::timeline::Timeline;
@@ -10,7 +10,7 @@ const FULL_T: f64 = 1.0;
 /// A rule that forbids making within so many samples of the heat coming off is why it comes off: the stop itself.
 const SOON: usize = 4;
 
-/// The reason, where the plan does not last and takes heat off all the same.
+/// The reason, where the plan takes heat off.
 pub(super) fn heat_comes_off(
     line: &Timeline,
     problem: &Problem,
@@ -18,9 +18,6 @@ pub(super) fn heat_comes_off(
     currency: &str,
 ) -> Option<String> {
     let policy = &brief.policy;
-    if policy.lasts() {
-        return None;
-    }
     let (n, off) = policy.orders.iter().enumerate().find_map(|(n, o)| Some((n, o.heat_off?)))?;
     let when = |k: usize| view::at(line, k);
     let soon = line.samples.iter().skip(off).take(SOON);
@@ -32,6 +29,11 @@ pub(super) fn heat_comes_off(
     let room = problem.samples.ceiling_t.get(off)? - policy.stock_t.get(off)?;
     if room < FULL_T {
         return Some("Heat comes off because the tanks are as full as they may be.".to_owned());
+    }
+    if policy.lasts() {
+        return Some(format!(
+            "Heat comes off with room for {room:.0} t because what is aboard lasts: a tonne more would cost more to make and to carry than it is worth later, at the prices on the page Ship."
+        ));
     }
     let carried = carried_t(problem, off, policy.worst_at);
     let made = problem.costs.make_t.get(off)? + run_t(problem, off)?;

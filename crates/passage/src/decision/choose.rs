@@ -128,11 +128,17 @@ fn run<const L: usize, const KEEP: bool>(
             let row: &mut [f64; CHUNK] = chunk_mut(ready.onward_mut(base));
             // One cell is given away: the plan never promises what will not be made.
             let mut best: [f64; CHUNK] = *chunk(&going[0]);
-            for trim in 1..L {
+            for trim in 2..L {
                 best = lesser(&best, &going[trim], 0.0);
             }
-            for i in 0..CHUNK {
-                row[i] = best[i] - nothing[i];
+            if L == 1 {
+                for i in 0..CHUNK {
+                    row[i] = best[i] - nothing[i];
+                }
+            } else {
+                for i in 0..CHUNK {
+                    row[i] = least(best[i], going[L.min(2) - 1][i]) - nothing[i];
+                }
             }
             if KEEP {
                 first_trim::<L>(&mut found[2 * L], base, len, &going, second);

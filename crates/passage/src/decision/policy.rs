@@ -122,7 +122,7 @@ pub(super) enum Climb {
 
 /// Climbs the ladder of prices until the reserve holds, three solves at most.
 ///
-/// A fifth of the passages is sailed first, and more only as long as the choice hangs on them.
+/// A twentieth of the passages is sailed first, and more only as long as the choice hangs on them.
 pub(super) fn ladder<'a>(
     problem: &'a Problem,
     steps: &'a Steps,
@@ -171,8 +171,8 @@ pub(super) fn ladder_and_one<'a>(
     above
 }
 
-/// Passages sailed at a time, as a share of all.
-const FIRST: f64 = 0.2;
+/// Passages sailed first, as a share of all.
+const FIRST: f64 = 0.05;
 /// A chance counted over a few passages is sure to so many standard errors.
 const SURE: f64 = 4.0;
 
@@ -199,7 +199,8 @@ impl<'a> Climbed<'a> {
     fn at(problem: &'a Problem, steps: &'a Steps, price: f64, draws: Draws) -> Self {
         let cell = policy_cell(problem);
         let solution = solve(problem, steps, Outlook::of(problem), cell, price, true);
-        Self::of(problem, steps, Cow::Owned(solution), price, draws, few(draws))
+        let few = (FIRST * draws.count as f64).ceil() as usize;
+        Self::of(problem, steps, Cow::Owned(solution), price, draws, few)
     }
 
     fn of(
@@ -244,9 +245,9 @@ impl<'a> Climbed<'a> {
         more
     }
 
-    /// Sails a few more; answers whether there were any left.
+    /// Sails as many again; answers whether there were any left.
     fn sail_on(&mut self) -> bool {
-        self.sail_to(self.sailed.passed.len() + few(self.draws))
+        self.sail_to(2 * self.sailed.passed.len())
     }
 
     /// Whether the reserve holds with the chance that is borne; sails on until that is sure or all are sailed.
@@ -327,11 +328,6 @@ impl<'a> Climbed<'a> {
             chance: self.chance,
         }
     }
-}
-
-/// Passages sailed at a time.
-fn few(draws: Draws) -> usize {
-    ((FIRST * draws.count as f64).ceil() as usize).max(1)
 }
 
 /// A policy solved elsewhere, sailed and shown.

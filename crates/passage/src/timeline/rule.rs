@@ -103,7 +103,9 @@ impl fmt::Display for Rule {
         match self {
             Self::Phase(phase) => write!(f, "{phase}: water is made on sea passage only"),
             Self::Land => f.write_str("the track runs over land here"),
-            Self::Settling => f.write_str("full away is too recent: engine and sea chests settle"),
+            Self::Settling => {
+                f.write_str("full away was not long ago: engine and sea chests settle first")
+            }
             Self::Notice => f.write_str("the end of sea passage is too near"),
             Self::Distance { off, least } => {
                 write!(f, "{:.1} nmi off, {:.0} are ordered", off.nmi(), least.nmi())

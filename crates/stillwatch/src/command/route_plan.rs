@@ -29,13 +29,16 @@ pub fn run(matches: &ArgMatches, path: &Path) -> Done {
         return Err(Fail::usage(format!("{}: no {} there", folder.display(), desk::SHIP_FILE))
             .hint("--ship FOLDER, the folder that `stillwatch open` made"));
     }
-    // The pages may be open meanwhile; a folder without a record gets one.
-    let recorded = folder.join(desk::RECORD_FILE).exists();
-    let desk = if recorded { Desk::open_to_read(&folder) } else { Desk::open(&folder, now) };
-    let desk = desk.map_err(serve::desk_fail)?;
+    if !folder.join(desk::RECORD_FILE).is_file() {
+        return Err(Fail::usage(format!("{}: no {} there, and no sounding to plan with", folder.display(), desk::RECORD_FILE))
+            .hint("`stillwatch open --ship FOLDER` begins the record; sound the tanks with the first round"));
+    }
+    // The pages may be open meanwhile.
+    let desk = Desk::open_to_read(&folder).map_err(serve::desk_fail)?;
     let read = desk::passage::read_route(&bytes);
     let told = || read.told.iter().map(|line| format!("{}: {line}", path.display()));
-    if read.text.is_empty() {
+    // Of a file with a hole in its route every fault is told, in the words of the page.
+    if read.text.is_empty() && !read.hole {
         let mut lines: Vec<String> = told().take(FIRST_TOLD).collect();
         if read.told.len() > FIRST_TOLD {
             let more = read.told.len() - FIRST_TOLD;
@@ -82,7 +85,7 @@ fn text(view: &PassageView) -> String {
     let zone = |at: Timestamp| view.timeline.clock.zone(at);
     let over_land = view.cautions.iter().find(|line| line.over_land);
     let mut text = over_land.map_or_else(String::new, |line| {
-        format!("The track crosses land: {} Mend the route first.\n", line.says)
+        format!("The track crosses land; no water is planned there. {}\n", line.says)
     });
     text += &format!(
         "{}\n{}: {:.0} nmi to go, {middle:.0} t on arrival, eight times in ten {low:.0} to {high:.0} t\n",
@@ -125,6 +128,7 @@ fn text(view: &PassageView) -> String {
 fn way(view: &PassageView) -> Vec<Vec<String>> {
     let head = [
         "ship's time",
+        "zone",
         "position",
         "off nmi",
         "sea C",
@@ -141,6 +145,7 @@ fn way(view: &PassageView) -> Vec<Vec<String>> {
         let bands = &view.brief.bands;
         rows.push(vec![
             local(sample.at, view.timeline.clock.zone(sample.at)),
+            format!("UTC{}", view.timeline.clock.zone(sample.at)),
             sample.moment.position.to_string(),
             format!("{:.0}", sample.sea.distance_off.nmi()),
             format!("{:.1}", sample.sea.temp_c),

@@ -46,3 +46,19 @@ fn ident_a_wrong_route_names_file_line_and_field() {
     assert!(text(&nowhere.stderr).contains("no-such-route.txt"));
     assert_eq!(nowhere.status.code(), Some(2));
 }
+
+/// Who asks for a plan in a folder without a record is told; nothing is written there.
+#[test]
+fn ident_a_folder_without_a_record_stays_without_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let (file, record) = (folder.path().join("there.txt"), folder.path().join(desk::RECORD_FILE));
+    std::fs::write(&file, ROUTE).unwrap();
+    drop(desk::Desk::open(folder.path(), "2026-11-15T00:00:00Z".parse().unwrap()).unwrap());
+    std::fs::remove_file(&record).unwrap();
+    let before = std::fs::read_dir(folder.path()).unwrap().count();
+    let words = ["plan", file.to_str().unwrap(), "--ship", folder.path().to_str().unwrap()];
+    let output = run(&words, b"");
+    assert_eq!(output.status.code(), Some(2), "{}", text(&output.stdout));
+    assert!(text(&output.stderr).contains(desk::RECORD_FILE), "{}", text(&output.stderr));
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), before);
+}

@@ -193,25 +193,30 @@ async fn ident_a_leg_over_land_is_told_with_the_answer() {
     );
 }
 
-/// A route file that was read into the form is looked at, not refused; what is noted of it stands at the field.
+/// A route file that was read into the form is looked at, not refused; what is noted of it stands at the field. One with a
+/// waypoint that cannot be read is refused: nothing is planned over a hole.
 #[tokio::test]
 async fn ident_a_route_file_is_looked_at_and_not_yet_kept() {
     let aboard = Aboard::new();
     let mut browser = aboard.browser();
     let page = browser.get("/passage").await;
-    let token = between(&page.text, "/passage/file?_token=", "\"");
-    let route = "departure: 2026-11-16T02:00Z\n12 00.0 S 045 10.0 E\nnowhere\n10 00.0 S 050 00.0 E, 12 kn, full away\n08 00.0 S 060 00.0 E, \"There\", 12 kn\n";
-    let body = format!(
-        "--b\r\ncontent-disposition: form-data; name=\"file\"; filename=\"r.txt\"\r\ncontent-type: text/plain\r\n\r\n{route}\r\n--b--\r\n"
-    );
-    let request = Request::post(format!("/passage/file?_token={token}"))
-        .header(CONTENT_TYPE, "multipart/form-data; boundary=b")
-        .header("origin", format!("http://{}", browser.host))
-        .body(Body::from(body))
-        .unwrap();
-    let sent = browser.send(request).await.text;
-    assert!(sent.contains("looked at, not yet kept."), "{sent}");
-    assert!(sent.contains("Worth a look:") && !sent.contains("Not kept:"), "{sent}");
-    assert!(!sent.contains("The route: not kept."), "{sent}");
-    assert_eq!(aboard.desk.route_text().unwrap(), None);
+    let token = between(&page.text, "/passage/file?_token=", "\"").to_owned();
+    let route = "departure: 2026-11-16T02:00Z\n12 00.0 S 045 10.0 E\n10 00.0 S 050 00.0 E, 12 kn\n08 00.0 S 060 00.0 E, \"There\", 12 kn\n";
+    let holed = route.replace("10 00.0 S", "95 00.0 S");
+    for (route, is_whole) in [(route, true), (&*holed, false)] {
+        let body = format!(
+            "--b\r\ncontent-disposition: form-data; name=\"file\"; filename=\"r.txt\"\r\ncontent-type: text/plain\r\n\r\n{route}\r\n--b--\r\n"
+        );
+        let request = Request::post(format!("/passage/file?_token={token}"))
+            .header(CONTENT_TYPE, "multipart/form-data; boundary=b")
+            .header("origin", format!("http://{}", browser.host))
+            .body(Body::from(body))
+            .unwrap();
+        let sent = browser.send(request).await.text;
+        assert_eq!(sent.contains("looked at, not yet kept."), is_whole, "{sent}");
+        assert_eq!(sent.contains("Worth a look:"), is_whole, "{sent}");
+        assert_eq!(sent.contains("The route: not kept."), !is_whole, "{sent}");
+        assert_eq!(sent.contains("-8 60, There"), is_whole, "{sent}");
+        assert_eq!(aboard.desk.route_text().unwrap(), None);
+    }
 }

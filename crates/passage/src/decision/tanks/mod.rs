@@ -128,6 +128,7 @@ pub(super) fn split(
     cut_draws(problem, taken_t, &mut rinse);
     let day_share = steps.hours / 24.0;
     let dated = draws(problem);
+    let mut drawn = vec![0.0; problem.tanks.len()];
     // The tanks taken together, to know what is lost for want of room in all of them.
     let (mut stock, mut made_t, mut spilt_t) = (problem.stock_t, 0.0, 0.0);
     for k in 0..steps.n {
@@ -154,7 +155,10 @@ pub(super) fn split(
         split.serve(k, classes.technical[k] * day_share, Want::Technical);
         split.serve(k, classes.drinking[k] * day_share, Want::Drinking);
         split.serve(k, classes.domestic[k] * day_share, Want::Domestic);
-        split.rinse(k, rinse[k] * day_share);
+        split.rinse(k, rinse[k] * day_share, &mut drawn);
+        if let Some(draw) = dated.iter().find(|(_, upto)| *upto == k + 1) {
+            split.rinsed(*draw, &mut drawn);
+        }
         for (i, tank) in split.tanks.iter().enumerate() {
             split.plan.duty[i].push(tank.duty);
         }

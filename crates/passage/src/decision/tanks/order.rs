@@ -53,6 +53,15 @@ pub enum TankOrder {
         /// Tanks, and tonnes into each.
         into: Vec<(String, f64)>,
     },
+    /// A dated draw begins: which tanks the water is drawn from.
+    Rinse {
+        /// Tanks, and tonnes out of each.
+        from: Vec<(String, f64)>,
+        /// The tank that serves the taps meanwhile.
+        serving: Option<String>,
+        /// The sample at which it has ended.
+        until: usize,
+    },
     /// Water that is wanted is not there.
     Missing {
         /// What for.
@@ -77,18 +86,29 @@ impl TankOrder {
         match self {
             Self::Shut { tank } => format!("{tank}: shut"),
             Self::ShutAndDose { tank, grams, tonnes, stands_until } => format!(
-                "{tank}: shut, dose {grams:.0} g of 65 % chlorine powder for the {tonnes:.0} t filled, stands until {}: 30 min contact, 30 min to test",
+                "{tank}: shut, dose {grams:.0} g of 65 % chlorine powder for the {tonnes:.0} t filled by this plan, what stood in it before being taken as dosed; 30 min contact, then 30 min to test: may serve from {}",
                 moment(*stands_until)
             ),
             Self::Fill { tank, for_the_night: false } => format!("{tank}: filled from the plant"),
             Self::Fill { tank, for_the_night: true } => {
-                format!("{tank}: filled from the plant, for its room over the night")
+                format!(
+                    "{tank}: filled from the plant from now on, as it has room until there are hands again"
+                )
             }
             Self::Serve { tank } => format!("{tank}: serves from now"),
             Self::Pass { from, to, tonnes } => format!("{to}: {tonnes:.1} t passed from {from}"),
             Self::TakeOn { supply, into } => {
                 let into = into.iter().map(|(tank, t)| format!("{t:.1} t into {tank}"));
                 format!("{supply}: {}", into.collect::<Vec<_>>().join(", "))
+            }
+            Self::Rinse { from, serving, until } => {
+                let tonnes = from.iter().fold(0.0, |sum, (_, t)| sum + t);
+                let out = from.iter().map(|(tank, t)| format!("{t:.1} t from {tank}"));
+                let out = out.collect::<Vec<_>>().join(", ");
+                let out = if from.len() > 1 { format!("{tonnes:.1} t: {out}") } else { out };
+                let serving = serving.iter().map(|tank| format!("; {tank} serves the taps"));
+                let serving = serving.collect::<String>();
+                format!("Water to rinse with, until {}: {out}{serving}", moment(*until))
             }
             Self::Missing { what, tonnes, until } => {
                 format!("{tonnes:.1} t of {} missing up to {}", what.word(), moment(*until))

@@ -4,6 +4,8 @@ use super::super::problem::Class;
 use super::split::Split;
 use super::{Duty, TankOrder, Want};
 
+/// Less from a tank is not told, t.
+const LEAST_T: f64 = 0.05;
 /// Holds are rinsed from the serving tank down to so many days' use.
 const RINSE_KEEPS_DAYS: f64 = 3.0;
 
@@ -92,10 +94,12 @@ impl Split<'_> {
     }
 
     /// Rinse water need not have stood: from the tanks that do not serve, then from the serving one so far down.
-    pub(super) fn rinse(&mut self, k: usize, tonnes: f64) {
+    /// What is drawn is added to `drawn`, by tank.
+    pub(super) fn rinse(&mut self, k: usize, tonnes: f64, drawn: &mut [f64]) {
         if tonnes <= 0.0 {
             return;
         }
+        let before: Vec<f64> = self.tanks.iter().map(|tank| tank.level).collect();
         let mut left = tonnes;
         let others: Vec<usize> = self
             .of_class(Class::Domestic)
@@ -110,6 +114,20 @@ impl Split<'_> {
                 left -= self.draw(serving, k, left.min(spare), false);
             }
         }
+        for ((drawn, before), tank) in drawn.iter_mut().zip(before).zip(&self.tanks) {
+            *drawn += before - tank.level;
+        }
         self.miss(k, Want::WashDown, left);
+    }
+
+    /// Says which tanks a dated draw was drawn from, at its beginning.
+    pub(super) fn rinsed(&mut self, (from, until): (usize, usize), drawn: &mut [f64]) {
+        let tanks = drawn.iter().enumerate().filter(|(_, t)| **t >= LEAST_T);
+        let tanks: Vec<(String, f64)> = tanks.map(|(i, t)| (self.name(i), *t)).collect();
+        drawn.fill(0.0);
+        if !tanks.is_empty() {
+            let serving = self.with(Duty::Serving).map(|i| self.name(i));
+            self.say(from, TankOrder::Rinse { from: tanks, serving, until });
+        }
     }
 }

@@ -19,7 +19,7 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
     let (days, lasts) = (view.days_in_hand(), view.lasts());
     let clock = |at: Timestamp| html! { b.nb { (when(at, zone(at))) } };
     let says = html! {
-        @if view.cautions.iter().any(|line| line.over_land) { "The track crosses land: mend the route first. " }
+        @if view.cautions.iter().any(|line| line.over_land) { "The track crosses land; no water is planned there. " }
         @if !lasts { (view.says) " " } @else if view.unsounded.is_empty() { "It lasts. " } @else { "It lasts if the tanks not sounded may be empty. " }
         @if view.runs_out() { "At " (view.to) " there would be " (fig(&tonnes(middle), "t")) " aboard all the same" }
         @else {
@@ -54,6 +54,9 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
         @if !view.outside.is_empty() { p.then {
             span.asks { "Of another voyage?" } " Dated outside this route’s time: " (view.outside.join("; ")) ". " a href="#events" { "Mend or drop them below." }
         } }
+        @if !view.earlier.is_empty() { p.then {
+            span.asks { "Of an earlier route, not reckoned:" } " " (view.earlier.join("; ")) ". " a href="#events" { "Drop them below," } " or take away the line " code { "route =" } " of those that hold for this one."
+        } }
         @for line in view.cautions.iter().filter(|line| line.over_land) { p.then {
             span.asks { "A leg over land." } " " (line.says)
         } }
@@ -80,8 +83,8 @@ fn tonnes(t: f64) -> String {
 pub(super) fn against(against: Option<&Against>) -> Markup {
     let body = match against {
         None => html! {
-            p { "The plan of the departure is kept as the passage begins. Where none was kept it is reckoned from then on, with the soundings of departure." }
-            p.acts { (parts::act(&format!("{}?show=actual", Page::Passage.path()), "Compare with the plan from departure", false)) }
+            p { "No plan was kept at departure, so nothing is compared: it is kept as a passage begins while this program runs. One can be reckoned now from the soundings of departure." }
+            p.acts { (parts::act(&format!("{}?show=actual", Page::Passage.path()), "Reckon one and lay the soundings over it", false)) }
         },
         Some(against) => {
             html! {
@@ -210,7 +213,7 @@ fn at_speed(speed: &AtSpeed) -> Row {
 pub(super) fn computed(view: &PassageView) -> Markup {
     let policy = &view.brief.policy;
     let body = html! {
-        p { "Every quarter of an hour of the route is allowed, or the first rule that forbids it is named. Output is the plant’s own, run to limits, at that sea and load, times " (format!("{:.2}", view.share)) ": what she made in the last days of what a clean plant would have. The plan is the cheapest over all starts, stops and trims, on steps of a tenth of a tonne; the reserve is kept in nine passages of ten. The band comes from 2000 passages drawn with the scatter of use, output, sea and speed." }
+        p { "Every quarter of an hour of the route is allowed, or the first rule that forbids it is named. Output is the plant’s own, run to limits, at that sea and load, times " (format!("{:.2}", view.share)) @if !view.share_says.is_empty() { ": " (view.share_says) } ". The plan is the cheapest over all starts, stops and trims, on steps of a tenth of a tonne; the reserve is kept in nine passages of ten. The band comes from 2000 passages drawn with the scatter of use, output, sea and speed." }
         p { "Expected cost " (format!("{:.0}", policy.expected_cost)) " " (view.currency) "; simulated " (format!("{:.0} ± {:.0}", policy.simulated_cost, policy.simulated_error)) "; chance of being under the reserve at the worst place " (format!("{:.0}", policy.worst_chance * 100.0)) " %." }
         p { "Distance is to the coastline of a chart at 1:1 000 000, not to the baseline of the law; depth and sea are climatology. Not for navigation; verify on the chart." }
     };

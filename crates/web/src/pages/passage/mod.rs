@@ -75,7 +75,8 @@ impl Passage {
         };
         let route = desk.route_text()?.unwrap_or_default();
         let events = desk.events_text()?.unwrap_or_else(|| desk::passage::EXAMPLE.to_owned());
-        let against = desk.against_at_hand(now)?;
+        // A plan that was reckoned later is shown to who asks for it only.
+        let against = desk.against_at_hand(now)?.filter(|against| against.plan.at_once());
         Ok(Passage { plan, against, route, events, now })
     }
 }

@@ -40,8 +40,8 @@ pub(super) async fn send(
         let mut form = FormState::default();
         if !read.text.is_empty() {
             form.set(LOOKED_AT, "yes");
+            form.set("route", read.text);
         }
-        form.set("route", read.text);
         if !read.told.is_empty() {
             form.refuse("route", read.told.join("\n"));
         }
@@ -93,16 +93,16 @@ pub(super) fn forms(reader: &Reader, passage: &Passage, form: &FormState) -> Mar
                 (signed(form, "events"))
                 p.acts {
                     button { "Keep these and plan" }
-                    @if outside(passage) { button name="outside" value="drop" { "Drop those outside the route’s time" } }
+                    @if outside(passage) { button name="outside" value="drop" { "Drop those outside the route’s time or of an earlier route" } }
                 }
             }))
         }))
     }
 }
 
-/// Whether events are dated outside the time of the route that is planned.
+/// Whether events are dated outside the time of the route that is planned, or are an earlier one's.
 fn outside(passage: &Passage) -> bool {
-    matches!(&passage.plan, Plan::Made(view) if !view.outside.is_empty())
+    matches!(&passage.plan, Plan::Made(view) if !view.outside.is_empty() || !view.earlier.is_empty())
 }
 
 /// Initials of who changes the text of this name.
