@@ -257,7 +257,7 @@ impl fmt::Display for Error {
             ),
             Self::ReadOnly { path } => write!(
                 f,
-                "{}: may be read but not written. Clear the file's or folder's read-only mark, or open it for reading only.",
+                "{}: may be read but not written. Clear the file’s or folder’s read-only mark; `stillwatch log verify` and `log export` read it as it is.",
                 path.display()
             ),
             Self::Locked { holder } => {

@@ -198,7 +198,7 @@ units! {
     /// Grams of salt in a kilogram of sea water.
     GKg "g_kg" "g/kg" MassFraction Ratio(1.0, 1e3), Decimals(2), ["‰", "permille", "per mille", "ppt"];
     /// Milligrams of salt in a kilogram of water, parts per million by mass.
-    MgKg "mg_kg" "ppm" MassFraction Ratio(1.0, 1e6), Decimals(1), ["mg/kg"];
+    MgKg "mg_kg" "ppm" MassFraction Ratio(1.0, 1e6), Decimals(1), ["mg/kg", "mg/l"];
     /// Parts per million by mass a salinometer shows, all salt counted as NaCl.
     PpmNacl "ppm_nacl" "ppm NaCl" NaclEquivalent Ratio(1.0, 1e6), Decimals(1), ["ppm", "mg/kg", "mg/kg nacl"];
     /// Microsiemens a centimetre.

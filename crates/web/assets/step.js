@@ -35,6 +35,11 @@ function step(field, by) {
   field.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
+// A figure with its unit behind it is written smaller, so that it is seen whole.
+document.addEventListener("input", ({ target }) => {
+  if (target.matches?.(".field .box input:not(.words)")) target.classList.toggle("long", target.value.length > 6);
+});
+
 const fieldOf = (key) => document.getElementById(key.dataset.for);
 
 let timer = 0;

@@ -235,10 +235,15 @@ fn export(matches: &ArgMatches) -> Done {
                 .hint("name another file"));
             }
             let part = file.with_extension("part");
-            let mut out = BufWriter::new(std::fs::File::create(&part)?);
+            let kept = |path: &std::path::Path, e: std::io::Error| {
+                Fail::machine(format!("{}: {e}", path.display()))
+                    .hint("name a folder that may be written to")
+            };
+            let created = std::fs::File::create(&part).map_err(|e| kept(&part, e))?;
+            let mut out = BufWriter::new(created);
             let written = write(&mut out).map_err(serve::desk_fail)?;
             out.into_inner().map_err(|e| Fail::machine(e.error()))?.sync_all()?;
-            std::fs::rename(&part, file)?;
+            std::fs::rename(&part, file).map_err(|e| kept(file, e))?;
             println!("{written} written to {}", file.display());
         }
     }

@@ -50,7 +50,7 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         (written(shown.done))
         @if before { p.then role="status" { span.asks { "Of the rounds before." } " What was written last is being worked in: a second or two. " a href=(Page::Findings.path()) { "Look again" } } }
         @if !said.contradiction.is_empty() { p.then { (said.contradiction) } }
-        p.then { (held(&view.short())) " " (held(&said.leading)) }
+        @for says in [view.short(), said.leading.clone()].iter().filter(|says| !says.is_empty()) { p.then { (held(says)) } }
         @if leader.is_none() && outside && short.is_some() { (adds_up(view)) }
         @for line in said.changed.iter().chain(&said.dates) { p.then { (held(line)) } }
         @if !said.next.is_empty() { p.then { span.asks { (held(&said.next)) } @if said.next.starts_with("Next") { " " a href="#checks" { "How it is done" } } } }

@@ -40,10 +40,11 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView) -> Markup {
 
 fn one(shown: &Shown, view: &FindingsView, line: &GrowthLine) -> Markup {
     let grows = line.rate.low > 0.0;
+    let past = line.crossed[0].is_some_and(|at| at <= view.until);
     html! {
         h3 { (capital(&line.words)) }
         p { (line.says()) " " @if grows || line.rate.middle > 0.0 { (crossed(view, line)) } }
-        @if let Some(clean) = line.cleaning.as_ref().filter(|_| line.tells_a_day()) { (reckoned(shown, view, clean, grows)) }
+        @if let Some(clean) = line.cleaning.as_ref().filter(|_| line.tells_a_day()) { (reckoned(shown, view, clean, (grows, past))) }
         @if grows {
             (parts::picture(&chart::lanes(&mut Ids::new(&line.key), &picture(shown, view, line)), ""))
             (parts::details("As a table", table(view, line)))
@@ -64,13 +65,19 @@ fn crossed(view: &FindingsView, line: &GrowthLine) -> String {
     }
 }
 
-fn reckoned(shown: &Shown, view: &FindingsView, clean: &CleaningLine, grows: bool) -> Markup {
+fn reckoned(
+    shown: &Shown,
+    view: &FindingsView,
+    clean: &CleaningLine,
+    (grows, past): (bool, bool),
+) -> Markup {
     let stands = clean.where_to(view, &shown.stands);
     html! {
         p {
             @if clean.due { "The day that costs least has passed: " b { "clean when the plant is next off." } }
             @else if !grows { "If it grows as its middle has it, it costs least to clean about " b.nb { (view.day(clean.best)) } "." }
             @else { "It costs least to clean about " b.nb { (view.day(clean.best)) } "; from " (view.day(clean.within.0)) " to " (view.day(clean.within.1)) " it costs at most a twentieth more." }
+            @if past && !clean.due { " Its limit says from when on it is worth a look; this day, when a cleaning pays." }
             @if let Some(late) = clean.between.1.filter(|_| grows) { " By the band of its growth the day lies between " (view.day(clean.between.0)) " and " (view.day(late)) "." }
         }
         @if !stands.is_empty() { p { (stands) } }
