@@ -163,6 +163,7 @@ pub fn check(
             l.compared = Some(expected::compare(setup, reading, l.value, l.expected, barometer));
         }
         l.remarks = remarks.iter().filter(|r| r.key == l.key).cloned().collect();
+        l.remarks.extend(risen(setup, &l.key, l.value, earlier, at));
         if let Some(hard) = l.remarks.iter().find(|r| r.weight == Weight::Impossible) {
             l.refused = Some(hard.says.clone());
         }
@@ -173,6 +174,34 @@ pub fn check(
         over.into_iter().chain(expected::beyond(setup, e)).collect()
     });
     CheckedRound { lines, expectation, why_not, made, beyond, overall }
+}
+
+/// Share of a tank by which trim, list and a rolling ship may move its sounding, and t beside that (our estimate).
+const SOUNDED: (f64, f64) = (0.05, 3.0);
+
+/// That a tank holds more than could have been made since it was last sounded: taken on, moved over, or misread.
+fn risen(
+    setup: &Setup,
+    key: &str,
+    cm: Option<f64>,
+    earlier: &[Round],
+    at: Timestamp,
+) -> Option<Remark> {
+    let tank =
+        setup.ship.tanks.iter().find(|tank| key.strip_prefix(SOUNDING) == Some(&tank.key))?;
+    let (then, before) = earlier.iter().rev().find_map(|r| Some((r, r.value(key)?)))?;
+    let rise = tank.volume_m3(cm?)? - tank.volume_m3(before)?;
+    let hours = logbook::elapsed_hours(then.at, at);
+    let made = 1.5 * setup.ship.sheet.product_max_t_day * hours / 24.0;
+    (rise > made + SOUNDED.0 * tank.capacity_m3 + SOUNDED.1).then(|| Remark {
+        key: "sounding",
+        weight: Weight::Doubtful,
+        says: format!(
+            "{rise:.0} t more than {hours:.0} h before, when it stood at {before:.0} cm: more than she can make. Taken on, moved over from another tank, or misread?"
+        ),
+        offer: None,
+        only_unusual: false,
+    })
 }
 
 /// What is odd about figures read together: in themselves, against the rounds around them, and against each other by the

@@ -102,3 +102,24 @@ fn ident_a_clock_behind_the_newest_entry_is_told() {
         |minutes| desk.clock_behind_s(at() - SignedDuration::from_mins(minutes)).expect("read");
     assert_eq!((behind(1), behind(3)), (None, Some(180)));
 }
+
+#[test]
+fn ident_a_tank_that_rises_by_more_than_is_made_is_asked_about() {
+    let folder = tempfile::tempdir().expect("folder");
+    let now: Timestamp = "2025-11-16T04:20:00Z".parse().expect("time");
+    let desk = desk::demo::open(folder.path(), now, 1789).expect("demonstration");
+    let tank = desk.setup().ship.tanks[0].clone();
+    let stood = desk.now(now).expect("now").tanks[0].sounding_cm;
+    let sounded = |cm: f64| {
+        let key = format!("{}{}", desk::round::SOUNDING, tank.key);
+        let values = [(key, (cm.to_string(), String::new()))].into();
+        desk.check_round(
+            &TypedRound { actor: "2e".to_owned(), values, ..TypedRound::default() },
+            now,
+        )
+        .expect("checked")
+    };
+    let doubted = |cm: f64| sounded(cm).lines.iter().any(|line| line.waits());
+    assert!(!doubted(stood - 20.0) && !doubted(stood + 5.0));
+    assert!(doubted(stood + 60.0), "{} at {stood} cm", tank.name);
+}
