@@ -84,7 +84,9 @@ fn sounding(
 pub fn initials(text: &str) -> Result<&str, Refusal> {
     let actor = text.trim();
     if actor.is_empty() || actor.chars().count() > 12 || !actor.chars().all(char::is_alphanumeric) {
-        let message = format!("\"{actor}\": write one to twelve letters or figures, as 3e");
+        let read =
+            if actor.is_empty() { "nothing written".to_owned() } else { format!("\"{actor}\"") };
+        let message = format!("{read}: write one to twelve letters or figures, as 3e");
         return Err(Refusal { label: "Initials".into(), message });
     }
     Ok(actor)

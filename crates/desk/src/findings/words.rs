@@ -182,7 +182,8 @@ fn one_of(what: &str, word: &str, words: &[&str]) -> Result<(), DeskError> {
     if words.contains(&word) {
         return Ok(());
     }
-    Err(DeskError::Asked(format!("{what} \"{word}\": one of {}", words.join(", "))))
+    let read = if word.is_empty() { "nothing chosen".to_owned() } else { format!("\"{word}\"") };
+    Err(DeskError::Asked(format!("{what}, {read}: one of {}", words.join(", "))))
 }
 
 fn moment_of(at: Timestamp, now: Timestamp) -> Result<Timestamp, DeskError> {

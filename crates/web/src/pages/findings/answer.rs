@@ -57,17 +57,22 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         @if !said.unseen.is_empty() { p.then { (said.unseen) } }
         @for line in &said.notes { p.then.muted { (line) } }
     };
-    let acts = parts::acts(html! {
-        @if shown.since != Since::Cleaned { (parts::act(Page::Findings.path(), "Rounds since the last cleaning", false)) }
-        @for days in SPANS.into_iter().filter(|days| shown.since != Since::Days(*days)) {
-            (parts::act(&format!("{}?days={days}", Page::Findings.path()), &format!("Last {days} days"), false))
-        }
-    });
+    let acts = parts::acts(spans(shown));
     let note = html! {
         p { "From " (view.rounds) " rounds " (view.since_words) ", " (view.day(view.from)) " to " (view.day(view.until)) "." }
         p { "Advice: nothing here opens a plant. What should be is what the pages Now and Readings expect." }
     };
     parts::answer(&question, says, then, acts, note)
+}
+
+/// Other rounds that can be asked about.
+fn spans(shown: &Shown) -> Markup {
+    html! {
+        @if shown.since != Since::Cleaned { (parts::act(Page::Findings.path(), "Rounds since the last cleaning", false)) }
+        @for days in SPANS.into_iter().filter(|days| shown.since != Since::Days(*days)) {
+            (parts::act(&format!("{}?days={days}", Page::Findings.path()), &format!("Last {days} days"), false))
+        }
+    }
 }
 
 /// Figures held together with their units at the end of a line.
@@ -119,16 +124,18 @@ pub(super) fn waiting(done: Option<&str>) -> Markup {
     )
 }
 
-/// Where there is nothing to explain.
-pub(super) fn none(why: &str, done: Option<&str>) -> Markup {
+/// Where there is nothing to explain; other rounds may tell, and what was closed in them.
+pub(super) fn none(shown: &Shown, why: &str) -> Markup {
     parts::answer(
         "Is anything wrong with her, and what do I look at next?",
         html! { "There is nothing to go by yet." },
         html! {
-            (written(done))
+            (written(shown.done))
             @for line in why.lines().take(12) { p.then { (line) } }
         },
-        parts::acts(parts::act(Page::Readings.path(), "Read a round", true)),
+        parts::acts(
+            html! { (parts::act(Page::Readings.path(), "Read a round", true)) (spans(shown)) },
+        ),
         html! {},
     )
 }

@@ -142,7 +142,7 @@ fn body(reader: &Reader, shown: &Shown) -> Markup {
             // Nothing to type in while the page comes again by itself.
             Lately::UnderWay => { (answer::waiting(shown.done)) }
             Lately::None(why) => {
-                (answer::none(why, shown.done))
+                (answer::none(shown, why))
                 (rest(reader, shown, None))
             }
         }

@@ -71,7 +71,7 @@ async fn done(
     job: impl FnOnce(&Sent<'_>) -> Result<(), Wrong> + Send + 'static,
 ) -> Result<Response, Trouble> {
     match desk::written::initials(form.typed(by)) {
-        Err(refusal) => form.refuse(by, refusal.message),
+        Err(refusal) => form.refuse(by, refusal.to_string()),
         Ok(initials) => {
             let (desk, sent, initials) = (app.desk().clone(), form.clone(), initials.to_owned());
             let now = app.clock().now();
