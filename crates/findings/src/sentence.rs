@@ -78,7 +78,9 @@ impl Finding {
     /// The same part by part; `day` writes a date.
     #[must_use]
     pub fn said(&self, day: &dyn Fn(Timestamp) -> String) -> Said {
-        let short = self.loss.as_ref().filter(|l| l.lost_t_day() > LOSS_TOLD * l.clean_t_day);
+        // What was not read is not short.
+        let short = self.loss.as_ref().filter(|_| self.reads(Instrument::Product));
+        let short = short.filter(|l| l.lost_t_day() > LOSS_TOLD * l.clean_t_day);
         Said {
             notes: self.notes.clone(),
             contradiction: self.contradiction(),
@@ -249,10 +251,10 @@ impl Finding {
         if !(NOTHING..IS).contains(&p) {
             return None;
         }
-        let best = self.checks.first()?;
-        if best.bits < WORTH_BITS {
+        self.checks.first()?;
+        let Some(best) = self.checks.iter().find(|check| check.bits >= WORTH_BITS) else {
             return Some("No further check is worth the walk.".into());
-        }
+        };
         let minutes = if best.minutes >= 60.0 {
             format!("{:.1} hours", best.minutes / 60.0)
         } else {
