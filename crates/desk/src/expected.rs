@@ -12,7 +12,7 @@ use crate::typed::{digits, unit_of};
 use crate::view::{Band, Compared, Gates, State};
 
 /// Standard atmosphere a vacuum dial is printed for, hPa.
-const DIAL_HPA: f64 = 1013.25;
+pub(crate) const DIAL_HPA: f64 = 1013.25;
 
 /// Why nothing can be expected.
 #[derive(Debug, Clone, PartialEq)]

@@ -739,6 +739,68 @@ pub const READINGS: &[Reading] = &[
         )
     },
     Reading {
+        often: Often::File,
+        hard: (-2.0, 120.0),
+        why: WATER_LIQUID,
+        usual: (10.0, 60.0),
+        step: 0.5,
+        help: "Acid, soda or rinse water going round in a cleaning. Sulphamic acid never over 60 °C.",
+        ..number(
+            "cleaning_temp_c",
+            "Cleaning liquid",
+            "cleaning tank or return hose",
+            "degC",
+            Group::Dosing,
+            Role::Kept,
+        )
+    },
+    Reading {
+        often: Often::File,
+        hard: (0.0, 14.0),
+        why: "pH runs from 0 to 14",
+        usual: (0.5, 9.0),
+        help: "Acid, soda or rinse water going round in a cleaning: strip or meter, at the return.",
+        ..number(
+            "cleaning_ph",
+            "Cleaning liquid, pH",
+            "return hose",
+            "one",
+            Group::Dosing,
+            Role::Kept,
+        )
+    },
+    Reading {
+        often: Often::File,
+        hard: (0.0, 14.0),
+        why: "pH runs from 0 to 14",
+        usual: (5.0, 9.0),
+        help: "Strip or meter, after two minutes at the cock.",
+        ..number(
+            "product_ph",
+            "Distillate, pH",
+            "sample cock",
+            "one",
+            Group::Distillate,
+            Role::Kept,
+        )
+    },
+    Reading {
+        often: Often::File,
+        hard: (0.0, 500.0),
+        why: "no tank is dosed with more",
+        usual: (0.0, 100.0),
+        digits: 2,
+        help: "Free chlorine by strip or comparator, from the tank, tap or hose that the work is about.",
+        ..number(
+            "free_chlorine_mg_l",
+            "Free chlorine",
+            "tap or tank, strip or comparator",
+            "mg_L",
+            Group::Dosing,
+            Role::Kept,
+        )
+    },
+    Reading {
         help: "A good excuse for a poor reading.",
         ..number(
             "sea_state",
@@ -760,9 +822,9 @@ pub fn reading(key: &str) -> Option<&'static Reading> {
 /// A name without the unit at its end: `jacket_in` of `jacket_in_c`.
 #[must_use]
 pub fn bare(key: &str) -> &str {
-    const ENDS: [&str; 14] = [
+    const ENDS: [&str; 15] = [
         "_bar_g", "_mg_kg", "_g_kg", "_kg_s", "_kg_h", "_m3_h", "_t_day", "_l_day", "_percent",
-        "_hpa", "_mbar", "_cm", "_m3", "_c",
+        "_hpa", "_mbar", "_mg_l", "_cm", "_m3", "_c",
     ];
     ENDS.iter().find_map(|end| key.strip_suffix(end)).unwrap_or(key)
 }

@@ -17,6 +17,7 @@ mod hash;
 mod head;
 pub mod import;
 mod index;
+mod kinds;
 mod lines;
 mod lock;
 mod moments;

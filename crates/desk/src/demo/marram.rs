@@ -1,6 +1,8 @@
 //! The demonstration ship herself: an invented handysize bulk carrier and her tanks.
 
-use crate::ship::{Checks, Demand, Doubts, Holds, Limits, Orders, Positions, Prices, Ship, Tank};
+use crate::ship::{
+    Checks, Demand, Doubts, Holds, Limits, Orders, Positions, Prices, Settings, Ship, Tank,
+};
 
 /// The *Marram*, all figures invented.
 #[must_use]
@@ -50,6 +52,7 @@ pub fn marram() -> Ship {
             ],
         },
         limits: Limits::default(),
+        settings: Settings { engine_jacket_out_c: 83.5, feed_pressure_bar_g: 2.4 },
         doubts: Doubts::default(),
         orders: Orders::default(),
         demand: Demand {

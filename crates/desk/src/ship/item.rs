@@ -76,6 +76,13 @@ section! {
 }
 
 section! {
+    /// What stands set aboard, for a procedure to hold readings against; 0 where nobody has told it yet.
+    Settings, SETTINGS,
+    engine_jacket_out_c: 0.0, "Engine jacket outlet, set point", "degC", (0.0, 120.0), (78.0, 90.0), "What the engine's thermostat holds; never moved to make water. 0 where it is not told yet: then no procedure can compare with it.", "thermostat's setting, engine manual";
+    feed_pressure_bar_g: 0.0, "Feed pressure, mark", "bar_g", (0.0, 10.0), (1.5, 4.0), "Before the orifice with the right feed on. 0 where it is not told yet: then no procedure can compare with it.", "maker's manual, mark on the gauge";
+}
+
+section! {
     /// How far the sheet and the settings can be trusted: one standard deviation each.
     Doubts, DOUBTS,
     rated_product_percent: 2.0, "Rated output", "percent", (0.0, 30.0), (1.0, 4.0), "How far the maker's rated output may be off.", "our estimate";

@@ -6,7 +6,7 @@ mod write;
 
 pub use item::{
     CHECKS, Checks, DEMAND, DOUBTS, Demand, Doubts, Item, LIMITS, Limits, ORDERS, Orders, PRICES,
-    Prices,
+    Prices, SETTINGS, Settings,
 };
 pub(crate) use read::without_key;
 pub use read::{Problem, read};
@@ -169,6 +169,8 @@ pub struct Ship {
     pub positions: Positions,
     /// Limits.
     pub limits: Limits,
+    /// What stands set aboard.
+    pub settings: Settings,
     /// Doubts.
     pub doubts: Doubts,
     /// When water may be made.
@@ -202,6 +204,7 @@ impl Ship {
             sheet,
             unconfirmed: Vec::new(),
             limits: Limits::default(),
+            settings: Settings::default(),
             doubts: Doubts::default(),
             orders: Orders::default(),
             demand: Demand::default(),

@@ -7,7 +7,7 @@ use plant::{FieldError, Sheet};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::item::{CHECKS, DEMAND, DOUBTS, Item, LIMITS, ORDERS, PRICES};
+use super::item::{CHECKS, DEMAND, DOUBTS, Item, LIMITS, ORDERS, PRICES, SETTINGS};
 use super::{HERS, Holds, Positions, Ship, Tank, Trust};
 use crate::field;
 
@@ -109,6 +109,7 @@ impl Reader<'_> {
             "plant",
             "positions",
             "limits",
+            "settings",
             "doubts",
             "orders",
             "demand",
@@ -125,6 +126,9 @@ impl Reader<'_> {
                 ("positions", DeValue::Table(t)) => self.positions(t, &mut ship.positions),
                 ("limits", DeValue::Table(t)) => {
                     self.items("limits", LIMITS, t, |k, x| ship.limits.set(k, x));
+                }
+                ("settings", DeValue::Table(t)) => {
+                    self.items("settings", SETTINGS, t, |k, x| ship.settings.set(k, x));
                 }
                 ("doubts", DeValue::Table(t)) => {
                     self.items("doubts", DOUBTS, t, |k, x| ship.doubts.set(k, x));

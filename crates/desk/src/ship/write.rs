@@ -7,7 +7,7 @@ use plant::keys::{self, Kind};
 use quantity::Unit;
 
 use super::Ship;
-use super::item::{CHECKS, DEMAND, DOUBTS, Item, LIMITS, ORDERS, PRICES};
+use super::item::{CHECKS, DEMAND, DOUBTS, Item, LIMITS, ORDERS, PRICES, SETTINGS};
 
 /// Writes the ship file. Reading it back gives the same ship.
 #[must_use]
@@ -81,6 +81,7 @@ pub fn write(ship: &Ship) -> String {
         &rows(&ship.positions.throttle),
     );
     items(&mut out, "limits", LIMITS, |key| ship.limits.get(key));
+    items(&mut out, "settings", SETTINGS, |key| ship.settings.get(key));
     items(&mut out, "doubts", DOUBTS, |key| ship.doubts.get(key));
     items(&mut out, "orders", ORDERS, |key| ship.orders.get(key));
     items(&mut out, "demand", DEMAND, |key| ship.demand.get(key));

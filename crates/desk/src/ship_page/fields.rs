@@ -6,7 +6,9 @@ use plant::keys::{self, Key, Kind};
 use super::symbol;
 use crate::field;
 use crate::instrument::INSTRUMENTS;
-use crate::ship::{CHECKS, DEMAND, DOUBTS, Holds, Item, LIMITS, ORDERS, PRICES, Ship, Tank};
+use crate::ship::{
+    CHECKS, DEMAND, DOUBTS, Holds, Item, LIMITS, ORDERS, PRICES, SETTINGS, Ship, Tank,
+};
 
 /// What a field takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -131,6 +133,7 @@ pub fn groups(ship: &Ship) -> Vec<Group> {
             .collect(),
     };
     let limits = |key: &str| ship.limits.get(key);
+    let settings = |key: &str| ship.settings.get(key);
     let doubts = |key: &str| ship.doubts.get(key);
     let orders = |key: &str| ship.orders.get(key);
     let demand = |key: &str| ship.demand.get(key);
@@ -142,6 +145,13 @@ pub fn groups(ship: &Ship) -> Vec<Group> {
         "limits",
         LIMITS,
         &limits,
+    ));
+    groups.push(items(
+        "What stands set aboard",
+        "Set points and marks that a procedure holds readings against.",
+        "settings",
+        SETTINGS,
+        &settings,
     ));
     groups.push(items(
         "How far sheet and settings are to be trusted",

@@ -6,7 +6,7 @@ use super::fields::{self, Shape, ShipField};
 use super::unit;
 use crate::figure::{Beside, figure};
 use crate::ship::{
-    self, CHECKS, DEMAND, DOUBTS, Holds, Item, LIMITS, ORDERS, PRICES, Ship, Tank, Trust,
+    self, CHECKS, DEMAND, DOUBTS, Holds, Item, LIMITS, ORDERS, PRICES, SETTINGS, Ship, Tank, Trust,
 };
 
 /// What is wrong with one field, or with the whole.
@@ -40,6 +40,7 @@ pub fn take<'t>(base: &Ship, typed: &dyn Fn(&str) -> Option<&'t str>) -> Result<
     taking.rows("positions.bypass_percent", &mut ship.positions.bypass);
     taking.rows("positions.condenser_throttle_percent", &mut ship.positions.throttle);
     taking.items("limits", LIMITS, &mut |key, x| ship.limits.set(key, x));
+    taking.items("settings", SETTINGS, &mut |key, x| ship.settings.set(key, x));
     taking.items("doubts", DOUBTS, &mut |key, x| ship.doubts.set(key, x));
     taking.items("orders", ORDERS, &mut |key, x| ship.orders.set(key, x));
     taking.items("demand", DEMAND, &mut |key, x| ship.demand.set(key, x));

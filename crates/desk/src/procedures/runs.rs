@@ -1,0 +1,161 @@
+//! Runs out of the record: the entries of each gathered, and the text that each follows found again.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use jiff::Timestamp;
+use logbook::{Entry, Kind, Reader};
+use procedure::{Act, Procedure, Run};
+
+use crate::desk::DeskError;
+
+use super::texts;
+
+/// Particular that names the run, in every entry of one but its first, whose number the run is called by.
+pub(super) const RUN: &str = "run";
+/// Steps of procedures looked at for the list of runs: some hundred runs.
+const MOST_STEPS: usize = 2000;
+/// Entries of one run at most.
+const MOST_OF_ONE: usize = 4000;
+/// Settings changes looked through for an older text.
+const MOST_SETTINGS: usize = 1000;
+
+/// What was done in one run, in the order of the record.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Gathered {
+    /// Number of its first entry.
+    pub(super) id: u64,
+    /// Key of the procedure.
+    pub(super) key: String,
+    /// Version of the text it follows.
+    pub(super) version: String,
+    pub(super) acts: Vec<Act>,
+}
+
+impl Gathered {
+    /// When it was begun.
+    pub(super) fn began(&self) -> Timestamp {
+        self.acts.first().map_or(Timestamp::UNIX_EPOCH, Act::at)
+    }
+}
+
+/// Gathers runs from entries, oldest first.
+fn gather(entries: &[Entry]) -> Vec<Gathered> {
+    let mut runs: BTreeMap<u64, Gathered> = BTreeMap::new();
+    for entry in entries {
+        // What somebody else wrote as a step is no part of any run.
+        let Ok(act) = Act::from_words(entry.at, &entry.author.actor, &entry.details) else {
+            continue;
+        };
+        if let Act::Began { procedure, version, .. } = &act {
+            let (key, version) = (procedure.clone(), version.clone());
+            runs.insert(entry.seq, Gathered { id: entry.seq, key, version, acts: vec![act] });
+        } else if let Some(run) = entry
+            .details
+            .get(RUN)
+            .and_then(|id| id.parse().ok())
+            .and_then(|id: u64| runs.get_mut(&id))
+        {
+            run.acts.push(act);
+        }
+    }
+    runs.into_values().collect()
+}
+
+/// The runs of late, oldest first.
+///
+/// # Errors
+/// The record cannot be read.
+pub(super) fn lately(reader: &Reader) -> Result<Vec<Gathered>, DeskError> {
+    Ok(gather(&reader.of_kind(Kind::Step, 0, MOST_STEPS)?))
+}
+
+/// One run by its number.
+///
+/// # Errors
+/// No such run, or the record cannot be read.
+pub(super) fn one(reader: &Reader, id: u64) -> Result<Gathered, DeskError> {
+    let none = || DeskError::Asked(format!("no run of a procedure begins with entry {id}"));
+    let first = reader.entry(id)?.ok_or_else(none)?;
+    let began = |run: &Gathered| run.id == id;
+    if first.kind != Kind::Step {
+        return Err(none());
+    }
+    // Those after it are read from the oldest on: a run is short, and the record behind it may be long.
+    let mut entries = vec![];
+    let mut from = id;
+    while entries.len() < MOST_OF_ONE {
+        let piece = reader.entries_from(from, MOST_OF_ONE)?;
+        let Some(last) = piece.last().map(|entry| entry.seq) else { break };
+        let whole = piece.len() == MOST_OF_ONE;
+        let of_it = |entry: &Entry| {
+            entry.seq == id || entry.details.get(RUN).is_some_and(|run| *run == id.to_string())
+        };
+        entries.extend(piece.into_iter().filter(|entry| entry.kind == Kind::Step && of_it(entry)));
+        if !whole {
+            break;
+        }
+        from = last + 1;
+    }
+    let mut standing = Vec::with_capacity(entries.len());
+    for entry in entries {
+        if !reader.is_withdrawn(entry.seq)? {
+            standing.push(entry);
+        }
+    }
+    gather(&standing).into_iter().find(began).ok_or_else(none)
+}
+
+/// The text of a version as the record keeps it.
+///
+/// # Errors
+/// The record cannot be read.
+pub(super) fn text_of(
+    reader: &Reader,
+    key: &str,
+    version: &str,
+) -> Result<Option<String>, DeskError> {
+    let name = setting_of(key);
+    let changes = reader.of_kind(Kind::Setting, 0, MOST_SETTINGS)?;
+    let mut texts = changes
+        .iter()
+        .rev()
+        .filter(|entry| entry.details.get("key") == Some(&name))
+        .flat_map(|entry| ["new", "old"].into_iter().filter_map(|end| entry.details.get(end)));
+    Ok(texts.find(|text| texts::version_of(text) == version).cloned())
+}
+
+/// Name under which a text stands in the record.
+pub(super) fn setting_of(key: &str) -> String {
+    format!("{}/{key}.toml", texts::PROCEDURES_FOLDER)
+}
+
+/// The procedure that a run follows, and whether it is its very text: the one of today where the old one is not found.
+///
+/// # Errors
+/// No text at all, or the record cannot be read.
+pub(super) fn followed(
+    folder: &Path,
+    reader: &Reader,
+    run: &Gathered,
+) -> Result<(Procedure, bool), DeskError> {
+    let today = texts::one(folder, &run.key);
+    if let Ok(kept) = &today
+        && kept.version == run.version
+    {
+        return Ok((kept.procedure.clone(), true));
+    }
+    if let Some(usual) = texts::usual(&run.key).filter(|usual| usual.version == run.version) {
+        return Ok((usual.procedure.clone(), true));
+    }
+    let old = text_of(reader, &run.key, &run.version)?;
+    if let Some(procedure) = old.and_then(|text| procedure::read(&text, &texts::names()).ok()) {
+        return Ok((procedure, true));
+    }
+    Ok((today?.procedure, false))
+}
+
+/// What was done, folded over its procedure.
+pub(super) fn fold<'a>(procedure: &'a Procedure, run: &Gathered) -> Run<'a> {
+    Run::of(procedure, &run.acts)
+}

@@ -1,0 +1,189 @@
+//! What guards see: readings of the record and of the form, the ship's limits and settings, what the model expects now.
+
+use std::cell::OnceCell;
+use std::collections::BTreeMap;
+
+use jiff::{SignedDuration, Timestamp};
+use logbook::Reader;
+use procedure::{Reading, Seen};
+
+use crate::conditions::Figures;
+use crate::desk::DeskError;
+use crate::expected::{self, DIAL_HPA};
+use crate::field;
+use crate::figure::sea_density_kg_m3;
+use crate::history;
+use crate::now::with_last;
+use crate::round::Round;
+use crate::setup::Setup;
+use crate::typed::{digits, shown};
+
+use super::texts::VACUUM;
+
+/// The day's atmosphere, and conditions that are read seldom, hold so long.
+const LASTING: SignedDuration = SignedDuration::from_hours(26);
+/// Readings of the time before count as the newest for so long.
+const NEWEST: SignedDuration = SignedDuration::from_hours(2);
+/// Moments looked at, at most.
+const MOST: usize = 800;
+/// Decimals of a corrected vacuum.
+pub(super) const VACUUM_DIGITS: u8 = 1;
+
+/// A reading on the form that is not in the record yet.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Pending {
+    pub(super) key: String,
+    pub(super) at: Timestamp,
+    pub(super) value: Option<f64>,
+    pub(super) text: String,
+}
+
+/// What is known at a moment.
+#[derive(Debug)]
+pub(super) struct Board<'a> {
+    setup: &'a Setup,
+    rounds: Vec<Round>,
+    pending: Vec<Pending>,
+    now: Timestamp,
+    expected: OnceCell<BTreeMap<String, f64>>,
+}
+
+fn before(at: Timestamp, by: SignedDuration) -> Timestamp {
+    at.checked_sub(by).unwrap_or(Timestamp::MIN)
+}
+
+impl<'a> Board<'a> {
+    /// Everything read from `from` (and what still holds of the day before it) to `now`.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub(super) fn of(
+        setup: &'a Setup,
+        reader: &Reader,
+        from: Timestamp,
+        now: Timestamp,
+    ) -> Result<Self, DeskError> {
+        let from = before(from.min(now), LASTING);
+        let rounds = history::between(reader, Some(from), now, MOST)?;
+        Ok(Self { setup, rounds, pending: Vec::new(), now, expected: OnceCell::new() })
+    }
+
+    /// The same with what stands on the form.
+    pub(super) fn with(mut self, pending: Vec<Pending>) -> Self {
+        self.pending = pending;
+        self.expected = OnceCell::new();
+        self
+    }
+
+    /// The newest reading of a name, whenever it was.
+    pub(super) fn newest(&self, name: &str) -> Option<Reading> {
+        self.since(name, Timestamp::MIN).pop()
+    }
+
+    /// The barometer that holds for a moment, hPa; none where it was not read within a day.
+    fn barometer(&self, at: Timestamp) -> Option<f64> {
+        self.values("barometer_hpa")
+            .into_iter()
+            .filter(|(read, _)| *read <= at && before(at, LASTING) <= *read)
+            .max_by_key(|(read, _)| *read)
+            .map(|(_, hpa)| hpa)
+    }
+
+    /// Every number of a reading, oldest first.
+    fn values(&self, key: &str) -> Vec<(Timestamp, f64)> {
+        let read = self.rounds.iter().filter_map(|round| Some((round.at, round.value(key)?)));
+        let typed = self.pending.iter().filter(|pending| pending.key == key);
+        let typed = typed.filter_map(|pending| Some((pending.at, pending.value?)));
+        let mut all: Vec<(Timestamp, f64)> = read.chain(typed).collect();
+        all.sort_by_key(|(at, _)| *at);
+        all
+    }
+
+    fn vacuum(&self) -> Vec<Reading> {
+        let corrected = |(at, dial): (Timestamp, f64)| {
+            let percent = dial * DIAL_HPA / self.barometer(at).unwrap_or(DIAL_HPA);
+            Reading { at, value: Some(percent), text: digits(percent, VACUUM_DIGITS) }
+        };
+        self.values("shell_gauge_bar_g").into_iter().map(corrected).collect()
+    }
+
+    /// Whether the newest vacuum could be corrected for the day's atmosphere.
+    pub(super) fn vacuum_is_corrected(&self) -> bool {
+        let newest = self.values("shell_gauge_bar_g").pop();
+        newest.is_none_or(|(at, _)| self.barometer(at).is_some())
+    }
+
+    /// What the plant should show under the newest readings, by name; empty where that cannot be told.
+    fn expected(&self) -> &BTreeMap<String, f64> {
+        self.expected.get_or_init(|| {
+            let mut found = BTreeMap::new();
+            let sheet = &self.setup.ship.sheet;
+            let feed_kg_s = sheet.rated_product_t_day / 86.4 * sheet.rated_feed_ratio;
+            let density = sea_density_kg_m3(sheet.rated_sea_temp_c, 35.0);
+            found.insert("feed_flow_m3_h".to_owned(), feed_kg_s / density * 3600.0);
+            let Ok(banding) = self.setup.plant.banding(&self.setup.uncertainty) else {
+                return found;
+            };
+            let figures = self.newest_figures();
+            if let Ok(expectation) = expected::expect(self.setup, &banding, &figures) {
+                for (key, band) in &expectation.readings {
+                    found.insert((*key).to_owned(), band.middle);
+                }
+                if let Some(dial) = expectation.readings.get("shell_gauge_bar_g") {
+                    let hpa = expectation.conditions.point.barometer_hpa;
+                    found.insert(VACUUM.to_owned(), dial.middle * DIAL_HPA / hpa);
+                }
+            }
+            found
+        })
+    }
+
+    /// The newest of every reading of the last two hours, and the conditions of the day before that still hold.
+    fn newest_figures(&self) -> Figures {
+        let round = Round { at: self.now, actors: Vec::new(), cells: BTreeMap::new() };
+        let mut figures = with_last(&self.rounds, &round);
+        let from = before(self.now, NEWEST);
+        for round in self.rounds.iter().filter(|round| round.at >= from) {
+            figures.extend(round.figures());
+        }
+        for pending in &self.pending {
+            figures.extend(pending.value.map(|value| (pending.key.clone(), value)));
+        }
+        figures
+    }
+}
+
+impl Seen for Board<'_> {
+    fn since(&self, name: &str, from: Timestamp) -> Vec<Reading> {
+        if name == VACUUM {
+            return self.vacuum().into_iter().filter(|reading| reading.at >= from).collect();
+        }
+        let Some(known) = field::reading(name) else { return Vec::new() };
+        let mut all: Vec<Reading> = self
+            .rounds
+            .iter()
+            .filter_map(|round| {
+                let cell = round.cells.get(name).filter(|cell| !cell.not_taken)?;
+                let text = cell.value.map_or_else(|| cell.text.clone(), |x| shown(known, x));
+                Some(Reading { at: round.at, value: cell.value, text })
+            })
+            .collect();
+        all.extend(self.pending.iter().filter(|pending| pending.key == name).map(|pending| {
+            Reading { at: pending.at, value: pending.value, text: pending.text.clone() }
+        }));
+        all.retain(|reading| reading.at >= from);
+        all.sort_by_key(|reading| reading.at);
+        all
+    }
+
+    fn figure(&self, name: &str) -> Option<f64> {
+        let (section, key) = name.split_once('.')?;
+        match section {
+            "limit" => self.setup.ship.limits.get(key),
+            // Nothing is set to nothing: it was not told yet.
+            "set" => self.setup.ship.settings.get(key).filter(|value| *value > 0.0),
+            "expected" => self.expected().get(key).copied(),
+            _ => None,
+        }
+    }
+}

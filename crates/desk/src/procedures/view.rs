@@ -1,0 +1,275 @@
+//! Procedures and runs as plain values: sentences, figures and moments, nothing of files or guards.
+
+use jiff::Timestamp;
+use procedure::Problem;
+
+/// What kind of list it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sort {
+    /// Its guards hold on the way to heat, to a tank and with chemicals.
+    Work,
+    /// Stopping: nothing holds.
+    Stop,
+    /// An emergency: nothing holds, ticked in any order.
+    Emergency,
+}
+
+/// One procedure in the list of them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ListLine {
+    /// Its key.
+    pub key: String,
+    /// What it is called.
+    pub name: String,
+    /// What it is for.
+    pub about: String,
+    /// What kind of list it is.
+    pub sort: Sort,
+    /// How many steps.
+    pub steps: usize,
+    /// How long it takes, least and most, min.
+    pub takes_min: (f64, f64),
+    /// It is the ship's own text.
+    pub own: bool,
+    /// Problems of her own text, so that the usual one is used.
+    pub problems: usize,
+}
+
+/// One run in a list of them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunLine {
+    /// Number of its first entry.
+    pub id: u64,
+    /// Key of the procedure.
+    pub key: String,
+    /// What the procedure is called.
+    pub name: String,
+    /// What kind of list it is.
+    pub sort: Sort,
+    /// When it was begun.
+    pub began: Timestamp,
+    /// By whom.
+    pub by: String,
+    /// When it was done or given up; none while it is under way.
+    pub ended: Option<Timestamp>,
+    /// It was given up: why.
+    pub given_up: Option<String>,
+    /// Steps done or passed over.
+    pub done: usize,
+    /// Steps of the text it follows.
+    pub steps: usize,
+    /// Version of that text.
+    pub version: String,
+}
+
+/// Everything the page of the list shows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Procedures {
+    /// Emergencies first.
+    pub lists: Vec<ListLine>,
+    /// Under way, the newest first.
+    pub open: Vec<RunLine>,
+    /// Over, the newest first.
+    pub past: Vec<RunLine>,
+    /// Files of her own that cannot be read.
+    pub told: Vec<String>,
+}
+
+/// One procedure whole.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ProcedureView {
+    /// Its line.
+    pub line: ListLine,
+    /// What can hurt.
+    pub cautions: Vec<String>,
+    /// Where its steps come from.
+    pub source: String,
+    /// Version of the text.
+    pub version: String,
+    /// The text.
+    pub text: String,
+    /// The usual text, where the ship has her own.
+    pub usual: Option<String>,
+    /// Why her own text is not used, each with its line.
+    pub problems: Vec<Problem>,
+    /// Her own text that is not used.
+    pub refused: Option<String>,
+    /// The steps, none of them done.
+    pub steps: Vec<StepView>,
+    /// A run of it under way.
+    pub open: Option<RunLine>,
+}
+
+/// How a step stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StandingView {
+    /// "done", "passed over", "done against its guard".
+    pub word: &'static str,
+    /// When.
+    pub at: Timestamp,
+    /// By whom.
+    pub by: String,
+    /// Why it was passed over or done all the same.
+    pub reason: Option<String>,
+    /// What the guard said then.
+    pub held: Option<String>,
+}
+
+/// A reading that a step asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ToRead {
+    /// Name in the record.
+    pub key: &'static str,
+    /// Label.
+    pub label: &'static str,
+    /// Where it is read off.
+    pub place: &'static str,
+    /// Symbol of its unit.
+    pub unit: &'static str,
+    /// What a press of ± changes; empty for words.
+    pub step: String,
+    /// Words it may be; empty for numbers.
+    pub words: &'static [&'static str],
+    /// What must be seen.
+    pub wanted: String,
+    /// The newest reading and when, by ship's time.
+    pub last: Option<(String, String)>,
+}
+
+/// A condition of a step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WantedView {
+    /// "Nozzle inlet: at least 3.0 bar".
+    pub words: String,
+    /// Why it is not so; none where it is.
+    pub unmet: Option<String>,
+}
+
+/// One step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StepView {
+    /// Its number, counted from 1.
+    pub no: usize,
+    /// Its key.
+    pub key: String,
+    /// What is done.
+    pub what: String,
+    /// Why.
+    pub why: String,
+    /// What if it does not come as it should.
+    pub otherwise: String,
+    /// What can hurt here.
+    pub caution: String,
+    /// What must be looked at.
+    pub look: String,
+    /// What readings must say, for the step that is under way with why it is not so.
+    pub wanted: Vec<WantedView>,
+    /// Readings it asks for, for the step that is under way.
+    pub reads: Vec<ToRead>,
+    /// A guard after it holds until all is as wanted.
+    pub holds: bool,
+    /// Where going on leads, in words; empty where nowhere that wants a guard.
+    pub towards: &'static str,
+    /// Who does it.
+    pub who: &'static str,
+    /// Who may go on although it is held.
+    pub overridden_by: &'static str,
+    /// How long it takes, least and most, min.
+    pub takes_min: (f64, f64),
+    /// Time that must have passed since the step before, min.
+    pub wait_min: f64,
+    /// The safe way out after it.
+    pub way_out: String,
+    /// How it stands in a run.
+    pub standing: Option<StandingView>,
+}
+
+/// Where a run stands.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Stands {
+    /// At a step that may be ticked; what does not fit and does not hold.
+    At {
+        /// Place of the step.
+        place: usize,
+        /// What does not fit.
+        warned: Vec<String>,
+    },
+    /// At a step whose guard holds.
+    Held {
+        /// Place of the step.
+        place: usize,
+        /// Why, in sentences.
+        why: Vec<String>,
+        /// The first reason in few words.
+        briefly: String,
+    },
+    /// Every step is done or passed over.
+    Done {
+        /// When the last was.
+        at: Timestamp,
+    },
+    /// Given up.
+    GivenUp {
+        /// When.
+        at: Timestamp,
+        /// By whom.
+        by: String,
+        /// Why.
+        reason: String,
+    },
+}
+
+/// One run whole.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunView {
+    /// Its line.
+    pub line: RunLine,
+    /// What can hurt.
+    pub cautions: Vec<String>,
+    /// Where its steps come from.
+    pub source: String,
+    /// Where it stands.
+    pub stands: Stands,
+    /// Every step.
+    pub steps: Vec<StepView>,
+    /// The step under way may be ticked from then on.
+    pub wait_until: Option<Timestamp>,
+    /// The step before it was done then: readings from then on count.
+    pub since: Option<Timestamp>,
+    /// What is left, least and most, min.
+    pub left_min: (f64, f64),
+    /// The safe way out from here.
+    pub way_out: Option<String>,
+    /// The text has been changed since the run was begun.
+    pub text_changed: bool,
+    /// The text it was begun with is not found: shown is the one of today.
+    pub text_lost: bool,
+    /// Steps that came twice or fit no step: they changed nothing.
+    pub strange: usize,
+    /// Other runs under way that heat or fill: offered to be given up from a stop or an emergency.
+    pub others: Vec<RunLine>,
+}
+
+/// Runs of one procedure side by side.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Compared {
+    /// What it is called.
+    pub name: String,
+    /// The runs, the newest first.
+    pub runs: Vec<RunLine>,
+    /// Each step with its usual time and the minutes that each run took for it; none where it was not done there.
+    pub steps: Vec<ComparedStep>,
+    /// From begin to end of each run, min; none while it is under way.
+    pub whole_min: Vec<Option<f64>>,
+}
+
+/// One step beside itself.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ComparedStep {
+    /// What is done.
+    pub what: String,
+    /// Usual, least and most, min.
+    pub takes_min: (f64, f64),
+    /// Minutes since the step before was done, of each run; none where it was not done or passed over.
+    pub took_min: Vec<Option<f64>>,
+}

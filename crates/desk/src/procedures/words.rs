@@ -1,0 +1,244 @@
+//! Guards in sentences: labels and figures with their units, never names of a file.
+
+use jiff::Timestamp;
+use logbook::ShipClock;
+use procedure::{Condition, Figure, Procedure, Relation, Seen, Term, Times, Unmet};
+
+use crate::field;
+use crate::ship::{LIMITS, SETTINGS};
+use crate::typed::{digits, unit_of};
+
+use super::seen::{Board, VACUUM_DIGITS};
+use super::texts::VACUUM;
+
+/// Tells guards for one moment.
+pub(super) struct Teller<'a> {
+    pub(super) board: &'a Board<'a>,
+    pub(super) clock: &'a ShipClock,
+    pub(super) now: Timestamp,
+    pub(super) procedure: &'a Procedure,
+}
+
+/// What a reading is called.
+pub(super) fn label(name: &str) -> String {
+    match field::reading(name) {
+        Some(reading) => reading.label.to_owned(),
+        None if name == VACUUM => "Vacuum, corrected".to_owned(),
+        None => name.to_owned(),
+    }
+}
+
+/// Symbol of a reading's unit.
+pub(super) fn symbol(name: &str) -> &'static str {
+    match field::reading(name) {
+        Some(reading) if reading.unit.is_empty() => "",
+        Some(reading) => unit_of(reading).symbol(),
+        None if name == VACUUM => "%",
+        None => "",
+    }
+}
+
+fn number(name: &str, value: f64) -> String {
+    let decimals = field::reading(name).map_or(VACUUM_DIGITS, |reading| reading.digits);
+    digits(value, decimals)
+}
+
+fn with_unit(name: &str, number: &str) -> String {
+    match symbol(name) {
+        "" => number.to_owned(),
+        unit => format!("{number} {unit}"),
+    }
+}
+
+/// What a figure that nobody knows is called.
+fn figure_label(name: &str) -> String {
+    let item = |items: &[crate::ship::Item], key: &str| {
+        items.iter().find(|item| item.key == key).map(|item| item.label.to_owned())
+    };
+    match name.split_once('.') {
+        Some(("limit", key)) => item(LIMITS, key).unwrap_or_else(|| key.to_owned()),
+        Some(("set", key)) => item(SETTINGS, key).unwrap_or_else(|| key.to_owned()),
+        Some((_, key)) => format!("what {} should be", label(key).to_lowercase()),
+        None => name.to_owned(),
+    }
+}
+
+impl Teller<'_> {
+    /// A moment by ship's time, with its day where it is another.
+    pub(super) fn time(&self, at: Timestamp) -> String {
+        time(self.clock, at, self.now)
+    }
+
+    fn known(&self, figure: &Figure) -> Option<f64> {
+        match &figure.name {
+            None => Some(figure.plus),
+            Some(name) => Some(figure.times * self.board.figure(name)? + figure.plus),
+        }
+    }
+
+    /// A figure in the unit of the reading it is compared with, or what it is called where nobody knows it.
+    fn told(&self, reading: &str, figure: &Figure) -> String {
+        match (self.known(figure), &figure.name) {
+            (Some(value), _) => number(reading, value),
+            (None, Some(name)) if name.starts_with("expected.") => "what it should be".to_owned(),
+            (None, Some(name)) => format!("“{}”", figure_label(name)),
+            (None, None) => String::new(),
+        }
+    }
+
+    fn relation(&self, term: &Term) -> String {
+        let name = term.name.as_str();
+        let unit = |text: String| with_unit(name, &text);
+        match &term.relation {
+            Relation::AtLeast(a) => format!("at least {}", unit(self.told(name, a))),
+            Relation::AtMost(a) => format!("at most {}", unit(self.told(name, a))),
+            Relation::Between(a, b) => {
+                unit(format!("{} to {}", self.told(name, a), self.told(name, b)))
+            }
+            Relation::Within(by, a) => match self.known(a) {
+                Some(middle) => {
+                    unit(format!("{} to {}", number(name, middle - by), number(name, middle + by)))
+                }
+                None => format!("within {} of {}", unit(number(name, *by)), self.told(name, a)),
+            },
+            Relation::Steady(most) => {
+                format!("steady, no two readings more than {} apart", unit(trimmed(*most)))
+            }
+            Relation::Moving(most) => {
+                format!("moving by at most {} a minute", unit(trimmed(*most)))
+            }
+            Relation::Is(words) => {
+                words.iter().map(|word| format!("“{word}”")).collect::<Vec<_>>().join(" or ")
+            }
+        }
+    }
+
+    fn term(&self, term: &Term) -> String {
+        let lasting = match term.times {
+            Times::Once => String::new(),
+            Times::Lasting(min) => format!(" for {min:.0} min"),
+        };
+        format!("{}{lasting}", self.relation(term))
+    }
+
+    /// What a condition wants: "Vacuum, corrected: at least 90.0 %".
+    pub(super) fn wanted(&self, condition: &Condition) -> String {
+        let mut last = "";
+        let mut parts = Vec::new();
+        for term in &condition.terms {
+            let says = self.term(term);
+            // The reading is named once where both terms are about it.
+            parts.push(if term.name == last {
+                says
+            } else {
+                format!("{}: {says}", label(&term.name))
+            });
+            last = &term.name;
+        }
+        parts.join(", or ")
+    }
+
+    /// The wish of the terms about one reading, without its name where there is only that one.
+    fn wish(&self, name: &str, wanted: &str) -> String {
+        let Ok(condition) = Condition::parse(wanted) else { return wanted.to_owned() };
+        if condition.terms.iter().all(|term| term.name == name) {
+            condition.terms.iter().map(|term| self.term(term)).collect::<Vec<_>>().join(", or ")
+        } else {
+            self.wanted(&condition)
+        }
+    }
+
+    /// Why a guard does not let go on, as a sentence.
+    pub(super) fn unmet(&self, unmet: &Unmet) -> String {
+        match unmet {
+            Unmet::NotRead { name, wanted } => format!(
+                "{} has not been read since the step before; wanted: {}.",
+                label(name),
+                self.wish(name, wanted)
+            ),
+            Unmet::Out { name, read, at, wanted } => {
+                let raw = name == VACUUM && !self.board.vacuum_is_corrected();
+                format!(
+                    "{} read {} at {}{}; wanted: {}.",
+                    label(name),
+                    with_unit(name, read),
+                    self.time(*at),
+                    if raw { ", not corrected, for the barometer was not read" } else { "" },
+                    self.wish(name, wanted)
+                )
+            }
+            Unmet::TooShort { name, wanted, so_far_min } if *so_far_min < 0.5 => format!(
+                "{} was read once; two readings are needed. Wanted: {}.",
+                label(name),
+                self.wish(name, wanted)
+            ),
+            Unmet::TooShort { name, wanted, so_far_min } => format!(
+                "{} has been so for {so_far_min:.0} min; wanted: {}.",
+                label(name),
+                self.wish(name, wanted)
+            ),
+            Unmet::NoFigure { name, .. } => match name.split_once('.') {
+                Some(("expected", key)) => format!(
+                    "What {} should be is not known: jacket and sea water have not been read in the last two hours.",
+                    label(key).to_lowercase()
+                ),
+                _ => format!(
+                    "“{}” is not told aboard, so nothing can be compared with it: write it on the page Ship.",
+                    figure_label(name)
+                ),
+            },
+            Unmet::NotLooked { look } => {
+                format!("Not ticked as seen: {}.", look.trim_end_matches('.'))
+            }
+            Unmet::Wait { until } => format!("Not before {}.", self.time(*until)),
+            Unmet::Before { steps } => {
+                let number = |key: &String| self.procedure.place(key).map(|place| place + 1);
+                let numbers: Vec<String> =
+                    steps.iter().filter_map(number).map(|n| n.to_string()).collect();
+                match numbers.as_slice() {
+                    [one] => format!("Step {one} stands open before it."),
+                    many => format!("Steps {} stand open before it.", many.join(", ")),
+                }
+            }
+        }
+    }
+
+    /// What a condition wants in few words, where it is held: "vacuum, corrected 86.0 %, at least 90.0 % wanted".
+    pub(super) fn briefly(&self, unmet: &Unmet) -> String {
+        let small = |name: &str| {
+            let label = label(name);
+            let mut signs = label.chars();
+            signs.next().map_or(String::new(), |c| c.to_lowercase().chain(signs).collect())
+        };
+        match unmet {
+            Unmet::NotRead { name, .. } => format!("{} not read yet", small(name)),
+            Unmet::Out { name, read, wanted, .. } => format!(
+                "{} {}, {} wanted",
+                small(name),
+                with_unit(name, read),
+                self.wish(name, wanted)
+            ),
+            Unmet::TooShort { name, so_far_min, .. } => {
+                format!("{} so for {so_far_min:.0} min, not long enough", small(name))
+            }
+            Unmet::NoFigure { name, .. } => format!("{} not told aboard", figure_label(name)),
+            Unmet::NotLooked { .. } => "not ticked as seen".to_owned(),
+            Unmet::Wait { until } => format!("not before {}", self.time(*until)),
+            Unmet::Before { .. } => "steps before it stand open".to_owned(),
+        }
+    }
+}
+
+/// A number without idle zeros.
+fn trimmed(value: f64) -> String {
+    quantity::show_number(value, quantity::Precision::Significant(2))
+        .trim_end_matches(".0")
+        .to_owned()
+}
+
+/// A moment by ship's time, with its day where it is another than `now`'s.
+pub(super) fn time(clock: &ShipClock, at: Timestamp, now: Timestamp) -> String {
+    let (local, today) = (clock.local(at), clock.local(now));
+    let form = if local.date() == today.date() { "%H:%M" } else { "%-d %b %H:%M" };
+    local.strftime(form).to_string()
+}
