@@ -30,6 +30,8 @@ pub enum Asset {
     Readings,
     /// Sliders of the what-if.
     Whatif,
+    /// A wait counted down.
+    Count,
 }
 
 struct Kept {
@@ -43,7 +45,7 @@ struct Kept {
 const STYLE: &str = "text/css; charset=utf-8";
 const MODULE: &str = "text/javascript; charset=utf-8";
 
-const KEPT: [Kept; 7] = [
+const KEPT: [Kept; 8] = [
     Kept {
         asset: Asset::Style,
         stem: "stillwatch",
@@ -92,6 +94,13 @@ const KEPT: [Kept; 7] = [
         ending: "js",
         mime: MODULE,
         bytes: include_bytes!("../assets/whatif.js"),
+    },
+    Kept {
+        asset: Asset::Count,
+        stem: "count",
+        ending: "js",
+        mime: MODULE,
+        bytes: include_bytes!("../assets/count.js"),
     },
 ];
 

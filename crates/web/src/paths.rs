@@ -13,6 +13,8 @@ pub enum Page {
     Readings,
     /// Why is she not making what she should, what is looked at next, when is she cleaned?
     Findings,
+    /// Which step next, and is it safe to go on?
+    Procedures,
     /// The log, its proof, import and export.
     Records,
     /// The plant sheet, tanks and limits.
@@ -21,12 +23,13 @@ pub enum Page {
 
 impl Page {
     /// The pages in the order of the thumb index.
-    pub const ALL: [Page; 7] = [
+    pub const ALL: [Page; 8] = [
         Page::Now,
         Page::Passage,
         Page::Plant,
         Page::Readings,
         Page::Findings,
+        Page::Procedures,
         Page::Records,
         Page::Ship,
     ];
@@ -44,6 +47,7 @@ impl Page {
             Page::Plant => "/plant",
             Page::Readings => "/readings",
             Page::Findings => "/findings",
+            Page::Procedures => "/procedures",
             Page::Records => "/records",
             Page::Ship => "/ship",
         }
@@ -57,6 +61,7 @@ impl Page {
             Page::Plant => "Plant",
             Page::Readings => "Readings",
             Page::Findings => "Findings",
+            Page::Procedures => "Procedures",
             Page::Records => "Records",
             Page::Ship => "Ship",
         }

@@ -6,6 +6,7 @@ mod findings;
 mod now;
 mod passage;
 mod plant;
+mod procedures;
 mod readings;
 mod records;
 mod ship;
@@ -22,6 +23,7 @@ pub fn routes() -> Router<App> {
         .merge(plant::routes())
         .merge(readings::routes())
         .merge(findings::routes())
+        .merge(procedures::routes())
         .merge(records::routes())
         .merge(ship::routes())
 }

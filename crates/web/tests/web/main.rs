@@ -15,4 +15,5 @@ mod pages;
 mod passage;
 mod plant_ship;
 mod port;
+mod procedures;
 mod told;

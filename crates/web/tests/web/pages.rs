@@ -28,7 +28,7 @@ impl Aboard {
     }
 
     /// The same, so long after the first start.
-    fn browser_after(&self, later: Duration) -> Browser {
+    pub fn browser_after(&self, later: Duration) -> Browser {
         let (clock, entropy) = (Arc::new(Still::default()), Arc::new(Counted::default()));
         clock.pass(later);
         let app = App::new(self.desk.clone(), clock.clone(), entropy, &Listen::here(0)).unwrap();

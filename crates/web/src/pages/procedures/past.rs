@@ -1,0 +1,79 @@
+//! Runs of one procedure side by side: minutes of each step beside the usual ones.
+
+use axum::extract::State;
+use desk::procedures::Compared;
+use maud::{Markup, html};
+
+use crate::app::App;
+use crate::form::FormState;
+use crate::parts::{self, Cell, Row, Table, fig};
+use crate::paths::Page;
+use crate::reader::Reader;
+use crate::trouble::Trouble;
+
+use super::{Around, address, emergencies, read, run_address, takes, time};
+
+pub(super) async fn show(
+    State(app): State<App>,
+    reader: Reader,
+    asked: FormState,
+) -> Result<Markup, Trouble> {
+    let key = asked.typed("key").to_owned();
+    let (around, compared) = {
+        let key = key.clone();
+        read(&app, move |desk, _| desk.compare_runs(&key)).await?
+    };
+    Ok(reader.page(Page::Procedures, page(&around, &compared, &key)))
+}
+
+fn page(around: &Around, compared: &Compared, key: &str) -> Markup {
+    let runs = &compared.runs;
+    let whole: Vec<f64> = compared.whole_min.iter().flatten().copied().collect();
+    let says = match (runs.len(), whole.as_slice()) {
+        (0, _) => html! { (compared.name) " has not been run yet." },
+        (n, []) => {
+            html! { (compared.name) ": " (fig(&n.to_string(), "of late")) ", none of them over." }
+        }
+        (_, [last, ..]) => {
+            html! { (compared.name) " took " (fig(&format!("{last:.0}"), "min")) " last time." }
+        }
+    };
+    let note = html! { p { "The newest first. A step’s minutes run from the one done before it; its wait is in them." } };
+    let acts = parts::acts(parts::act(&address(key), "The whole list", false));
+    html! {
+        (emergencies(around))
+        (parts::answer("How long does it take us?", says, html! {}, acts, note))
+        @if !runs.is_empty() { (parts::entry("Step by step", html! {}, table(around, compared))) }
+    }
+}
+
+fn table(around: &Around, compared: &Compared) -> Markup {
+    let mut table = Table::new("", "Step").words("Usual");
+    for run in &compared.runs {
+        table = table.numbers(&time(around, run.began), "min");
+    }
+    let mut rows: Vec<Row> = compared
+        .steps
+        .iter()
+        .enumerate()
+        .map(|(i, step)| {
+            let took = step.took_min.iter().map(|min| cell(*min));
+            let cells = std::iter::once(Cell::from(takes(step.takes_min))).chain(took);
+            let first = step.what.split(['.', ';']).next().unwrap_or(&step.what).trim();
+            Row::new(html! { (i + 1) ". " (first) }, cells)
+        })
+        .collect();
+    let whole = compared.whole_min.iter().map(|min| cell(*min));
+    rows.push(Row::new(
+        html! { b { "Begin to end" } },
+        std::iter::once(Cell::from("")).chain(whole),
+    ));
+    html! {
+        (table.rows(rows))
+        p.acts { @for run in &compared.runs { (parts::act(&run_address(run.id), &format!("Run of {}", time(around, run.began)), false)) } }
+    }
+}
+
+fn cell(min: Option<f64>) -> Cell {
+    Cell::from(min.map_or_else(|| "–".to_owned(), |min| format!("{min:.0}")))
+}

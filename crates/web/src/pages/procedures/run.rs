@@ -1,0 +1,173 @@
+//! One run: the sentence, the step under way with big targets, what is done with its true times, and the way out.
+
+use desk::procedures::{RunView, Sort, Stands, StepView};
+use maud::{Markup, html};
+
+use crate::form::FormState;
+use crate::parts::{self, Field, Mark, fig};
+use crate::reader::Reader;
+
+use super::{
+    AFTERWARDS, Around, GIVE_UP, PAST, address, emergencies, list, refused, run_address, step,
+    takes, time,
+};
+
+pub(super) fn page(
+    reader: &Reader,
+    around: &Around,
+    view: &RunView,
+    form: &FormState,
+    told: Option<&str>,
+) -> Markup {
+    let place = under_way(view);
+    html! {
+        (emergencies(around))
+        (answer(reader, around, view, form, told))
+        @if let Some(place) = place { (step::entry(reader, around, view, &view.steps[place], form)) }
+        @if place.is_some() && view.line.sort != Sort::Work { (afterwards(reader, view, form)) }
+        (done(around, view, place))
+        @if place.is_some() { (give_up(reader, view, form)) }
+    }
+}
+
+/// Place of the step under way.
+fn under_way(view: &RunView) -> Option<usize> {
+    match view.stands {
+        Stands::At { place, .. } | Stands::Held { place, .. } => Some(place),
+        Stands::Done { .. } | Stands::GivenUp { .. } => None,
+    }
+}
+
+/// The first sentence of what is done.
+fn briefly(step: &StepView) -> &str {
+    let first = step.what.split(['.', ';']).next().unwrap_or(&step.what);
+    first.trim()
+}
+
+fn answer(
+    reader: &Reader,
+    around: &Around,
+    view: &RunView,
+    form: &FormState,
+    told: Option<&str>,
+) -> Markup {
+    let count = view.steps.len();
+    let step = |place: usize| {
+        let step = &view.steps[place];
+        html! { "Step " (fig(&step.no.to_string(), &format!("of {count}"))) ": " (briefly(step)) "." }
+    };
+    let says = match &view.stands {
+        Stands::At { place, warned } if warned.is_empty() => html! { (step(*place)) },
+        Stands::At { place, .. } => {
+            html! { (step(*place)) " Nothing holds; look at what is said below." }
+        }
+        Stands::Held { place, briefly, .. } => html! { (step(*place)) " Held: " (briefly) "." },
+        Stands::Done { at } => {
+            html! { (view.line.name) " is done, " (fig(&count.to_string(), "steps")) ", at " (time(around, *at)) "." }
+        }
+        Stands::GivenUp { at, .. } => {
+            html! { (view.line.name) " was given up after " (fig(&view.line.done.to_string(), &format!("of {count} steps"))) ", at " (time(around, *at)) "." }
+        }
+    };
+    let then = html! {
+        (refused(form))
+        @if let Some(told) = told { p.then role="status" { (told) } }
+        @match &view.stands {
+            Stands::GivenUp { by, reason, .. } => {
+                p.then { "By " (by) ": " (reason) }
+                @if let Some(way) = &view.way_out { p.then { b { "Way out: " } (way) } }
+            }
+            Stands::Done { .. } => {}
+            _ => p.then { "Left: " (takes(view.left_min)) "." @if let Some(way) = &view.way_out { " " b { "Way out from here: " } (way) } },
+        }
+        @if view.text_changed { p.then.muted { "It follows the text of its begin, " code { (view.line.version) } "; the text has been changed since." } }
+        @if view.text_lost { p.then { span.asks { "The text it was begun with is not found:" } " the steps shown are those of today." } }
+        @for other in &view.others {
+            div.then {
+                (other.name) " is under way since " (time(around, other.began)) ". "
+                a href=(run_address(other.id)) { "To it" } " or "
+                (reader.press(GIVE_UP, html! {
+                    input type="hidden" name="run" value=(other.id);
+                    input type="hidden" name="back" value=(view.line.id);
+                    input type="hidden" name="give_by" value=(view.line.by);
+                    input type="hidden" name="give_reason" value={ (view.line.name) " begun" };
+                    button { "Give it up: " (view.line.name) }
+                }))
+            }
+        }
+    };
+    let note = html! {
+        p { "Begun " b { (time(around, view.line.began)) } " by " (view.line.by) "." }
+        @for caution in &view.cautions { p { (caution) } }
+    };
+    let acts = parts::acts(html! {
+        (parts::act(&address(&view.line.key), "The whole list", false))
+        @if view.line.ended.is_some() { (parts::act(&format!("{PAST}?key={}", view.line.key), "Compare with earlier runs", false)) }
+        button type="button" data-print hidden { "Print as filled" }
+    });
+    parts::answer("Which step next, and is it safe to go on?", says, then, acts, note)
+}
+
+/// Steps of a stop or an emergency ticked at once, each with its true time.
+fn afterwards(reader: &Reader, view: &RunView, form: &FormState) -> Markup {
+    let open: Vec<&StepView> = view.steps.iter().filter(|step| step.standing.is_none()).collect();
+    let body = reader.form(AFTERWARDS, &format!("procedure-after-{}", view.line.id), html! {
+        input type="hidden" name="run" value=(view.line.id);
+        ul.ticks { @for step in open { li {
+            label.tick { input type="checkbox" name="did" value=(step.key) checked[form.all("did").contains(&step.key)]; span { (step.no) ". " (step.what) } }
+            label.at { "at" input.free name={ "t~" (step.key) } value=(form.typed(&format!("t~{}", step.key))) placeholder="now" autocomplete="off" aria-label={ "Ship’s time of step " (step.no) }; }
+        } } }
+        div.fields { (Field::new("after_by", "Initials").place("who writes it down").text().from_form(form)) }
+        p.acts { button.big { "Write down what is ticked" } }
+    });
+    parts::entry(
+        "Ticked afterwards",
+        html! { p { "In any order, each with its true time by the ship’s clock, such as 04:12; empty means now." } },
+        body,
+    )
+}
+
+fn done(around: &Around, view: &RunView, place: Option<usize>) -> Markup {
+    let body = html! { ol.steps { @for step in &view.steps {
+        li.step.done[step.standing.is_some()].now[place == Some(step.no - 1)] { div {
+            p.do { (step.what) }
+            @match &step.standing {
+                Some(standing) => {
+                    p.signed {
+                        (if standing.word == "done" { Mark::Done } else { Mark::Over }) " "
+                        (time(around, standing.at)) ", " (standing.by)
+                        @if standing.word != "done" { ": " b { (standing.word) } }
+                        @if let Some(reason) = &standing.reason { ", “" (reason) "”" }
+                    }
+                    @if let Some(held) = &standing.held { p.signed { "The guard said: " (held) } }
+                }
+                None => {
+                    @if place == Some(step.no - 1) { p.signed { a href="#now" { "Under way" } } }
+                    @else { (list::see(step)) p.signed { (takes(step.takes_min)) } }
+                    p.paper-only { "Time ____________   By ________   Read ______________________________" }
+                }
+            }
+        } }
+    } } };
+    parts::entry(
+        &view.line.name,
+        html! { @if view.strange > 0 { p { (view.strange) " ticks came twice and changed nothing." } } },
+        body,
+    )
+}
+
+fn give_up(reader: &Reader, view: &RunView, form: &FormState) -> Markup {
+    let open = form.was_sent("give_by");
+    let body = html! {
+        @if let Some(way) = &view.way_out { p { b { "Way out from here: " } (way) } }
+        (parts::details_shown("Give this run up", open, reader.form(GIVE_UP, &format!("procedure-give-{}", view.line.id), html! {
+            input type="hidden" name="run" value=(view.line.id);
+            div.fields {
+                (Field::new("give_reason", "Why").place("bridge, weather, a fault").text().from_form(form))
+                (Field::new("give_by", "Initials").text().from_form(form))
+            }
+            p.acts { button { "Give it up" } }
+        })))
+    };
+    parts::entry("The way out", html! {}, body)
+}

@@ -1,0 +1,137 @@
+//! The step under way: what is done, what must be seen, what is typed, and the ways on.
+
+use desk::procedures::{MAY, RunView, Stands, StepView, ToRead};
+use maud::{Markup, html};
+
+use crate::form::FormState;
+use crate::parts::{self, Field, Mark, Unit};
+use crate::reader::Reader;
+
+use super::{Around, STEP, takes, time};
+
+/// Readings are sent under this and their names.
+pub(super) const READ: &str = "r~";
+
+pub(super) fn entry(
+    reader: &Reader,
+    around: &Around,
+    view: &RunView,
+    step: &StepView,
+    form: &FormState,
+) -> Markup {
+    let held = matches!(view.stands, Stands::Held { .. });
+    let body = html! {
+        div.now id="now" {
+            p.do { (step.what) }
+            @if !step.caution.is_empty() { (parts::caution("Caution.", html! { (step.caution) })) }
+            (guard(view, step, held))
+            (wait(around, view))
+            (reader.form(STEP, &format!("procedure-{}-{}", view.line.id, step.key), html! {
+                input type="hidden" name="run" value=(view.line.id);
+                input type="hidden" name="step" value=(step.key);
+                @if !step.reads.is_empty() { div.fields { @for read in &step.reads { (field(read, form)) } } }
+                @if !step.look.is_empty() {
+                    label.tick { input type="checkbox" name="looked" value="yes" checked[form.typed("looked") == "yes"]; span { (step.look) } }
+                }
+                div.fields {
+                    (Field::new("by", "Initials").place(if step.who == "watch-keeper" { "who did it" } else { step.who }).text().from_form(form))
+                    (Field::new("at", "Ship’s time").place("empty: now").text().from_form(form))
+                }
+                p.acts {
+                    button.first.big name="do" value="tick" { "Done: step " (step.no) }
+                    @if !step.reads.is_empty() { button.big name="do" value="read" { "Write readings only" } }
+                }
+                (others(step, form, held))
+            }))
+            p.why { b { "Why: " } (step.why) }
+            @if !step.otherwise.is_empty() { p.why { b { "What if it does not: " } (step.otherwise) } }
+            @if !step.way_out.is_empty() { p.why { b { "Way out after it: " } (step.way_out) } }
+        }
+    };
+    let note = html! { p { "Usually " (takes(step.takes_min)) "." } };
+    parts::entry(&format!("Step {}", step.no), note, body)
+}
+
+fn guard(view: &RunView, step: &StepView, held: bool) -> Markup {
+    let warned: &[String] = match &view.stands {
+        Stands::At { warned, .. } => warned,
+        Stands::Held { why, .. } => why,
+        _ => &[],
+    };
+    // What is told of a condition stands on its line; the rest follows.
+    let rest =
+        |why: &&String| !step.wanted.iter().any(|wanted| wanted.unmet.as_ref() == Some(*why));
+    html! { @if !step.wanted.is_empty() || !warned.is_empty() {
+        div.guard.shut[held] {
+            p.verdict { @match (held, warned.is_empty()) {
+                (true, _) => { "Held, for it leads to " (step.towards) }
+                (false, true) => { "All as wanted" }
+                (false, false) => { "Not as wanted; nothing holds" }
+            } }
+            ul {
+                @for wanted in &step.wanted {
+                    li.asks[wanted.unmet.is_some()] {
+                        (if wanted.unmet.is_some() { Mark::Shut } else { Mark::Done })
+                        span { (wanted.words) @if let Some(why) = &wanted.unmet { br; small { (why) } } }
+                    }
+                }
+                @for why in warned.iter().filter(rest) { li.asks { (Mark::Shut) span { (why) } } }
+            }
+        }
+    } }
+}
+
+/// The wait, in plain text; a module counts it down.
+fn wait(around: &Around, view: &RunView) -> Markup {
+    html! { @if let Some(until) = view.wait_until {
+        p.count role="timer" { (Mark::Wait) " Wait until " b { (time(around, until)) } span data-until=(until.to_string()) data-from=(around.now.to_string()) {
+            ", " (crate::shiptime::lasting(until.as_second() - around.now.as_second() + 59)) " from when this page was drawn"
+        } "." }
+    } }
+}
+
+fn field(read: &ToRead, form: &FormState) -> Markup {
+    let name = format!("{READ}{}", read.key);
+    let mut field = Field::new(&name, read.label).place(read.place).expected(&read.wanted);
+    if let Some((text, at)) = &read.last {
+        field = field.was(at, text);
+    }
+    if read.words.is_empty() {
+        let from = read.last.as_ref().and_then(|(text, _)| text.split(' ').next()).unwrap_or("");
+        field = field.unit(Unit::Fixed(read.unit)).step(&read.step, from);
+    } else {
+        field = field.one_of(read.words);
+    }
+    html! { (field.from_form(form)) }
+}
+
+/// Passing a step over, and going on against its guard.
+fn others(step: &StepView, form: &FormState, held: bool) -> Markup {
+    let open = form.error("reason").is_some() || !form.typed("reason").is_empty();
+    let summary = if step.holds { "Go on all the same" } else { "Pass this step over" };
+    if step.holds && !held {
+        return html! {};
+    }
+    parts::details_shown(
+        summary,
+        open,
+        html! {
+            @if step.holds { p { "It stands in the record with name and reason. This one is for the " (step.overridden_by) "." } }
+            div.fields {
+                @if step.holds {
+                    div.field {
+                        label for="who" { "Who says so" }
+                        p.box { select.value.words id="who" name="who" {
+                            @for (word, aboard) in MAY { option value=(word) selected[form.typed("who") == word] { (aboard) } }
+                        } }
+                    }
+                }
+                (Field::new("reason", "Why").text().from_form(form))
+            }
+            p.acts {
+                @if step.holds { button name="do" value="override" { "Go on against the guard" } }
+                @else { button name="do" value="pass" { "Pass it over" } }
+            }
+        },
+    )
+}

@@ -1,0 +1,124 @@
+//! The text of a procedure as the file it is, with the line of every problem.
+
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use desk::procedures::{Problem, ProcedureView};
+use maud::{Markup, html};
+
+use crate::app::App;
+use crate::form::FormState;
+use crate::parts::{self, Field, Mark, fig, state};
+use crate::paths::Page;
+use crate::reader::Reader;
+use crate::trouble::Trouble;
+
+use super::{Around, TEXT, address, emergencies, read, refused};
+
+pub(super) async fn show(
+    State(app): State<App>,
+    reader: Reader,
+    asked: FormState,
+) -> Result<Markup, Trouble> {
+    let key = asked.typed("key").to_owned();
+    let (around, view) = read(&app, move |desk, _| desk.procedure(&key)).await?;
+    let usual = asked.was_sent("usual");
+    let text = match (&view.usual, &view.refused) {
+        (Some(text), _) if usual => text.clone(),
+        (_, Some(text)) if !usual => text.clone(),
+        _ => view.text.clone(),
+    };
+    let problems = view.problems.clone();
+    let problems = if text == view.text { Vec::new() } else { problems };
+    Ok(page(&reader, &around, &view, &FormState::default(), &text, &problems))
+}
+
+pub(super) async fn take(
+    State(app): State<App>,
+    reader: Reader,
+    mut form: FormState,
+) -> Result<Response, Trouble> {
+    // Browsers send line ends as CR LF; the file has LF.
+    let text = form.typed("text").replace("\r\n", "\n");
+    let (key, by, base) =
+        (form.typed("key").to_owned(), form.typed("by").to_owned(), form.typed("base").to_owned());
+    let (sent, at) = (text.clone(), key.clone());
+    let (around, (view, problems, failed)) = read(&app, move |desk, now| {
+        let view = desk.procedure(&at)?;
+        let problems = desk.procedure_problems(&at, &sent);
+        let failed = if !problems.is_empty() {
+            None
+        } else if view.version != base {
+            Some("The text was changed by somebody else since this page was drawn. What you typed stands below; look at theirs before you keep it.".to_owned())
+        } else {
+            desk.save_procedure(&at, &sent, &by, now).err().map(|e| e.to_string())
+        };
+        Ok((view, problems, failed))
+    })
+    .await?;
+    if problems.is_empty() && failed.is_none() {
+        return Ok(Redirect::to(&format!("{}&kept", address(&key))).into_response());
+    }
+    match failed {
+        Some(why) if why.starts_with("Initials: ") => form.refuse("by", why),
+        Some(why) => form.refuse_whole(why),
+        None => {}
+    }
+    let page = page(&reader, &around, &view, &form, &text, &problems);
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+}
+
+fn page(
+    reader: &Reader,
+    around: &Around,
+    view: &ProcedureView,
+    form: &FormState,
+    text: &str,
+    problems: &[Problem],
+) -> Markup {
+    let key = &view.line.key;
+    let lines = text.lines().count();
+    let says = match problems.len() {
+        0 => {
+            html! { "The text of “" (view.line.name) "”, " (fig(&lines.to_string(), "lines")) "." }
+        }
+        n => html! { "Nothing was changed: " (fig(&n.to_string(), "to mend")) " in the text." },
+    };
+    let then = html! {
+        (refused(form))
+        p.then { "A change stands in the record, old and new. Runs under way keep the text they were begun with." }
+    };
+    let acts = parts::acts(html! {
+        (parts::act(&address(key), "Back to the list", false))
+        @if view.line.own || !view.problems.is_empty() { (parts::act(&format!("{TEXT}?key={key}&usual"), "Show the usual text", false)) }
+    });
+    let note = html! {
+        p { "Texts stand between quotation marks. A guard is written as " code { "vapour_temp_c between 40 and 50 for 5 min" } "." }
+        p { "Compared may be with " code { "limit." } " and " code { "set." } " of the page Ship, and with " code { "expected." } " of the model." }
+    };
+    let body = html! {
+        @if !problems.is_empty() { ul id="text-problems" { @for problem in problems { li {
+            (state(Mark::Shut, &problem.line.map_or_else(|| "the whole".to_owned(), |n| format!("line {n}")))) " "
+            b { (problem.key) } " " (problem.message)
+            @if let Some(shown) = problem.line.and_then(|n| text.lines().nth(n.saturating_sub(1))) { br; code { (shown) } }
+        } } } }
+        input type="hidden" name="key" value=(key);
+        input type="hidden" name="base" value=(view.version);
+        label for="text" { (key) ".toml, " (lines) " lines" }
+        textarea.toml id="text" name="text" rows=(lines.clamp(12, 32)) spellcheck="false" autocomplete="off" autocapitalize="off"
+            aria-invalid=[(!problems.is_empty()).then_some("true")]
+            aria-describedby=[(!problems.is_empty()).then_some("text-problems")]
+        { (text) }
+        div.fields { (Field::new("by", "Initials").place("who changes it").text().from_form(form)) }
+        p.acts { button.first { "Keep this text" } }
+    };
+    let keep = format!("procedure-text-{key}-{}", view.version);
+    reader.page(
+        Page::Procedures,
+        html! {
+            (emergencies(around))
+            (parts::answer("Is the list as we do it here?", says, then, acts, note))
+            (parts::entry("The text", html! {}, reader.form(TEXT, &keep, body)))
+        },
+    )
+}

@@ -1,0 +1,230 @@
+//! The page Procedures: lists, runs step by step, guards, overrides, emergencies, texts, runs compared.
+
+use std::time::Duration;
+
+use axum::http::StatusCode;
+
+use crate::help::{Answer, Browser};
+use crate::pages::Aboard;
+
+async fn post(browser: &mut Browser, from: &str, to: &str, fields: &[(&str, &str)]) -> Answer {
+    let page = browser.get(from).await;
+    assert_eq!(page.status, StatusCode::OK, "{from}: {}", page.text);
+    let (token, once) = (page.hidden("_token"), page.hidden("_once"));
+    let marks = [("_token", token.as_str()), ("_once", once.as_str())];
+    browser.post(to, &[&marks, fields].concat()).await
+}
+
+/// Begins a run; its address.
+async fn begun(browser: &mut Browser, key: &str) -> String {
+    let list = format!("/procedures/list?key={key}");
+    let fields = [("key", key), ("by", "2e"), ("at", "")];
+    let sent = post(browser, &list, "/procedures/begin", &fields).await;
+    assert_eq!(sent.status, StatusCode::SEE_OTHER, "{}", sent.text);
+    sent.location().trim_end_matches("&begun").to_owned()
+}
+
+fn id_of(run: &str) -> &str {
+    run.rsplit('=').next().unwrap()
+}
+
+#[tokio::test]
+async fn ident_every_list_is_read_whole_and_emergencies_are_one_press_away_everywhere() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let page = browser.get("/procedures").await;
+    assert_eq!(page.status, StatusCode::OK);
+    assert!(page.text.contains("Nothing is under way"), "{}", page.text);
+    let keys: Vec<String> =
+        aboard.desk.procedures().unwrap().lists.into_iter().map(|line| line.key).collect();
+    assert_eq!(keys.len(), 18);
+    for key in &keys {
+        assert!(page.text.contains(&format!("href=\"/procedures/list?key={key}\"")), "{key}");
+    }
+    let run = begun(&mut browser, "start").await;
+    for path in [
+        "/procedures",
+        "/procedures/list?key=start",
+        &run,
+        "/procedures/text?key=start",
+        "/procedures/past?key=start",
+    ] {
+        let page = browser.get(path).await;
+        assert_eq!(page.status, StatusCode::OK, "{path}");
+        let row = page.text.split_once("<nav class=\"urgent\"").expect("the row").1;
+        let row = row.split_once("</nav>").unwrap().0;
+        for key in [
+            "blackout",
+            "ejector-trip",
+            "engine-slow-down",
+            "flooding",
+            "salinity-alarm",
+            "oil",
+            "fire",
+        ] {
+            assert!(row.contains(&format!("href=\"/procedures/list?key={key}\"")), "{path}: {key}");
+        }
+        let ids: Vec<&str> =
+            page.text.split(" id=\"").skip(1).filter_map(|t| t.split('"').next()).collect();
+        for id in &ids {
+            assert_eq!(ids.iter().filter(|other| other == &id).count(), 1, "{path}: {id} twice");
+        }
+    }
+    for key in &keys {
+        let list = browser.get(&format!("/procedures/list?key={key}")).await.text;
+        for step in aboard.desk.procedure(key).unwrap().steps {
+            let what = step.what.replace('&', "&amp;").replace('"', "&quot;");
+            assert!(list.contains(&what), "{key}: {what}");
+        }
+    }
+    assert_eq!(browser.get("/procedures/list?key=../ship").await.status, StatusCode::BAD_REQUEST);
+    assert_eq!(browser.get("/procedures/run?id=99").await.status, StatusCode::BAD_REQUEST);
+    assert_eq!(browser.get("/procedures/run?id=%3Cb%3E").await.status, StatusCode::BAD_REQUEST);
+}
+
+#[tokio::test]
+async fn ident_a_held_step_says_why_keeps_the_reading_and_goes_on_when_it_is_as_wanted() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let run = begun(&mut browser, "acid-clean").await;
+    let id = id_of(&run).to_owned();
+    let send = |step: &'static str, more: &[(&'static str, &'static str)]| {
+        let mut fields = vec![("run", id.as_str()), ("step", step), ("by", "2e"), ("at", "")];
+        fields.extend_from_slice(more);
+        fields.iter().map(|(a, b)| ((*a).to_owned(), (*b).to_owned())).collect::<Vec<_>>()
+    };
+    let as_str = |fields: &[(String, String)]| -> Vec<(String, String)> { fields.to_vec() };
+    let mut go = async |fields: Vec<(String, String)>| {
+        let fields = as_str(&fields);
+        let fields: Vec<(&str, &str)> =
+            fields.iter().map(|(a, b)| (a.as_str(), b.as_str())).collect();
+        post(&mut browser, &run, "/procedures/step", &fields).await
+    };
+    let tick = ("do", "tick");
+    let looked = ("looked", "yes");
+    // What must be looked at is a tick box.
+    let held = go(send("permit", &[tick])).await;
+    assert_eq!(held.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(held.text.contains("Not ticked as seen: Permit signed"), "{}", held.text);
+    assert!(go(send("permit", &[tick, looked])).await.location().ends_with("&done"));
+    let warm = ("r~vapour_temp_c", "52");
+    let held = go(send("cold", &[tick, looked, warm])).await;
+    assert!(held.text.contains("Vapour read 52.0 °C at "), "{}", held.text);
+    assert!(held.text.contains("wanted: at most 45.0 °C"), "{}", held.text);
+    assert!(held.text.contains("readings typed are written down"), "{}", held.text);
+    let typed = go(send("cold", &[tick, looked, ("r~vapour_temp_c", "cold")])).await;
+    assert_eq!(typed.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(typed.text.contains("value=\"cold\""), "what was typed stands: {}", typed.text);
+    let who = go(send("cold", &[("do", "override"), ("who", "watch"), ("reason", "late")])).await;
+    assert!(who.text.contains("engineer in charge"), "{}", who.text);
+    let over = [("do", "override"), ("who", "engineer"), ("reason", "shell opened, cold by hand")];
+    assert!(go(send("cold", &over)).await.location().ends_with("&done"));
+    let twice = go(send("cold", &[tick, looked])).await;
+    assert!(twice.text.contains("Step 2 was written down by 2e at "), "{}", twice.text);
+    let again = browser.get(&run).await.text;
+    assert!(again.contains("shell opened, cold by hand") && again.contains("The guard said: "));
+    assert!(again.contains("Step <b class=\"fig\">3<small>of 14</small></b>"), "{again}");
+    // A new start of the program shows the same run.
+    let restarted = aboard.browser().get(&run).await.text;
+    assert!(restarted.contains("Step <b class=\"fig\">3<small>of 14</small></b>"));
+}
+
+#[tokio::test]
+async fn ident_an_emergency_is_written_afterwards_and_offers_to_give_the_start_up() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let start = begun(&mut browser, "start").await;
+    let run = begun(&mut browser, "blackout").await;
+    let page = browser.get(&run).await.text;
+    assert!(page.contains("Start the plant is under way since"), "{page}");
+    let none = post(
+        &mut browser,
+        &run,
+        "/procedures/afterwards",
+        &[("run", id_of(&run)), ("after_by", "3e")],
+    )
+    .await;
+    assert!(none.text.contains("tick what was done"), "{}", none.text);
+    let ahead = [
+        ("run", id_of(&run)),
+        ("after_by", "3e"),
+        ("did", "heat-off"),
+        ("t~heat-off", "2027-01-01 04:00"),
+    ];
+    let ahead = post(&mut browser, &run, "/procedures/afterwards", &ahead).await;
+    assert_eq!(ahead.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let fields = [
+        ("run", id_of(&run)),
+        ("after_by", "3e"),
+        ("did", "tank-shut"),
+        ("did", "heat-off"),
+        ("t~tank-shut", ""),
+        ("t~heat-off", ""),
+    ];
+    let done = post(&mut browser, &run, "/procedures/afterwards", &fields).await;
+    assert!(done.location().ends_with("&done"), "{}", done.text);
+    let view =
+        aboard.desk.run_view(id_of(&run).parse().unwrap(), "2026-11-16T05:00:00Z".parse().unwrap());
+    assert_eq!(view.unwrap().line.done, 2);
+    let up = [
+        ("run", id_of(&start)),
+        ("back", id_of(&run)),
+        ("give_by", "3e"),
+        ("give_reason", "blackout"),
+    ];
+    let up = post(&mut browser, &run, "/procedures/give-up", &up).await;
+    assert_eq!(up.location(), format!("{run}&other"));
+    assert!(browser.get(&start).await.text.contains("was given up after"));
+    assert!(browser.get("/procedures").await.text.contains("given up at step 1 of 16: blackout"));
+    let compared = browser.get("/procedures/past?key=start").await.text;
+    assert!(compared.contains("How long does it take us?"), "{compared}");
+}
+
+#[tokio::test]
+async fn ident_a_wait_is_told_as_a_time_and_counted_down_by_a_module() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let run = begun(&mut browser, "stop").await;
+    for step in ["heat-off", "tank-shut"] {
+        let fields =
+            [("run", id_of(&run)), ("step", step), ("by", "2e"), ("looked", "yes"), ("do", "tick")];
+        let sent = post(&mut browser, &run, "/procedures/step", &fields).await;
+        // Not everything was read: nothing holds a stop, and it is said.
+        assert!(sent.location().ends_with("&warned"), "{}", sent.text);
+    }
+    let page = browser.get(&run).await.text;
+    assert!(page.contains("Wait until <b>") && page.contains("data-until=\"2026-11-16T"), "{page}");
+    assert!(page.contains("/assets/count."), "{page}");
+    let later = aboard.browser_after(Duration::from_secs(20 * 60)).get(&run).await.text;
+    assert!(!later.contains("Wait until <b>"), "{later}");
+}
+
+#[tokio::test]
+async fn ident_a_text_is_refused_with_its_lines_and_kept_when_it_reads() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let edit = "/procedures/text?key=round";
+    let view = aboard.desk.procedure("round").unwrap();
+    let bad = view.text.replace("takes_min = [1, 3]", "takes_min = [3, 1]");
+    let fields = [("key", "round"), ("base", view.version.as_str()), ("text", &bad), ("by", "ce")];
+    let page = post(&mut browser, edit, "/procedures/text", &fields).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let line = bad.lines().position(|line| line == "takes_min = [3, 1]").unwrap() + 1;
+    assert!(page.text.contains(&format!("line {line}")) && page.text.contains("the lesser first"));
+    let good = view.text.replace("name = \"Round\"", "name = \"Round <of> the watch\"");
+    let stale = [("key", "round"), ("base", "00000000"), ("text", good.as_str()), ("by", "ce")];
+    let page = post(&mut browser, edit, "/procedures/text", &stale).await;
+    assert!(page.text.contains("changed by somebody else"), "{}", page.text);
+    let unsigned = [("key", "round"), ("base", view.version.as_str()), ("text", &good), ("by", "")];
+    assert_eq!(
+        post(&mut browser, edit, "/procedures/text", &unsigned).await.status,
+        StatusCode::UNPROCESSABLE_ENTITY
+    );
+    let fields = [("key", "round"), ("base", view.version.as_str()), ("text", &good), ("by", "ce")];
+    let kept = post(&mut browser, edit, "/procedures/text", &fields).await;
+    assert_eq!(kept.location(), "/procedures/list?key=round&kept");
+    let list = browser.get(kept.location()).await.text;
+    assert!(list.contains("Round &lt;of&gt; the watch") && !list.contains("Round <of>"), "{list}");
+    let usual = browser.get("/procedures/text?key=round&usual").await.text;
+    assert!(usual.contains("name = &quot;Round&quot;"), "{usual}");
+}
