@@ -413,7 +413,7 @@ fn reads(teller: &Teller<'_>, step: &Step) -> Vec<ToRead> {
                     },
                     wanted: match (term.name.as_str(), *name) {
                         (VACUUM, "barometer_hpa") => "corrects the gauge".to_owned(),
-                        _ => teller.wanted(condition),
+                        _ => teller.wanted_of(&term.name, condition),
                     },
                     last,
                 });

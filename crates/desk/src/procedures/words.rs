@@ -46,7 +46,8 @@ fn number(name: &str, value: f64) -> String {
 fn with_unit(name: &str, number: &str) -> String {
     match symbol(name) {
         "" => number.to_owned(),
-        unit => format!("{number} {unit}"),
+        // Never broken between figure and unit.
+        unit => format!("{number}\u{a0}{}", unit.replace(' ', "\u{a0}")),
     }
 }
 
@@ -136,6 +137,12 @@ impl Teller<'_> {
             last = &term.name;
         }
         parts.join(", or ")
+    }
+
+    /// What a condition wants of one reading, for the box beside it.
+    pub(super) fn wanted_of(&self, name: &str, condition: &Condition) -> String {
+        let terms = condition.terms.iter().filter(|term| term.name == name);
+        terms.map(|term| self.term(term)).collect::<Vec<_>>().join(", or ")
     }
 
     /// The wish of the terms about one reading, without its name where there is only that one.

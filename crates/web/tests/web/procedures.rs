@@ -109,8 +109,8 @@ async fn ident_a_held_step_says_why_keeps_the_reading_and_goes_on_when_it_is_as_
     assert!(go(send("permit", &[tick, looked])).await.location().ends_with("&done"));
     let warm = ("r~vapour_temp_c", "52");
     let held = go(send("cold", &[tick, looked, warm])).await;
-    assert!(held.text.contains("Vapour read 52.0 °C at "), "{}", held.text);
-    assert!(held.text.contains("wanted: at most 45.0 °C"), "{}", held.text);
+    assert!(held.text.contains("Vapour read 52.0\u{a0}°C at "), "{}", held.text);
+    assert!(held.text.contains("wanted: at most 45.0\u{a0}°C"), "{}", held.text);
     assert!(held.text.contains("readings typed are written down"), "{}", held.text);
     let typed = go(send("cold", &[tick, looked, ("r~vapour_temp_c", "cold")])).await;
     assert_eq!(typed.status, StatusCode::UNPROCESSABLE_ENTITY);
