@@ -92,6 +92,7 @@ pub(super) fn one(
         @if let Some(told) = told { p.then role="status" { (told) } }
         @if !view.problems.is_empty() { p.then { span.asks { "Her own text cannot be used:" } " " (view.problems.len()) " to mend; the usual one holds. " a href=(text_address(&line.key)) { "Mend it" } } }
         p.then { (line.about) }
+        @if line.sort == Sort::Work { @for caution in &view.cautions { (parts::caution("Caution.", html! { (caution) })) } }
     };
     let note = html! {
         @if line.sort != Sort::Work { p { "Nothing here is ever held." } }
@@ -106,7 +107,7 @@ pub(super) fn one(
         (parts::answer("What is done, in which order, and why?", says, then, acts, note))
         // In an emergency the list comes first, who writes it down afterwards.
         @if !first { (begin(reader, view, form)) }
-        (parts::entry(&line.name, html! { @for caution in &view.cautions { p { (caution) } } }, html! {
+        (parts::entry(&line.name, html! { @if line.sort != Sort::Work { @for caution in &view.cautions { p { (caution) } } } }, html! {
             p.paper-only { "Begun (ship’s time) ____________   by ________   Position ____________________" }
             (steps(&view.steps, !first))
         }))

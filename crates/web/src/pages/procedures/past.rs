@@ -32,7 +32,7 @@ fn page(around: &Around, compared: &Compared, key: &str) -> Markup {
     let says = match (runs.len(), whole.as_slice()) {
         (0, _) => html! { (compared.name) " has not been run yet." },
         (n, []) => {
-            html! { (compared.name) ": " (fig(&n.to_string(), "of late")) ", none of them over." }
+            html! { (compared.name) ": " (fig(&n.to_string(), if n == 1 { "run" } else { "runs" })) ", none over yet." }
         }
         (_, [last, ..]) => {
             html! { (compared.name) " took " (fig(&format!("{last:.0}"), "min")) " last time." }
@@ -58,7 +58,8 @@ fn table(around: &Around, compared: &Compared) -> Markup {
         .enumerate()
         .map(|(i, step)| {
             let took = step.took_min.iter().map(|min| cell(*min));
-            let cells = std::iter::once(Cell::from(takes(step.takes_min))).chain(took);
+            let cells = std::iter::once(Cell::from(takes(step.takes_min).replace(' ', "\u{a0}")))
+                .chain(took);
             let first = step.what.split(['.', ';']).next().unwrap_or(&step.what).trim();
             Row::new(html! { (i + 1) ". " (first) }, cells)
         })

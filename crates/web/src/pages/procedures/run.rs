@@ -91,7 +91,7 @@ fn answer(
                     input type="hidden" name="back" value=(view.line.id);
                     input type="hidden" name="give_by" value=(view.line.by);
                     input type="hidden" name="give_reason" value={ (view.line.name) " begun" };
-                    button { "Give it up: " (view.line.name) }
+                    button { "Give up: " (other.name) }
                 }))
             }
         }
