@@ -775,14 +775,7 @@ pub const READINGS: &[Reading] = &[
         why: "pH runs from 0 to 14",
         usual: (5.0, 9.0),
         help: "Strip or meter, after two minutes at the cock.",
-        ..number(
-            "product_ph",
-            "Distillate, pH",
-            "sample cock",
-            "one",
-            Group::Distillate,
-            Role::Kept,
-        )
+        ..number("sample_ph", "Distillate, pH", "sample cock", "one", Group::Distillate, Role::Kept)
     },
     Reading {
         often: Often::File,
@@ -792,7 +785,7 @@ pub const READINGS: &[Reading] = &[
         digits: 2,
         help: "Free chlorine by strip or comparator, from the tank, tap or hose that the work is about.",
         ..number(
-            "free_chlorine_mg_l",
+            "residual_mg_l",
             "Free chlorine",
             "tap or tank, strip or comparator",
             "mg_L",
@@ -822,9 +815,9 @@ pub fn reading(key: &str) -> Option<&'static Reading> {
 /// A name without the unit at its end: `jacket_in` of `jacket_in_c`.
 #[must_use]
 pub fn bare(key: &str) -> &str {
-    const ENDS: [&str; 15] = [
+    const ENDS: [&str; 14] = [
         "_bar_g", "_mg_kg", "_g_kg", "_kg_s", "_kg_h", "_m3_h", "_t_day", "_l_day", "_percent",
-        "_hpa", "_mbar", "_mg_l", "_cm", "_m3", "_c",
+        "_hpa", "_mbar", "_cm", "_m3", "_c",
     ];
     ENDS.iter().find_map(|end| key.strip_suffix(end)).unwrap_or(key)
 }

@@ -45,8 +45,8 @@ const READINGS: &[&str] = &[
     "shell_absolute_mbar",
     "cleaning_temp_c",
     "cleaning_ph",
-    "product_ph",
-    "free_chlorine_mg_l",
+    "sample_ph",
+    "residual_mg_l",
 ];
 const FIGURES: &[&str] = &[
     "limit.salinity_dump_mg_kg",
@@ -182,8 +182,7 @@ fn ident_nothing_goes_to_a_tap_before_disinfection_and_contact() {
         before(&procedure, proof, then);
         let last = &procedure.steps[procedure.place(then).expect("a step")];
         assert!(last.towards == Towards::Tank && procedure.holds(last), "{key} {then}");
-        let chlorine =
-            |step: &&Step| step.see.iter().any(|see| see.text.contains("free_chlorine_mg_l"));
+        let chlorine = |step: &&Step| step.see.iter().any(|see| see.text.contains("residual_mg_l"));
         let proved = &procedure.steps[procedure.place(proof).expect("a step")];
         assert!(chlorine(&proved) && proved.wait_min >= 30.0, "{key} {proof}");
     }
@@ -192,7 +191,7 @@ fn ident_nothing_goes_to_a_tap_before_disinfection_and_contact() {
     let hold = &shock.steps[shock.place("hold").expect("a step")];
     let dose = &shock.steps[shock.place("dose").expect("a step")];
     assert_eq!(hold.wait_min, 240.0);
-    assert!(dose.see.iter().any(|see| see.text == "free_chlorine_mg_l between 50 and 100"));
+    assert!(dose.see.iter().any(|see| see.text == "residual_mg_l between 50 and 100"));
 }
 
 #[test]
