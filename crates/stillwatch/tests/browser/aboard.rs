@@ -1,6 +1,7 @@
 //! The program with its demonstration, and a browser looking at it.
 
 use browse::{Browser, Served};
+use serde_json::json;
 
 pub struct Aboard {
     pub demo: Served,
@@ -37,5 +38,10 @@ impl Aboard {
 
     pub fn open(&self, page: &Page) {
         self.browser.goto(&self.demo.at(&page.path)).unwrap();
+        // Without script the driver does not wait for the end of a long page.
+        let script = "return document.readyState === 'complete' \
+            && document.querySelector('form[action=\"/palette\"]') !== null";
+        let whole = |browser: &Browser| Ok(browser.run(script, json!([]))? == true);
+        self.browser.until("the foot of the page", whole).unwrap();
     }
 }
