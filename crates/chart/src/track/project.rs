@@ -10,6 +10,8 @@ const MERCATOR_TO_DEG: f64 = 68.0;
 const MERCATOR_END_DEG: f64 = 85.0;
 /// Least height of the piece of sea shown, degrees of latitude at the equator.
 const LEAST_DEG: f64 = 1.5;
+/// Points nearer to each other than this on the sheet, units, are one.
+const ON_TOP: f64 = 0.35;
 /// Most times a chain is drawn, each a whole turn from the last.
 const MOST_TURNS: i64 = 5;
 
@@ -150,9 +152,26 @@ impl Projection {
                 let shift = 360.0 * turn as f64;
                 let moved =
                     |p: &GeoPoint| self.place(&GeoPoint { lon_deg: p.lon_deg + shift, ..*p });
-                chain.iter().map(moved).collect()
+                self.apart(chain).map(moved).collect()
             })
             .collect()
+    }
+
+    /// A chain without the points that lie on top of the one before on this sheet; its ends stay.
+    fn apart<'a>(&self, chain: &'a [GeoPoint]) -> impl Iterator<Item = &'a GeoPoint> {
+        let step_deg = ON_TOP / self.per_deg;
+        let last = chain.len().saturating_sub(1);
+        let mut kept: Option<&GeoPoint> = None;
+        chain.iter().enumerate().filter_map(move |(k, p)| {
+            let far = kept.is_none_or(|kept| {
+                let apart = (p.lat_deg - kept.lat_deg).abs().max((p.lon_deg - kept.lon_deg).abs());
+                apart >= step_deg
+            });
+            (far || k == last).then(|| {
+                kept = Some(p);
+                p
+            })
+        })
     }
 
     /// Longitude at a place, as it stands.
