@@ -38,7 +38,7 @@ impl Seen for () {
 /// Why a guard does not let go on.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Unmet {
-    /// This has not been read since the step before was done.
+    /// This has not been read since the step before was done; before the first step, not within an hour and the time it must last.
     NotRead {
         /// The reading's name.
         name: String,
@@ -93,7 +93,7 @@ impl fmt::Display for Unmet {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NotRead { name, wanted } => {
-                write!(f, "{name} has not been read since the step before: wanted is {wanted}")
+                write!(f, "{name} has not been read for this step: wanted is {wanted}")
             }
             Self::Out { name, read, at, wanted } => {
                 write!(f, "{name} read {read} at {at}: wanted is {wanted}")

@@ -159,7 +159,7 @@ impl Teller<'_> {
     pub(super) fn unmet(&self, unmet: &Unmet) -> String {
         match unmet {
             Unmet::NotRead { name, wanted } => format!(
-                "{} has not been read since the step before; wanted: {}.",
+                "{} has not been read for this step; wanted: {}.",
                 label(name),
                 self.wish(name, wanted)
             ),

@@ -223,7 +223,10 @@ pub(super) async fn give_up(
         match desk.do_step(&doing, now) {
             Ok(_) => Ok(()),
             Err(StepError::Desk(e)) => Err(of_desk("give_by")(e)),
-            Err(StepError::Typed(_)) => Ok(()),
+            // No reading is sent with it: should one be refused all the same, it is told.
+            Err(StepError::Typed(faults)) => {
+                Err(faults.into_iter().map(|(_, why)| ("give_reason".to_owned(), why)).collect())
+            }
         }
     });
     match done.await? {
