@@ -538,6 +538,22 @@ pub const READINGS: &[Reading] = &[
         )
     },
     Reading {
+        often: Often::File,
+        hard: (0.0, 20_000.0),
+        why: "sea water holds no more than twice as much",
+        usual: (0.0, 10.0),
+        step: 0.1,
+        help: "A hand meter or a titration of a sample from the distillate cock: says whether the salinometer is right.",
+        ..number(
+            "second_product_salt_mg_kg",
+            "Salinity, second instrument",
+            "sample from the distillate cock",
+            "mg_kg",
+            Group::Distillate,
+            Role::Kept,
+        )
+    },
+    Reading {
         often: Often::Daily,
         hard: (0.0, 100.0),
         why: WATER_LIQUID,

@@ -382,3 +382,66 @@ fn ident_an_empty_record_says_what_to_read() {
     let why = desk.findings(Since::Cleaned, now()).expect_err("nothing read").to_string();
     assert!(why.contains("Read one: jacket water in and out"), "{why}");
 }
+
+/// A round of a running plant with these figures, an hour after the last of the demonstration.
+fn short_round(desk: &Desk, figures: &[(&'static str, &'static str, f64, f64)]) -> Timestamp {
+    let at = now().checked_add(1.hours()).expect("moment");
+    let values = figures
+        .iter()
+        .map(|(name, unit, text, si)| Value::number(*name, text.to_string(), *unit, *si))
+        .collect();
+    desk.write(Draft::reading(at, Author::hand("3e"), values), at).expect("written");
+    at
+}
+
+/// Three hundred parts in a short round: dump first, the cell doubted, and not the ejector blamed.
+#[test]
+fn ident_salt_in_a_short_round_says_dump_it() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = Desk::open(folder.path(), now()).expect("opened");
+    let at = short_round(
+        &desk,
+        &[
+            ("jacket_in_c", "degC", 84.0, 357.15),
+            ("jacket_out_c", "degC", 74.5, 347.65),
+            ("vapour_temp_c", "degC", 46.0, 319.15),
+            ("product_salt_mg_kg", "mg_kg", 300.0, 300.0e-6),
+        ],
+    );
+    let view = desk.findings(Since::Cleaned, at).expect("findings");
+    let says = view.sentence();
+    assert!(says.starts_with("Salinity is 300 mg/kg, over 10: dump it, fill no tank"), "{says}");
+    assert!(view.line().starts_with("Dump the distillate"), "{}", view.line());
+    assert!(chance(&view, "ejector_wear") < 0.25, "{says}");
+    assert!(view.checks.iter().any(|c| c.reading == "second_product_salt_mg_kg" && c.worth));
+    desk.write_check("second_product_salt_mg_kg", ("3", ""), at, "3e", at).expect("taken");
+    let view = desk.findings(Since::Cleaned, at).expect("findings");
+    assert_eq!(view.causes[0].key, "instrument:product_salt_mg_kg", "{}", view.sentence());
+    assert_eq!(view.checked[0].watch, Some(300.0));
+}
+
+/// Swapped in the newest round: named, nothing short by them, no cause named surely.
+#[test]
+fn ident_swapped_thermometers_of_a_round_blame_no_plant() {
+    for swapped in [("jacket_in_c", "jacket_out_c"), ("sea_temp_c", "vapour_temp_c")] {
+        let folder = tempfile::tempdir().expect("folder");
+        let desk = Desk::open(folder.path(), now()).expect("opened");
+        let mut figures = [
+            ("jacket_in_c", 84.0),
+            ("jacket_out_c", 74.0),
+            ("sea_temp_c", 31.0),
+            ("sea_out_c", 40.5),
+            ("vapour_temp_c", 45.0),
+        ];
+        let place = |key: &str| figures.iter().position(|f| f.0 == key).expect("read");
+        let (a, b) = (place(swapped.0), place(swapped.1));
+        (figures[a].1, figures[b].1) = (figures[b].1, figures[a].1);
+        let figures = figures.map(|(key, c)| (key, "degC", c, c + 273.15));
+        let at = short_round(&desk, &figures);
+        let view = desk.findings(Since::Cleaned, at).expect("findings");
+        let says = view.sentence();
+        assert!(says.contains("swapped"), "{says}");
+        assert!(!says.contains("short"), "{says}");
+        assert!(view.causes.iter().all(|cause| cause.chance < 0.3), "{says}");
+    }
+}

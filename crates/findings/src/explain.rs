@@ -31,8 +31,10 @@ pub struct Finding {
     pub evidence: Vec<Evidence>,
     /// How the deposits grow; nothing without a history.
     pub growth: Vec<Growth>,
-    /// What was found odd about the readings before they were explained, in sentences.
+    /// What was passed over before the readings were explained, in sentences.
     pub notes: Vec<String>,
+    /// Figures that cannot stand together, cannot be, or stick, in sentences: they were left out.
+    pub odd: Vec<String>,
     /// The last moment that was explained.
     pub until: Timestamp,
     pub(crate) problem: Problem,
@@ -58,14 +60,14 @@ pub(crate) fn judged(
     sets: &[ReadingSet],
 ) -> Result<Finding, FindingsError> {
     Plant::calibrate(sheet)?;
-    let Screened { sets: kept, notes } = screen(sheet, sets);
+    let Screened { sets: kept, notes, odd, contradicting } = screen(sheet, tables, sets);
     if kept.is_empty() {
-        return Err(FindingsError::NoReadings { notes });
+        return Err(FindingsError::NoReadings { notes: [odd, notes].concat() });
     }
     let mut problem = Problem::new(sheet, tables, &kept);
-    let mixture =
-        search(&mut problem).ok_or_else(|| FindingsError::CannotRun { notes: notes.clone() })?;
-    let mut causes = judge(&problem, &mixture);
+    let mixture = search(&mut problem)
+        .ok_or_else(|| FindingsError::CannotRun { notes: [odd.clone(), notes.clone()].concat() })?;
+    let mut causes = judge(&problem, &mixture, contradicting);
     if let Some(heater) = heater(sets) {
         let place = causes.partition_point(|j| j.p_over_limit > heater.p_over_limit);
         causes.insert(place, heater);
@@ -79,6 +81,7 @@ pub(crate) fn judged(
         checks: Vec::new(),
         evidence: Vec::new(),
         notes,
+        odd,
         until: kept.last().map_or(Timestamp::UNIX_EPOCH, |s| s.time),
         problem,
         mixture,

@@ -176,5 +176,25 @@ pub(crate) fn suspects(problem: &Problem) -> Vec<Suspect> {
         })
     };
     out.extend(problem.layout.errors.iter().filter_map(|i| wrong(*i)));
+    let gross: Vec<Suspect> = out.iter().filter_map(|s| gross(problem, s)).collect();
+    out.extend(gross);
     out
+}
+
+/// A fault is gross once in so many (our estimate).
+const GROSS: f64 = 3.0;
+
+/// The same fault grossly: a tube broken through, brine thrown over, a wet or scaled cell at full scale. Without it the only cause that
+/// reaches hundreds of mg/kg would be the ejector's flooding.
+fn gross(problem: &Problem, usual: &Suspect) -> Option<Suspect> {
+    let (mean, sd) = match usual.cause {
+        Cause::CondenserLeak => (usual.mean + 10.0_f64.ln(), 0.9),
+        Cause::CarryOver => (usual.mean + 6.0_f64.ln(), 0.8),
+        Cause::Instrument(Instrument::ProductSalt) => {
+            let limit = problem.tables.instrument(Instrument::ProductSalt)?.limit;
+            (5.0 * limit, 2.4 * limit)
+        }
+        _ => return None,
+    };
+    Some(Suspect { mean, sd, ln_odds: usual.ln_odds - GROSS.ln(), ..*usual })
 }

@@ -101,6 +101,7 @@ instruments! {
     ShellAbsolute "shell_absolute_mbar" "the shell by an absolute gauge" "mbar",
     ProductDip "product_dip_t_day" "the output by dipping the tank" "share",
     FeedMeter "feed_flow_kg_s" "the feed meter" "share",
+    SecondSalt "second_product_salt_mg_kg" "the salinity by a second instrument or a titration" "ln",
 }
 
 /// What the barometer leaves open when it was not noted, in each reading of the shell gauge, mbar (spread of the pressure at sea).
@@ -322,6 +323,18 @@ pub fn usual() -> Vec<Line> {
                 (0.01, 1000.0),
                 2.0,
                 "a meter of the feed line where the plant has one: with it low feed is seen",
+            )
+        },
+        Line {
+            scale: Scale::Asinh(2.0),
+            ..line(
+                I::SecondSalt,
+                Q::Salt,
+                (0.08, 0.05, 0.1),
+                0.5,
+                (0.0, 20_000.0),
+                5.0,
+                "a hand meter or a titration of a sample: parts the cell from the plant",
             )
         },
     ]

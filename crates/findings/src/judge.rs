@@ -4,6 +4,7 @@ use crate::cause::{Cause, Family};
 use crate::dense::dot;
 use crate::explain::Finding;
 use crate::fit::Fit;
+use crate::instrument::Instrument;
 use crate::normal::{quantile, under};
 use crate::prior::Unknown;
 use crate::problem::{KNOTS, Problem};
@@ -112,7 +113,7 @@ impl Finding {
 }
 
 /// Judges every cause, most probable first.
-pub(crate) fn judge(problem: &Problem, mixture: &Mixture) -> Vec<Judged> {
+pub(crate) fn judge(problem: &Problem, mixture: &Mixture, contradicting: f64) -> Vec<Judged> {
     let mut out = Vec::new();
     let changed = |cause: Cause| -> f64 {
         let blamed = |fit: &Fit| {
@@ -157,13 +158,38 @@ pub(crate) fn judge(problem: &Problem, mixture: &Mixture) -> Vec<Judged> {
             limit: line.limit,
         });
     }
-    // Where nothing listed explains the readings, nothing listed is sure.
+    // Where nothing listed explains the readings, nothing listed is sure; where temperatures contradict each other and nothing
+    // says which, what is worked out from temperatures is no surer than even.
     for judged in &mut out {
-        judged.p_over_limit *= 1.0 - mixture.unexplained;
-        judged.p_changed *= 1.0 - mixture.unexplained;
+        let doubt = if by_temperatures(judged.cause) { 0.5 * contradicting } else { 0.0 };
+        let sure = (1.0 - mixture.unexplained) * (1.0 - doubt);
+        judged.p_over_limit *= sure;
+        judged.p_changed *= sure;
     }
     out.sort_by(|a, b| b.p_over_limit.total_cmp(&a.p_over_limit));
     out
+}
+
+/// Whether temperatures tell of a cause: not of salt, and not of what a gauge or a meter reads by itself.
+fn by_temperatures(cause: Cause) -> bool {
+    use Instrument as I;
+    match cause {
+        Cause::CarryOver
+        | Cause::CondenserLeak
+        | Cause::MotivePressure
+        | Cause::Overboard
+        | Cause::HeaterLeak => false,
+        Cause::Instrument(i) => !matches!(
+            i,
+            I::ProductSalt
+                | I::SecondSalt
+                | I::EjectorPressure
+                | I::BrineSalinity
+                | I::LeakDown
+                | I::FeedMeter
+        ),
+        _ => true,
+    }
 }
 
 /// A cause's value as it is told: motive pressure as the pressure itself, the others as the table has them.

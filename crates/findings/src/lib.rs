@@ -2,6 +2,7 @@
 
 mod cause;
 mod clean;
+mod contradiction;
 mod dense;
 mod error;
 mod evidence;
@@ -30,11 +31,13 @@ mod share;
 pub mod simulate;
 mod size;
 mod slips;
+mod stuck;
 mod tables;
 mod when;
 
 pub use cause::{Cause, Family, PROCESS};
 pub use clean::{Cleaning, CleaningCosts};
+pub use contradiction::contradicted;
 pub use error::FindingsError;
 pub use evidence::Evidence;
 pub use explain::{Finding, explain};

@@ -44,7 +44,10 @@ pub(crate) fn checks(problem: &Problem, mixture: &Mixture) -> Vec<Check> {
                 Instrument::SeaTemp => inputs[1],
                 _ => false,
             };
-            !read.contains(place) && !input
+            // A meter that the plant has is read; where it never was there is none.
+            let none = line.instrument == Instrument::FeedMeter
+                && problem.layout.error(line.instrument).is_none();
+            !read.contains(place) && !input && !none
         })
         .filter_map(|(_, line)| {
             let bits = bits(problem, mixture, last, line)?;

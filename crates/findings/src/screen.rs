@@ -2,8 +2,11 @@
 
 use plant::Sheet;
 
+use crate::contradiction::{Odd, odd};
 use crate::instrument::Instrument;
 use crate::set::ReadingSet;
+use crate::stuck::stuck;
+use crate::tables::Tables;
 
 /// A plant that makes less than this part of its rated output is starting, stopping or stopped.
 const RUNNING: f64 = 0.10;
@@ -11,44 +14,76 @@ const RUNNING: f64 = 0.10;
 const NO_VACUUM_BAR_G: f64 = -0.5;
 /// Without either: jacket water that drops less than this passes no heat, K.
 const NO_HEAT_K: f64 = 1.0;
-/// An outlet on the wrong side of its inlet by more than this is no scatter, K.
-const WRONG_SIDE_K: f64 = 1.0;
-/// So many readings of one figure and it is stuck.
-const STUCK: usize = 8;
 
 /// What is left to explain, and what is to be said of the rest.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Screened {
     pub(crate) sets: Vec<ReadingSet>,
     pub(crate) notes: Vec<String>,
+    /// Figures that cannot be, in sentences.
+    pub(crate) odd: Vec<String>,
+    /// Part of the sets in which figures contradict each other and nothing says which is wrong, 0 to 1; 1 where jacket or sea water in
+    /// sticks.
+    pub(crate) contradicting: f64,
 }
 
 /// Looks readings over.
-pub(crate) fn screen(sheet: &Sheet, sets: &[ReadingSet]) -> Screened {
+pub(crate) fn screen(sheet: &Sheet, tables: &Tables, sets: &[ReadingSet]) -> Screened {
     let mut notes = Vec::new();
-    let mut kept: Vec<ReadingSet> =
-        sets.iter().filter(|s| s.count() > 0 && runs(sheet, s)).cloned().collect();
-    let read = sets.iter().filter(|s| s.count() > 0).count();
-    let stopped = read - kept.len();
+    let mut read: Vec<ReadingSet> = sets.iter().filter(|s| s.count() > 0).cloned().collect();
+    let odds: Vec<Vec<Odd>> = read.iter_mut().map(|set| odd(sheet, set)).collect();
+    let of = read.len();
+    let made = |odds: &[Odd]| odds.iter().any(|o| o.instruments().contains(&Instrument::Product));
+    let as_read = sets.iter().filter(|s| s.count() > 0);
+    let (mut kept, odds): (Vec<ReadingSet>, Vec<Vec<Odd>>) = read
+        .into_iter()
+        .zip(odds)
+        .zip(as_read)
+        .filter(|((_, odds), as_read)| runs(sheet, as_read) || made(odds))
+        .map(|(set, _)| set)
+        .unzip();
+    let stopped = of - kept.len();
     if stopped > 0 {
         notes.push(if kept.is_empty() {
             "The plant was not making water; there is nothing to explain.".to_owned()
         } else {
             format!(
-                "{stopped} of {read} sets are of a stopped or starting plant and were passed over."
+                "{stopped} of {of} sets are of a stopped or starting plant and were passed over."
             )
         });
     }
-    for (hot, cold) in
-        [(Instrument::JacketIn, Instrument::JacketOut), (Instrument::SeaOut, Instrument::SeaTemp)]
-    {
-        notes.extend(wrong_side(&mut kept, hot, cold));
+    let mut said = told(&odds);
+    let open = odds.iter().filter(|odd| odd.iter().any(Odd::open)).count();
+    let mut contradicting = if odds.is_empty() { 0.0 } else { open as f64 / odds.len() as f64 };
+    let stuck = stuck(sheet, tables, &mut kept);
+    if stuck.iter().any(|(i, _)| matches!(i, Instrument::JacketIn | Instrument::SeaTemp)) {
+        // What goes in now is a guess.
+        contradicting = 1.0;
     }
-    for instrument in Instrument::ALL {
-        notes.extend(stuck(&mut kept, *instrument));
-    }
+    said.extend(stuck.into_iter().map(|(_, says)| says));
     kept.retain(|s| s.count() > 0);
-    Screened { sets: kept, notes }
+    Screened { sets: kept, notes, odd: said, contradicting }
+}
+
+/// What is odd in sentences, each oddity once: its newest figures, and in how many sets it stands.
+fn told(odds: &[Vec<Odd>]) -> Vec<String> {
+    let mut each: Vec<(Odd, usize)> = Vec::new();
+    for odd in odds.iter().flatten() {
+        match each.iter_mut().find(|(known, _)| known.same(odd)) {
+            Some((known, count)) => {
+                *count += 1;
+                if odd.explains() || !known.explains() {
+                    *known = *odd;
+                }
+            }
+            None => each.push((*odd, 1)),
+        }
+    }
+    let times = |count: usize| match (count, odds.len()) {
+        (_, 1) => String::new(),
+        (count, of) => format!(", in {count} of {of} sets"),
+    };
+    each.iter().map(|(odd, count)| odd.says(&times(*count))).collect()
 }
 
 fn runs(sheet: &Sheet, set: &ReadingSet) -> bool {
@@ -62,57 +97,4 @@ fn runs(sheet: &Sheet, set: &ReadingSet) -> bool {
         (Some(warm), Some(cold)) => (warm - cold).abs() > NO_HEAT_K,
         _ => true,
     }
-}
-
-/// Takes out two figures of which the hot one is colder.
-fn wrong_side(sets: &mut [ReadingSet], hot: Instrument, cold: Instrument) -> Option<String> {
-    let mut example = None;
-    let mut count = 0;
-    for set in sets.iter_mut() {
-        if let (Some(h), Some(c)) = (set.get(hot), set.get(cold))
-            && h < c - WRONG_SIDE_K
-        {
-            count += 1;
-            example = Some((h, c));
-            set.put(hot, None);
-            set.put(cold, None);
-        }
-    }
-    let (h, c) = example?;
-    let times = if sets.len() > 1 { format!(", {count} times") } else { String::new() };
-    Some(format!(
-        "{} ({h} °C) reads colder than {} ({c} °C){times}: swapped, or one of them is wrong; both were left out.",
-        capital(hot.words()),
-        cold.words()
-    ))
-}
-
-/// Takes out an instrument that shows one figure for ever while the others move.
-fn stuck(sets: &mut [ReadingSet], instrument: Instrument) -> Option<String> {
-    let figures: Vec<f64> = sets.iter().filter_map(|s| s.get(instrument)).collect();
-    let first = *figures.first()?;
-    if figures.len() < STUCK || figures.iter().any(|x| *x != first) {
-        return None;
-    }
-    let others = Instrument::ALL.iter().filter(|i| **i != instrument);
-    let moving = others.filter(|i| {
-        let mut seen = sets.iter().filter_map(|s| s.get(**i));
-        seen.next().is_some_and(|x| seen.any(|y| y != x))
-    });
-    if moving.count() < 3 {
-        return None;
-    }
-    for set in sets.iter_mut() {
-        set.put(instrument, None);
-    }
-    let count = figures.len();
-    Some(format!(
-        "{} showed {first} in all of {count} readings: stuck or copied; it was left out.",
-        capital(instrument.words())
-    ))
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }

@@ -1,6 +1,5 @@
 //! The search over hypotheses: none, each cause, pairs; scored on the linear problem, the likely ones fitted again.
 
-use crate::cause::Cause;
 use crate::fit::{Fit, Starts};
 use crate::hypothesis::{Blame, Hypothesis, Suspect, shapes, suspects};
 use crate::problem::{Prior, Problem};
@@ -123,17 +122,17 @@ impl Search<'_> {
         self.fits.extend(best);
     }
 
-    /// Fits the likely shapes of the likely causes; by cause, ln of all shapes' mass over that of the fitted ones.
+    /// Fits the likely shapes of the likely causes; by suspect, ln of all shapes' mass over that of the fitted ones.
     fn refit_singles(
         &mut self,
         scorer: &Scorer<'_>,
         singles: &[Vec<Candidate>],
-    ) -> Vec<(Cause, f64)> {
+    ) -> Vec<(Suspect, f64)> {
         let best = singles.iter().filter_map(|s| s.first()).map(|c| c.ln_gain).fold(0.0, f64::max);
         let mut extra = Vec::new();
         for scored in singles {
             let Some(first) = scored.first() else { continue };
-            let cause = first.blame.suspect.cause;
+            let suspect = first.blame.suspect;
             let blind = self.problem.moments.len() == 1 && first.blame.suspect.kinked;
             if first.ln_gain < best - FAR && !blind {
                 continue;
@@ -148,7 +147,7 @@ impl Search<'_> {
             let mass = |list: &mut dyn Iterator<Item = f64>| ln_sum(list);
             let all = mass(&mut scored.iter().map(|c| c.ln_gain));
             let some = mass(&mut fitted.iter().map(|c| c.ln_gain));
-            extra.push((cause, all - some));
+            extra.push((suspect, all - some));
             for candidate in fitted {
                 self.refit(scorer, &Hypothesis { blames: vec![candidate.blame] });
             }
@@ -159,7 +158,7 @@ impl Search<'_> {
 
     /// In a history the linear problem may not see a fault until it bites, and so not when it came either: such causes are fitted
     /// from their fault's middle, in the shape in which the leading cause came.
-    fn refit_blind(&mut self, scorer: &Scorer<'_>, extra: &mut Vec<(Cause, f64)>) {
+    fn refit_blind(&mut self, scorer: &Scorer<'_>, extra: &mut Vec<(Suspect, f64)>) {
         if self.problem.moments.len() == 1 {
             return;
         }
@@ -177,7 +176,7 @@ impl Search<'_> {
         if gain < TELLING {
             return;
         }
-        let mass = extra.iter().find(|(c, _)| *c == led.cause).map_or(0.0, |e| e.1);
+        let mass = extra.iter().find(|(s, _)| *s == led).map_or(0.0, |e| e.1);
         let kinked: Vec<Suspect> =
             self.suspects.iter().filter(|s| s.kinked && s.cause != led.cause).copied().collect();
         for suspect in kinked {
@@ -197,8 +196,8 @@ impl Search<'_> {
             // Far behind the leader it would only be carried along.
             let near = |f: &Fit| f.ln_weight() > none + gain - FAR;
             if let Some(fit) = fit.filter(near) {
-                if !extra.iter().any(|(c, _)| *c == suspect.cause) {
-                    extra.push((suspect.cause, mass));
+                if !extra.iter().any(|(s, _)| *s == suspect) {
+                    extra.push((suspect, mass));
                 }
                 self.fits.push(fit);
             }
@@ -278,10 +277,10 @@ impl Search<'_> {
         self.fits.extend(self.problem.fit(hypothesis, prior, start, &mut self.starts));
     }
 
-    fn mixture(self, extra: &[(Cause, f64)]) -> Mixture {
+    fn mixture(self, extra: &[(Suspect, f64)]) -> Mixture {
         let spread = |fit: &Fit| -> f64 {
-            let of = |cause: Cause| extra.iter().find(|(c, _)| *c == cause).map_or(0.0, |e| e.1);
-            fit.hypothesis.causes().into_iter().map(of).sum()
+            let of = |b: &Blame| extra.iter().find(|(s, _)| *s == b.suspect).map_or(0.0, |e| e.1);
+            fit.hypothesis.blames.iter().map(of).sum()
         };
         let weights: Vec<f64> = self.fits.iter().map(|f| f.ln_weight() + spread(f)).collect();
         let all = ln_sum(&mut weights.iter().copied());

@@ -7,7 +7,7 @@ use crate::cause::{Cause, Family};
 use crate::explain::Finding;
 use crate::instrument::Instrument;
 use crate::judge::Judged;
-use crate::next::WORTH_BITS;
+use crate::next::{Check, WORTH_BITS};
 
 /// From here on a cause is named without a doubt.
 const IS: f64 = 0.95;
@@ -17,6 +17,8 @@ const VERY: f64 = 0.80;
 const PROBABLY: f64 = 0.50;
 /// Under this nothing is said to be past its limit.
 const NOTHING: f64 = 0.20;
+/// Over this the distillate is dumped, mg/kg (common practice; a ship's own setting stands in her file).
+const DUMP_MG_KG: f64 = 10.0;
 /// A loss under this part of the clean output is not told.
 const LOSS_TOLD: f64 = 0.03;
 
@@ -36,7 +38,11 @@ fn capital(text: &str) -> String {
 /// A finding in words, part by part; a part with nothing to say is empty.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Said {
-    /// What was found odd about the readings before they were explained.
+    /// What is to be done before anything is looked for: salt over its limit.
+    pub first: String,
+    /// Figures that cannot be, and were left out.
+    pub odd: Vec<String>,
+    /// What was passed over before the readings were explained.
     pub notes: Vec<String>,
     /// Readings that nothing explains.
     pub contradiction: String,
@@ -58,7 +64,8 @@ impl Said {
     /// All parts in their order.
     #[must_use]
     pub fn whole(&self) -> String {
-        let mut said: Vec<&str> = self.notes.iter().map(String::as_str).collect();
+        let mut said: Vec<&str> = vec![&self.first];
+        said.extend(self.odd.iter().chain(&self.notes).map(String::as_str));
         said.extend([&*self.contradiction, &self.short, &self.leading]);
         said.extend(self.changed.iter().chain(&self.dates).map(String::as_str));
         said.extend([&*self.next, &self.unseen]);
@@ -82,6 +89,8 @@ impl Finding {
         let short = self.loss.as_ref().filter(|_| self.reads(Instrument::Product));
         let short = short.filter(|l| l.lost_t_day() > LOSS_TOLD * l.clean_t_day);
         Said {
+            first: self.salty(DUMP_MG_KG),
+            odd: self.odd.clone(),
             notes: self.notes.clone(),
             contradiction: self.contradiction(),
             short: short.map_or_else(String::new, |loss| {
@@ -93,6 +102,43 @@ impl Finding {
             next: self.splitting().unwrap_or_default(),
             unseen: self.unseen(),
         }
+    }
+
+    /// What salt over a limit in mg/kg asks for at once, whatever brought it: none of it to a tank, and the order of looking. Empty
+    /// where the last readings hold none over it.
+    #[must_use]
+    pub fn salty(&self, limit_mg_kg: f64) -> String {
+        let read = |i: Instrument| self.last_read(i).filter(|x| *x > limit_mg_kg);
+        let (salt, second) =
+            (read(Instrument::ProductSalt), self.last_read(Instrument::SecondSalt));
+        let Some(read) = salt.or(second.filter(|x| *x > limit_mg_kg)) else { return String::new() };
+        let figure = crate::contradiction::figure;
+        let held = second.filter(|x| *x <= limit_mg_kg && salt.is_some());
+        let first = match (held, second) {
+            (Some(second), _) => format!(
+                "A second instrument read {}: set the salinometer right first, and dump until both agree.",
+                figure(second)
+            ),
+            (None, Some(second)) => {
+                format!("A second instrument read {} too: it is salt.", figure(second))
+            }
+            (None, None) => {
+                "Is the salinometer right? A second instrument or a titration says.".to_owned()
+            }
+        };
+        format!(
+            "Salinity is {} mg/kg, over {}: dump it, fill no tank with it. {first} Then look at the brine level, the brine's strength and the load (carry-over), and for a leaking condenser: its salt comes in the same whatever is made.",
+            figure(read),
+            figure(limit_mg_kg)
+        )
+    }
+
+    /// The last moment's figure of an instrument that is foretold, in the unit of its name.
+    fn last_read(&self, instrument: Instrument) -> Option<f64> {
+        let last = self.problem.moments.last()?;
+        let table = &self.problem.tables.instruments;
+        let row = last.rows.iter().find(|r| table[r.line].instrument == instrument)?;
+        Some(table[row.line].unscaled(row.figure))
     }
 
     /// What moved within the record, and is not past its limit: what a history settles long before the level.
@@ -252,7 +298,13 @@ impl Finding {
             return None;
         }
         self.checks.first()?;
-        let Some(best) = self.checks.iter().find(|check| check.bits >= WORTH_BITS) else {
+        let worth = |check: &&Check| check.bits >= WORTH_BITS;
+        // Of salt out of all measure the instrument is doubted before anything else is walked to.
+        let salty = !self.salty(DUMP_MG_KG).is_empty();
+        let second = |check: &&Check| salty && check.instrument == Instrument::SecondSalt;
+        let checks = &self.checks;
+        let best = checks.iter().filter(worth).find(second);
+        let Some(best) = best.or_else(|| checks.iter().find(worth)) else {
             return Some("No further check is worth the walk.".into());
         };
         let minutes = if best.minutes >= 60.0 {

@@ -57,11 +57,15 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
     // As Now has it: the counter's own error within the band.
     let should =
         |e: &Expectation| e.readings.get("product_t_day").copied().unwrap_or(e.product_t_day);
+    // What should be made is worked out from jacket and sea water in: nothing is short by figures that cannot be.
+    let sound = |i: &Instrument| !matches!(i, Instrument::JacketIn | Instrument::SeaTemp);
     let made = made
+        .filter(|_| sets.odd_last.iter().all(sound))
         .zip(expectation.as_ref())
         .map(|(made, e)| (made.t_day, over_hours(setup, should(e), made.hours)));
     let day = |at: Timestamp| zone.to_datetime(at).strftime("%-d %B %Y").to_string();
     let mut said = finding.said(&day);
+    said.first = finding.salty(setup.ship.limits.salinity_dump_mg_kg);
     said.notes.splice(0..0, sets.notes.iter().cloned());
     let short = made.filter(|(made, should)| *made < should.low);
     // From what is shown, so that the page's own figures make up the difference.
@@ -102,7 +106,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
         evidence: evidence(setup, last, made, expectation.as_ref(), &finding, &blamed),
         blamed: blamed
             .iter()
-            .filter_map(|cause| wrong(last, expectation.as_ref(), made, &finding, *cause))
+            .filter_map(|cause| wrong((last, sets), expectation.as_ref(), made, &finding, *cause))
             .collect(),
         checked: checked::made(sets, &finding),
         explained_by: blamed.iter().map(|cause| cause.words()).collect(),
@@ -191,7 +195,7 @@ fn evidence(
 /// Why an instrument is blamed: what it would show by the likeliest explanation with its error and without, on the footing of the
 /// other pages' expectation.
 fn wrong(
-    last: &Round,
+    (last, sets): (&Round, &Sets),
     expectation: Option<&Expectation>,
     made: Option<(f64, Band)>,
     finding: &Finding,
@@ -200,13 +204,18 @@ fn wrong(
     let Cause::Instrument(instrument) = cause else { return None };
     let key = instrument.key();
     let evidence = finding.evidence.iter().find(|e| e.instrument == instrument);
+    // A check written between rounds stands in an entry of its own.
+    let check = || {
+        let with = sets.checked.iter().filter(|made| made.with == Some(last.at));
+        with.filter(|made| made.instrument == instrument).map(|made| made.figure).next()
+    };
     let judged = finding.judged(cause)?;
     let (read, right, wrong) = match evidence {
         Some(Evidence { read, healthy, fitted, sound, .. }) => {
             let (as_read, expected) = match key {
                 "product_t_day" => made.map(|(made, should)| (made, should.middle))?,
                 _ => (
-                    last.value(key).unwrap_or(*read),
+                    last.value(key).or_else(check).unwrap_or(*read),
                     expectation?.readings.get(key).map_or(*healthy, |b| b.middle),
                 ),
             };

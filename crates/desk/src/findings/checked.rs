@@ -41,6 +41,7 @@ fn of_the_watch(instrument: Instrument) -> Option<Instrument> {
         I::SecondSeaOut => I::SeaOut,
         I::SecondVapour => I::VapourTemp,
         I::ProductDip => I::Product,
+        I::SecondSalt => I::ProductSalt,
         _ => return None,
     })
 }

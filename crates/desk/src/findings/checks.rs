@@ -86,6 +86,13 @@ pub const CHECKS: &[Check] = &[
         "Never open a pocket that is not closed at its end.",
     ),
     check(
+        Instrument::SecondSalt,
+        "second_product_salt_mg_kg",
+        "Salinity, second instrument or titration",
+        "A sample from the distillate cock, cooled, by hand meter or titration with silver nitrate; chloride times 1.8 is salt. Read the salinometer at the same minute.",
+        "A meter is set against a known sample first. Silver nitrate stains and burns: gloves, goggles.",
+    ),
+    check(
         Instrument::BrineTemp,
         "brine_temp_c",
         "Brine",

@@ -25,6 +25,8 @@ pub struct Looked {
     pub at: Timestamp,
     /// Whether it was found.
     pub found: bool,
+    /// Not found, but something else.
+    pub other: bool,
     /// Not found, and lately: what remains is weighed without it.
     pub set_aside: bool,
     /// What that means for this finding, as a sentence.
@@ -37,6 +39,9 @@ impl Looked {
     pub fn first(&self) -> String {
         match (self.found, self.set_aside) {
             (true, _) => format!("Found: {}.", self.cause_words),
+            (false, true) if self.other => {
+                format!("Not {}: something else was found.", self.cause_words)
+            }
             (false, true) => format!("Not {}: looked for, not found.", self.cause_words),
             (false, false) => String::new(),
         }
@@ -70,6 +75,9 @@ pub(super) fn looks(
                 day(closed.at),
                 closed.words.trim_end_matches('.')
             ),
+            seen if seen == SEEN[2] => {
+                format!("was looked for on {}; something else was found.", day(closed.at))
+            }
             _ => format!("was looked for on {} and not found.", day(closed.at)),
         };
         let now = match (found, set_aside, since) {
@@ -86,6 +94,7 @@ pub(super) fn looks(
             cause_words: words,
             at: closed.at,
             found,
+            other: closed.seen == SEEN[2],
             set_aside,
         });
     }

@@ -40,6 +40,8 @@ pub(crate) struct Sets {
     pub(crate) notes: Vec<String>,
     /// Checks among the rounds.
     pub(crate) checked: Vec<Made>,
+    /// Instruments of the last round whose figures cannot stand together.
+    pub(crate) odd_last: Vec<Instrument>,
 }
 
 /// A check that was made, with the set it went into.
@@ -67,7 +69,9 @@ pub(crate) fn sets(setup: &Setup, rounds: &[Round], told: &ToldOfPlant, from: Ti
             flows_before = None;
             continue;
         }
-        let flows = set_flows(setup, rounds, i);
+        let mut set = set_of(setup, round);
+        let odd = ::findings::contradicted(setup.plant.sheet(), &set);
+        let flows = set_flows(setup, rounds, i, &odd);
         let moved = flows_before.zip(flows).is_some_and(|(a, b)| moved(&a, &b));
         flows_before = flows;
         if round.at < from || !is_round(round) {
@@ -77,8 +81,8 @@ pub(crate) fn sets(setup: &Setup, rounds: &[Round], told: &ToldOfPlant, from: Ti
             starting += 1;
             continue;
         }
-        let mut set = set_of(setup, round);
         set.set = flows;
+        out.odd_last = odd;
         let interrupted = told.switched.iter().any(|(at, _)| {
             *at <= round.at && last_counter(&rounds[..i]).is_some_and(|before| *at > before)
         });
@@ -133,9 +137,16 @@ fn moved(a: &SetFlows, b: &SetFlows) -> bool {
     apart(b.jacket_kg_s, a.jacket_kg_s) || apart(b.condenser_kg_s, a.condenser_kg_s)
 }
 
-/// What by-pass and throttle mean; where they were not read the plant is taken as trimmed to its limits, as on the other pages.
-fn set_flows(setup: &Setup, rounds: &[Round], place: usize) -> Option<SetFlows> {
+/// What by-pass and throttle mean; where they were not read the plant is taken as trimmed to its limits, as on the other pages. `odd`
+/// are instruments whose figures cannot stand: nothing is trimmed by them.
+fn set_flows(
+    setup: &Setup,
+    rounds: &[Round],
+    place: usize,
+    odd: &[Instrument],
+) -> Option<SetFlows> {
     let mut read: Figures = with_last(&rounds[..=place], &rounds[place]);
+    read.retain(|key, _| !odd.iter().any(|i| i.key() == key));
     for meter in METERS {
         // What a meter reads is evidence here, not what was set.
         read.remove(meter);

@@ -323,11 +323,16 @@ impl FindingsView {
     /// One line for who looks in: the leading finding, or that nothing stands out.
     #[must_use]
     pub fn line(&self) -> String {
+        let first = if self.said.first.is_empty() {
+            ""
+        } else {
+            "Dump the distillate: salinity is over its limit. "
+        };
         if !self.said.contradiction.is_empty() {
-            return "The readings contradict each other: no cause explains them.".to_owned();
+            return format!("{first}The readings contradict each other: no cause explains them.");
         }
         let looked = self.looked_first();
-        format!("{looked}{}{}", if looked.is_empty() { "" } else { " " }, self.leads)
+        format!("{first}{looked}{}{}", if looked.is_empty() { "" } else { " " }, self.leads)
     }
 
     /// What was looked at lately, in front of what remains; empty where nothing was.

@@ -40,7 +40,7 @@ impl Level {
             | I::ShellAbsolute
             | I::ProductDip => self == Level::All,
             // The plants that are tried have none.
-            I::FeedMeter => false,
+            I::FeedMeter | I::SecondSalt => false,
             _ => true,
         }
     }
@@ -144,12 +144,13 @@ pub(crate) fn draw(wanted: &Wanted<'_>, chance: &mut Chance) -> Option<Simulated
         start[Unknown::Convective as usize] = share - wanted.sheet.convective_share;
     }
     let mut model = [0.0; QUANTITIES];
-    // No plant tried has a feed meter: chance is asked for the others alone.
+    // No plant tried has a feed meter or a second salinometer: chance is asked for the others alone.
     for quantity in Quantity::ALL.into_iter().filter(|q| *q != Quantity::FeedFlow) {
         model[quantity as usize] = quantity.model_error() * chance.normal();
     }
     let mut errors = [0.0; INSTRUMENTS];
-    for line in wanted.tables.instruments.iter().filter(|l| l.quantity != Quantity::FeedFlow) {
+    let never = [Instrument::FeedMeter, Instrument::SecondSalt];
+    for line in wanted.tables.instruments.iter().filter(|l| !never.contains(&l.instrument)) {
         errors[line.instrument as usize] = line.standing * chance.normal();
     }
     let first_errors = errors;

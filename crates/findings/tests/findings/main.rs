@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test's helpers may fail it")]
 
 mod cases;
+mod contradictions;
 mod histories;
 mod impossible;
 mod plant_at;

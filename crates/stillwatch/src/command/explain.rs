@@ -177,7 +177,7 @@ pub(super) fn as_json(finding: &Finding) -> Json {
         "next_checks": checks,
         "evidence": evidence,
         "growth": growth,
-        "notes": finding.notes,
+        "notes": finding.odd.iter().chain(&finding.notes).collect::<Vec<_>>(),
         "clean_t_day": finding.loss.as_ref().map(|l| digits(l.clean_t_day)),
         "made_t_day": finding.loss.as_ref().map(|l| digits(l.made_t_day)),
     })

@@ -25,6 +25,7 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
     let looked = view.looked_first();
     let says = html! {
         @if !looked.is_empty() { (looked) " " }
+        @if !said.first.is_empty() { "Dump the distillate and fill no tank: salinity is over its limit. " }
         @match leader {
             _ if !said.contradiction.is_empty() => { "These readings contradict each other." }
             None if !looked.is_empty() && outside && short.is_some() => {
@@ -49,6 +50,8 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
     let then = html! {
         (written(shown.done))
         @if before { p.then role="status" { span.asks { "Of the rounds before." } " What was written last is being worked in: a second or two. " a href=(Page::Findings.path()) { "Look again" } } }
+        @if !said.first.is_empty() { p.then { span.asks { (held(&said.first)) } } }
+        @for line in &said.odd { p.then { span.asks { (held(line)) } } }
         @if !said.contradiction.is_empty() { p.then { (said.contradiction) } }
         @for says in [view.short(), said.leading.clone()].iter().filter(|says| !says.is_empty()) { p.then { (held(says)) } }
         @if leader.is_none() && outside && short.is_some() { (adds_up(view)) }
