@@ -114,6 +114,16 @@ impl Canvas {
         self.width
     }
 
+    /// An id of something on this sheet that other things on it refer to.
+    pub(crate) fn own_id(&self, end: &str) -> String {
+        format!("{}{end}", self.id)
+    }
+
+    /// Shapes drawn elsewhere, as they are.
+    pub(crate) fn put(&mut self, svg: &str) {
+        self.body.push_str(svg);
+    }
+
     /// A new path that cannot leave the picture.
     pub(crate) fn pen(&self) -> Path {
         Path {

@@ -32,6 +32,7 @@ mod tanks;
 mod text;
 mod thin;
 mod track;
+mod vessel;
 
 pub use canvas::{Ids, Size};
 pub use capacity::{CapacityMap, Held, Present, TrackPoint, capacity_map, capacity_map_file};
@@ -56,4 +57,7 @@ pub use text::escape;
 pub use track::{
     Coastline, GeoPoint, MapArea, MapLine, MapName, MapNow, TrackFix, TrackMap, TrackWater,
     track_map, track_map_file,
+};
+pub use vessel::{
+    Attribute, Flow, Fluid, Gauge, Move, VESSEL_HANDLES, VESSEL_PUMPS, Vessel, vessel, vessel_moves,
 };

@@ -14,6 +14,7 @@ use crate::field;
 use crate::history::{self, Span};
 use crate::now::{self, NowView, Recent};
 use crate::passage::Plans;
+use crate::practice::Rooms;
 use crate::remembered::Remembered;
 use crate::round::Round;
 use crate::series;
@@ -136,6 +137,7 @@ pub struct Desk {
     plans: Plans,
     findings: Arc<crate::findings::Kept>,
     remembered: Mutex<Remembered>,
+    rooms: Rooms,
 }
 
 /// Two clocks differ by this much without anybody asking, seconds.
@@ -177,6 +179,7 @@ impl Desk {
             plans: Plans::default(),
             findings: Arc::default(),
             remembered: Mutex::default(),
+            rooms: Rooms::default(),
         })
     }
 
@@ -213,6 +216,7 @@ impl Desk {
             plans: Plans::default(),
             findings: Arc::default(),
             remembered: Mutex::default(),
+            rooms: Rooms::default(),
         })
     }
 
@@ -242,6 +246,10 @@ impl Desk {
 
     pub(crate) fn found(&self) -> &Arc<crate::findings::Kept> {
         &self.findings
+    }
+
+    pub(crate) fn rooms(&self) -> &Rooms {
+        &self.rooms
     }
 
     pub(crate) fn plans(&self) -> &Plans {

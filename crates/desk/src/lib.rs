@@ -27,6 +27,7 @@ pub mod lines;
 pub mod now;
 pub mod passage;
 pub mod plausible;
+pub mod practice;
 pub mod procedures;
 mod remembered;
 pub mod restore;

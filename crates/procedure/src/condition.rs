@@ -122,7 +122,7 @@ impl Condition {
     /// What keeps it from being so; of several terms the first one's reason.
     pub fn met(
         &self,
-        seen: &impl Seen,
+        seen: &(impl Seen + ?Sized),
         from: Option<Timestamp>,
         now: Timestamp,
     ) -> Result<(), Unmet> {
@@ -139,7 +139,7 @@ impl Condition {
     fn term_met(
         &self,
         term: &Term,
-        seen: &impl Seen,
+        seen: &(impl Seen + ?Sized),
         from: Option<Timestamp>,
         now: Timestamp,
     ) -> Result<(), Unmet> {
@@ -251,7 +251,7 @@ impl Relation {
     }
 
     /// With its figures looked up; else the name of the first that is not known.
-    fn known(&self, seen: &impl Seen) -> Result<Known<'_>, String> {
+    fn known(&self, seen: &(impl Seen + ?Sized)) -> Result<Known<'_>, String> {
         let of = |figure: &Figure| match &figure.name {
             None => Ok(figure.plus),
             Some(name) => match seen.figure(name) {

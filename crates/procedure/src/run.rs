@@ -257,7 +257,7 @@ impl<'a> Run<'a> {
 
     /// Where it stands.
     #[must_use]
-    pub fn state(&self, seen: &impl Seen, now: Timestamp) -> State {
+    pub fn state(&self, seen: &(impl Seen + ?Sized), now: Timestamp) -> State {
         if self.began.is_none() {
             return State::NotStarted;
         }
@@ -277,14 +277,19 @@ impl<'a> Run<'a> {
 
     /// Whether something may be done now. `looked` counts for [`Act::Done`] only.
     #[must_use]
-    pub fn ask(&self, act: &Act, seen: &impl Seen, now: Timestamp) -> Answer {
+    pub fn ask(&self, act: &Act, seen: &(impl Seen + ?Sized), now: Timestamp) -> Answer {
         match self.asked(act, seen, now) {
             Ok(answer) => answer,
             Err(wrong) => Answer::Wrong(wrong),
         }
     }
 
-    fn asked(&self, act: &Act, seen: &impl Seen, now: Timestamp) -> Result<Answer, Wrong> {
+    fn asked(
+        &self,
+        act: &Act,
+        seen: &(impl Seen + ?Sized),
+        now: Timestamp,
+    ) -> Result<Answer, Wrong> {
         let go = Ok(Answer::Go { warned: Vec::new() });
         if act.by().trim().is_empty() {
             return Err(Wrong::NoInitials);
@@ -333,7 +338,13 @@ impl<'a> Run<'a> {
 
     /// What is not as it must be before going on from a step; `looked` as for a tick that says what was seen.
     #[must_use]
-    pub fn unmet(&self, step: usize, seen: &impl Seen, now: Timestamp, looked: bool) -> Vec<Unmet> {
+    pub fn unmet(
+        &self,
+        step: usize,
+        seen: &(impl Seen + ?Sized),
+        now: Timestamp,
+        looked: bool,
+    ) -> Vec<Unmet> {
         let Some(Step { look, see, wait_min, .. }) = self.procedure.steps.get(step) else {
             return Vec::new();
         };

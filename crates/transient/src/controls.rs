@@ -7,6 +7,7 @@ use crate::parts::{
     F_AIR, F_ROLLING, FAULTS, FIRST_FAULT, FIRST_SET, MOVING, P_DISTILLATE, RUNNING, S_LIMIT,
     S_LOAD, SETS, VALVES, W_ANTISCALANT, W_DIVERTER, W_POWER, W_SALINOMETER, W_THERMOSTAT,
 };
+use crate::stands::{Stands, Turned};
 
 /// How long the relay stays at dump after the distillate pump starts, s: a cell that is not wetted yet reads nought.
 const HELD_S: f64 = 300.0;
@@ -224,6 +225,20 @@ impl Controls {
             if travel.is_some_and(|t| t.to_s <= now_s) {
                 *travel = None;
             }
+        }
+    }
+
+    /// How everything that is handled stands.
+    pub(crate) fn stands(&self, time_s: f64) -> Stands {
+        let powered = self.switches[W_POWER] == 1;
+        Stands {
+            valves: std::array::from_fn(|i| Turned {
+                at_percent: 100.0 * self.at(i, time_s),
+                to_percent: 100.0 * self.to[i],
+            }),
+            driven: self.started.map(|started| started && powered),
+            sets: std::array::from_fn(|i| self.at(FIRST_SET + i, time_s)),
+            switches: self.switches,
         }
     }
 

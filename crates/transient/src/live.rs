@@ -72,6 +72,27 @@ impl Live {
         self.watched.seen.score(self.watched.run.state(), &self.watched.rows)
     }
 
+    /// Where it is heading: a row each minute, should nobody touch anything more and nothing more go wrong.
+    ///
+    /// # Errors
+    /// [`Stopped`] when the equations could not be carried on.
+    pub fn foreseen(&self, minutes: u32) -> Result<Vec<Row>, Stopped> {
+        let mut run = self.watched.run.clone();
+        run.forget_plans();
+        let from_s = run.time_s();
+        (1..=minutes)
+            .map(|minute| {
+                run.advance(from_s + ROW_S * f64::from(minute))?;
+                Ok(run.row())
+            })
+            .collect()
+    }
+
+    /// Lets something go wrong now, or be put right: another's hand, not told among what the person did.
+    pub fn spoil(&mut self, what: Do) {
+        self.watched.run.act(&what);
+    }
+
     /// Does something now.
     pub fn act(&mut self, what: Do) {
         self.watched.run.act(&what);

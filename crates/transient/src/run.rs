@@ -15,6 +15,7 @@ use crate::moment::{Hints, moment};
 use crate::parts::{F_AIR, F_CONDENSER, F_DEMISTER, F_FOULING, F_NOZZLE};
 use crate::row::Row;
 use crate::solver::{Rates, Solver, Step, Work};
+use crate::stands::Stands;
 use crate::state::{CELL_READING, DIVERTER, SCALE, SUPPLY, State};
 
 /// Tolerated error of a step, relative, when nothing else is asked.
@@ -172,6 +173,17 @@ impl Run {
     #[must_use]
     pub fn limit_mg_kg(&self) -> f64 {
         self.controls.limit(self.time_s)
+    }
+
+    /// How everything that is handled stands now.
+    #[must_use]
+    pub fn stands(&self) -> Stands {
+        self.controls.stands(self.time_s)
+    }
+
+    /// Forgets what was left to be done later.
+    pub fn forget_plans(&mut self) {
+        self.waiting.clear();
     }
 
     /// Work done so far.

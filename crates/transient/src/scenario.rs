@@ -249,6 +249,14 @@ fn text(source: &str) -> Result<Value, ScenarioError> {
         .map_err(|e| wrong(e.line(), "", Fault::Text { says: format!("{e}") }))
 }
 
+/// Reads one thing done, such as `{"valve": "feed", "percent": 40}`, at a time, s.
+///
+/// # Errors
+/// What cannot be taken, what is allowed and the nearest known name.
+pub fn read_action(time_s: f64, what: &Value) -> Result<Action, ScenarioError> {
+    action(&serde_json::json!({ "t": time_s, "do": what }), "", 0)
+}
+
 /// Reads a list of actions.
 ///
 /// # Errors

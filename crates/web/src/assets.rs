@@ -32,6 +32,8 @@ pub enum Asset {
     Whatif,
     /// A wait counted down.
     Count,
+    /// Practice brought up to date while it runs.
+    Practise,
 }
 
 struct Kept {
@@ -45,7 +47,7 @@ struct Kept {
 const STYLE: &str = "text/css; charset=utf-8";
 const MODULE: &str = "text/javascript; charset=utf-8";
 
-const KEPT: [Kept; 8] = [
+const KEPT: [Kept; 9] = [
     Kept {
         asset: Asset::Style,
         stem: "stillwatch",
@@ -101,6 +103,13 @@ const KEPT: [Kept; 8] = [
         ending: "js",
         mime: MODULE,
         bytes: include_bytes!("../assets/count.js"),
+    },
+    Kept {
+        asset: Asset::Practise,
+        stem: "practise",
+        ending: "js",
+        mime: MODULE,
+        bytes: include_bytes!("../assets/practise.js"),
     },
 ];
 

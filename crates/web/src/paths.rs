@@ -15,6 +15,8 @@ pub enum Page {
     Findings,
     /// Which step next, and is it safe to go on?
     Procedures,
+    /// Can I bring it up without upsetting the engine, and find the fault?
+    Practice,
     /// The log, its proof, import and export.
     Records,
     /// The plant sheet, tanks and limits.
@@ -23,13 +25,14 @@ pub enum Page {
 
 impl Page {
     /// The pages in the order of the thumb index.
-    pub const ALL: [Page; 8] = [
+    pub const ALL: [Page; 9] = [
         Page::Now,
         Page::Passage,
         Page::Plant,
         Page::Readings,
         Page::Findings,
         Page::Procedures,
+        Page::Practice,
         Page::Records,
         Page::Ship,
     ];
@@ -48,6 +51,7 @@ impl Page {
             Page::Readings => "/readings",
             Page::Findings => "/findings",
             Page::Procedures => "/procedures",
+            Page::Practice => "/practice",
             Page::Records => "/records",
             Page::Ship => "/ship",
         }
@@ -62,6 +66,7 @@ impl Page {
             Page::Readings => "Readings",
             Page::Findings => "Findings",
             Page::Procedures => "Procedures",
+            Page::Practice => "Practice",
             Page::Records => "Records",
             Page::Ship => "Ship",
         }

@@ -362,3 +362,42 @@ pub fn fresh_water() -> Vec<Tank> {
         tank("Feed reserve", "not sounded", None, 30.0),
     ]
 }
+
+/// The evaporator on its way up.
+pub fn running() -> chart::Vessel {
+    use chart::Flow::{Full, Slow};
+    let gauges = [
+        "90.3 %",
+        "44.8 °C",
+        "46 %",
+        "29.4 °C",
+        "38.9 °C",
+        "81.2 °C",
+        "71.4 °C",
+        "0.98 kg/s",
+        "4.0 bar",
+        "0.40 bar",
+        "12 mg/kg",
+        "11.4 t/day",
+    ];
+    chart::Vessel {
+        openings: [
+            100.0, 100.0, 100.0, 85.0, 0.0, 0.0, 0.0, 100.0, 100.0, 0.0, 60.0, 40.0, 100.0, 75.0,
+            0.0,
+        ],
+        pumps: [true; 3],
+        gauges: gauges.map(str::to_owned),
+        cooling: Full,
+        feed: Full,
+        jacket: Slow,
+        by_pass: Full,
+        distillate: Slow,
+        motive: Full,
+        air: Full,
+        brine: Full,
+        level: 0.92,
+        glass_percent: 46.0,
+        boiling: true,
+        to_tank: 0.0,
+    }
+}

@@ -6,7 +6,7 @@ mod passage;
 use chart::{
     ExpectedRead, HeatFlows, Ids, LimitStrip, Mark, StripSize, TrackMap, WaterFlows, capacity_map,
     capacity_map_file, evr, flow_diagram, lanes, limit_strip, mark, passage_strip,
-    passage_strip_file, share_bar, spark, tanks, track_map, track_map_file, trend,
+    passage_strip_file, share_bar, spark, tanks, track_map, track_map_file, trend, vessel,
 };
 use invented::{
     HEAT, bare, corrected, day, fresh_water, holed_map, map, sixty_days, strips, thinned,
@@ -95,6 +95,8 @@ fn page(palette: &str, coast: &[Vec<(f64, f64)>]) -> String {
         WaterFlows { feed_t_h: 3.4, distillate_t_h: 0.01, brine_t_h: 3.2, brine_g_kg: None };
     entry("Hardly running, and not closing", "", &figure(flow_diagram(&mut ids, &small, &trickle)));
     entry("185 tonnes aboard", "Soundings 08:00.", &figure(tanks(&mut ids, &fresh_water())));
+    entry("The evaporator, running", "", &figure(vessel(&mut ids, &invented::running())));
+    entry("The evaporator, cold", "", &figure(vessel(&mut ids, &chart::Vessel::default())));
     let beside = format!(
         "<div class=\"even\"><figure>{}</figure><p>The orders stand here.</p></div>",
         track_map(&mut ids, &passage::north(coast))

@@ -24,6 +24,10 @@ use crate::field::{self, Role};
 use crate::typed::digits;
 
 use self::runs::Gathered;
+pub(crate) use self::seen::Panel;
+pub(crate) use self::texts::{VACUUM as VACUUM_PERCENT, all as all_aboard, one as aboard};
+pub(crate) use self::words::Teller as GuardTeller;
+
 use self::seen::Board;
 use self::texts::{Kept, VACUUM};
 use self::words::Teller;
@@ -340,7 +344,7 @@ fn standing_view(standing: &Standing) -> StandingView {
 }
 
 /// A step; of the one under way also what it asks for and how that stands.
-fn step_view(
+pub(crate) fn step_view(
     teller: &Teller<'_>,
     place: usize,
     step: &Step,

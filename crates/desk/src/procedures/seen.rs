@@ -29,6 +29,19 @@ const MOST: usize = 800;
 /// Decimals of a corrected vacuum.
 pub(super) const VACUUM_DIGITS: u8 = 1;
 
+/// What guards are asked of and told from.
+pub(crate) trait Panel: Seen {
+    /// The newest reading of a name, whenever it was.
+    fn newest(&self, name: &str) -> Option<Reading> {
+        self.since(name, Timestamp::MIN).pop()
+    }
+
+    /// Whether the newest vacuum could be corrected for the day's atmosphere.
+    fn vacuum_is_corrected(&self) -> bool {
+        true
+    }
+}
+
 /// A reading on the form that is not in the record yet.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Pending {
@@ -75,11 +88,6 @@ impl<'a> Board<'a> {
         self
     }
 
-    /// The newest reading of a name, whenever it was.
-    pub(super) fn newest(&self, name: &str) -> Option<Reading> {
-        self.since(name, Timestamp::MIN).pop()
-    }
-
     /// The barometer that holds for a moment, hPa; none where it was not read within a day.
     fn barometer(&self, at: Timestamp) -> Option<f64> {
         self.values("barometer_hpa")
@@ -105,12 +113,6 @@ impl<'a> Board<'a> {
             Reading { at, value: Some(percent), text: digits(percent, VACUUM_DIGITS) }
         };
         self.values("shell_gauge_bar_g").into_iter().map(corrected).collect()
-    }
-
-    /// Whether the newest vacuum could be corrected for the day's atmosphere.
-    pub(super) fn vacuum_is_corrected(&self) -> bool {
-        let newest = self.values("shell_gauge_bar_g").pop();
-        newest.is_none_or(|(at, _)| self.barometer(at).is_some())
     }
 
     /// What the plant should show under the newest readings, by name; empty where that cannot be told.
@@ -150,6 +152,13 @@ impl<'a> Board<'a> {
             figures.extend(pending.value.map(|value| (pending.key.clone(), value)));
         }
         figures
+    }
+}
+
+impl Panel for Board<'_> {
+    fn vacuum_is_corrected(&self) -> bool {
+        let newest = self.values("shell_gauge_bar_g").pop();
+        newest.is_none_or(|(at, _)| self.barometer(at).is_some())
     }
 }
 

@@ -18,19 +18,19 @@ const LARGEST: u64 = 256 * 1024;
 const MOST_OWN: usize = 100;
 
 /// The vacuum as the shell's gauge shows it, corrected by the barometer, % of the standard atmosphere.
-pub(super) const VACUUM: &str = "vacuum_percent";
+pub(crate) const VACUUM: &str = "vacuum_percent";
 
 /// A text as it is aboard.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Kept {
-    pub(super) key: String,
-    pub(super) text: String,
-    pub(super) version: String,
+pub(crate) struct Kept {
+    pub(crate) key: String,
+    pub(crate) text: String,
+    pub(crate) version: String,
     /// It is the ship's own copy, not the usual one.
-    pub(super) own: bool,
-    pub(super) procedure: Procedure,
+    pub(crate) own: bool,
+    pub(crate) procedure: Procedure,
     /// Why her own copy is not used.
-    pub(super) problems: Vec<Problem>,
+    pub(crate) problems: Vec<Problem>,
 }
 
 /// Version of a text: the first eight signs of its SHA-256.
@@ -141,7 +141,7 @@ fn own_text(folder: &Path, key: &str) -> Result<Option<String>, DeskError> {
 ///
 /// # Errors
 /// No such procedure, or her copy cannot be read from the disk.
-pub(super) fn one(folder: &Path, key: &str) -> Result<Kept, DeskError> {
+pub(crate) fn one(folder: &Path, key: &str) -> Result<Kept, DeskError> {
     let none = || DeskError::Asked(format!("“{key}”: there is no such procedure"));
     if !is_key(key) {
         return Err(none());
@@ -166,7 +166,7 @@ pub(super) fn one(folder: &Path, key: &str) -> Result<Kept, DeskError> {
 ///
 /// # Errors
 /// The folder cannot be read.
-pub(super) fn all(folder: &Path) -> Result<(Vec<Kept>, Vec<String>), DeskError> {
+pub(crate) fn all(folder: &Path) -> Result<(Vec<Kept>, Vec<String>), DeskError> {
     let mut keys: Vec<String> = USUAL.iter().map(|(key, _)| (*key).to_owned()).collect();
     let path = folder.join(PROCEDURES_FOLDER);
     let mut own: Vec<String> = match std::fs::read_dir(&path) {

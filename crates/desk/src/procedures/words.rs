@@ -2,21 +2,21 @@
 
 use jiff::Timestamp;
 use logbook::ShipClock;
-use procedure::{Condition, Figure, Procedure, Relation, Seen, Term, Times, Unmet};
+use procedure::{Condition, Figure, Procedure, Relation, Term, Times, Unmet};
 
 use crate::field;
 use crate::ship::{LIMITS, SETTINGS};
 use crate::typed::{digits, unit_of};
 
-use super::seen::{Board, VACUUM_DIGITS};
+use super::seen::{Panel, VACUUM_DIGITS};
 use super::texts::VACUUM;
 
 /// Tells guards for one moment.
-pub(super) struct Teller<'a> {
-    pub(super) board: &'a Board<'a>,
-    pub(super) clock: &'a ShipClock,
-    pub(super) now: Timestamp,
-    pub(super) procedure: &'a Procedure,
+pub(crate) struct Teller<'a> {
+    pub(crate) board: &'a dyn Panel,
+    pub(crate) clock: &'a ShipClock,
+    pub(crate) now: Timestamp,
+    pub(crate) procedure: &'a Procedure,
 }
 
 /// What a reading is called.
@@ -156,7 +156,7 @@ impl Teller<'_> {
     }
 
     /// Why a guard does not let go on, as a sentence.
-    pub(super) fn unmet(&self, unmet: &Unmet) -> String {
+    pub(crate) fn unmet(&self, unmet: &Unmet) -> String {
         match unmet {
             Unmet::NotRead { name, wanted } => format!(
                 "{} has not been read for this step; wanted: {}.",
@@ -211,7 +211,7 @@ impl Teller<'_> {
     }
 
     /// What a condition wants in few words, where it is held: "vacuum, corrected 86.0 %, at least 90.0 % wanted".
-    pub(super) fn briefly(&self, unmet: &Unmet) -> String {
+    pub(crate) fn briefly(&self, unmet: &Unmet) -> String {
         let small = |name: &str| {
             let label = label(name);
             let mut signs = label.chars();

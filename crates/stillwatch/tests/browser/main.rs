@@ -4,6 +4,7 @@
 //! same every time. Run with `cargo xtask test --only browser`.
 
 mod aboard;
+mod practice;
 mod work;
 
 use std::collections::BTreeSet;

@@ -6,6 +6,7 @@ mod findings;
 mod now;
 mod passage;
 mod plant;
+mod practice;
 mod procedures;
 mod readings;
 mod records;
@@ -24,6 +25,7 @@ pub fn routes() -> Router<App> {
         .merge(readings::routes())
         .merge(findings::routes())
         .merge(procedures::routes())
+        .merge(practice::routes())
         .merge(records::routes())
         .merge(ship::routes())
 }

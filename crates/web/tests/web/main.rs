@@ -15,5 +15,6 @@ mod pages;
 mod passage;
 mod plant_ship;
 mod port;
+mod practice;
 mod procedures;
 mod told;

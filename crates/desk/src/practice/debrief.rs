@@ -1,0 +1,146 @@
+//! The debrief: what was done and what came of it, what it cost by physics, beside the run of good hands.
+
+use chart::{Lanes, Span};
+use transient::{Mark as Cost, Record};
+
+use crate::desk::DeskError;
+use crate::typed::digits;
+
+use super::doing::clock;
+use super::room::Room;
+use super::view::{Happened, lanes};
+
+/// One thing that counts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CostLine {
+    /// What.
+    pub what: &'static str,
+    /// This run, with its unit.
+    pub value: String,
+    /// The reference run, where there is one.
+    pub reference: String,
+    /// Points it cost.
+    pub lost: f64,
+    /// Why it matters.
+    pub why: &'static str,
+}
+
+/// A trouble that was hidden.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Revealed {
+    /// When it came, by the run's clock; none where the run ended before it.
+    pub clock: String,
+    /// It came before the run ended.
+    pub came: bool,
+    /// What it was.
+    pub what: String,
+}
+
+/// The debrief of a run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DebriefView {
+    /// Number of the run.
+    pub id: u64,
+    /// What it was called.
+    pub title: String,
+    /// Where its clock stood.
+    pub clock: String,
+    /// It is over; else it may be gone on with.
+    pub over: bool,
+    /// Points of 100.
+    pub points: f64,
+    /// What the exercise was about, where it was a drill.
+    pub aim: Option<CostLine>,
+    /// Each thing that counts.
+    pub costs: Vec<CostLine>,
+    /// Water to the tank, kg, and its salt, mg/kg.
+    pub to_tank: (f64, f64),
+    /// What it was, told after.
+    pub told: Option<String>,
+    /// Troubles that were set.
+    pub revealed: Vec<Revealed>,
+    /// Everything in order of time.
+    pub happened: Vec<Happened>,
+    /// This run in ink, the reference in pencil.
+    pub trend: Lanes,
+}
+
+/// A figure with its unit as people read it.
+fn told(mark: &Cost) -> String {
+    let unit = match mark.unit {
+        "1e-6 m2K/W" => "·10⁻⁶ m²K/W",
+        "degC" => "°C",
+        unit => unit,
+    };
+    let decimals = if mark.value.abs() >= 100.0 { 0 } else { 1 };
+    format!("{} {unit}", digits(mark.value, decimals)).replace(" ·", "·")
+}
+
+fn line(mark: &Cost, reference: Option<&Cost>) -> CostLine {
+    CostLine {
+        what: mark.what,
+        value: told(mark),
+        reference: reference.map_or_else(String::new, told),
+        lost: mark.lost,
+        why: mark.why,
+    }
+}
+
+impl Room {
+    /// What the run came to so far.
+    ///
+    /// # Errors
+    /// The reference run cannot be carried to its end.
+    pub(super) fn debrief(&self) -> Result<DebriefView, DeskError> {
+        let score = self.play.live.score();
+        let (now_s, run) = (self.time_s(), self.play.live.run());
+        let stopped = |e: transient::Stopped| DeskError::Asked(e.to_string());
+        let reference: Option<Record> = match &self.drill {
+            Some(drill) => Some(drill.run(&self.model, &drill.reference).map_err(stopped)?),
+            None => None,
+        };
+        let debrief = match &self.drill {
+            Some(drill) => {
+                let body_c = self.play.live.row().heater_body_c;
+                let found = drill.debrief(&self.model, score.clone(), body_c, run.limit_mg_kg());
+                Some(found.map_err(stopped)?)
+            }
+            None => None,
+        };
+        let beside = reference.as_ref().map(|record| &record.score.marks);
+        let costs = score.marks.iter().enumerate();
+        let costs = costs.map(|(i, mark)| line(mark, beside.and_then(|marks| marks.get(i))));
+        let costs = costs.collect();
+        let planted = self.planted.iter().map(|planted| Revealed {
+            clock: clock(planted.at_s),
+            came: planted.at_s <= now_s,
+            what: match planted.mended {
+                true => format!("{}: put right", planted.trouble.aboard),
+                false => planted.trouble.aboard.to_owned(),
+            },
+        });
+        let mut ink = self.play.live.rows().to_vec();
+        ink.push(self.play.live.row());
+        let pencil: Vec<_> =
+            reference.as_ref().map(|record| record.rows.clone()).unwrap_or_default();
+        let last = pencil.last().map_or(0.0, |row| row.time_s);
+        let span = Span { from_s: 0.0, to_s: now_s.max(last).max(600.0) };
+        let mut trend = lanes(&self.setup.ship.limits, run, &ink, &pencil, span, Some(now_s));
+        trend.title = "This run beside the run of good hands".to_owned();
+        trend.says = "Ink: this run. Pencil: the reference run.".to_owned();
+        Ok(DebriefView {
+            id: self.id,
+            title: self.title.clone(),
+            clock: clock(now_s),
+            over: self.over(),
+            points: debrief.as_ref().map_or(score.points, |debrief| debrief.points),
+            aim: debrief.as_ref().map(|debrief| line(&debrief.aim, None)),
+            costs,
+            to_tank: (score.to_tank_kg, score.tank_salt_mg_kg),
+            told: self.drill.as_ref().map(|drill| drill.told.clone()),
+            revealed: planted.collect(),
+            happened: self.happened(),
+            trend,
+        })
+    }
+}

@@ -1,0 +1,186 @@
+//! The procedure beside the run: its steps ticked by the one who practises, its guards asked of the run's own gauges.
+
+use std::sync::Arc;
+
+use jiff::Timestamp;
+use logbook::{ShipClock, Zone};
+use procedure::{Act, Answer, Run, State, Unmet, Who};
+
+use crate::desk::{Desk, DeskError};
+use crate::procedures::{GuardTeller, StepView, aboard, all_aboard, step_view};
+
+use super::panel::{Look, Looks, moment};
+use super::room::{Following, Room};
+
+/// Who ticks in practice; nothing of it enters the record.
+const BY: &str = "practice";
+
+/// The list beside the run, where one is followed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Beside {
+    /// Its key.
+    pub key: String,
+    /// What it is called.
+    pub name: String,
+    /// How many steps.
+    pub steps: usize,
+    /// The step under way; none when it is done.
+    pub step: Option<StepView>,
+    /// Why the step's guard holds, in sentences; empty where it does not.
+    pub held: Vec<String>,
+    /// What does not fit and does not hold.
+    pub warned: Vec<String>,
+}
+
+/// What is done at the list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum AtStep {
+    /// The step is done.
+    Tick {
+        /// What must be looked at was seen.
+        looked: bool,
+    },
+    /// It is gone on although the guard holds, or the step is passed over.
+    Anyway,
+    /// Another list is followed.
+    Follow {
+        /// Its key.
+        key: String,
+    },
+}
+
+/// The beginning of a list.
+pub(super) fn begun(version: &str, key: &str) -> Vec<Act> {
+    begun_at(version, key, 0.0)
+}
+
+fn begun_at(version: &str, key: &str, at_s: f64) -> Vec<Act> {
+    vec![Act::Began {
+        at: moment(at_s),
+        by: BY.to_owned(),
+        procedure: key.to_owned(),
+        version: version.to_owned(),
+    }]
+}
+
+/// A clock that reads the hours and minutes of a run.
+fn clock() -> ShipClock {
+    ShipClock::new(Zone::UTC, Vec::new(), Timestamp::UNIX_EPOCH)
+}
+
+/// Every list that can be followed: key and name.
+pub(super) fn choices(desk: &Desk) -> Result<Vec<(String, String)>, DeskError> {
+    let (kept, _) = all_aboard(desk.folder())?;
+    Ok(kept.into_iter().map(|kept| (kept.key, kept.procedure.name)).collect())
+}
+
+impl Room {
+    /// Every look so far and one now.
+    fn looks(&self) -> Vec<Look> {
+        let mut looks = self.play.looks.clone();
+        if looks.last().is_none_or(|last| last.at_s < self.time_s()) {
+            looks.push(Look::at(&self.play.live));
+        }
+        looks
+    }
+
+    /// The list as it stands.
+    pub(super) fn beside(&self) -> Result<Option<Beside>, DeskError> {
+        let Some(following) = &self.play.following else { return Ok(None) };
+        let looks = self.looks();
+        let set_point_c = self.play.live.run().set_point_c();
+        let board = Looks { setup: &self.setup, set_point_c, looks: &looks };
+        let (clock, now) = (clock(), moment(self.time_s()));
+        let procedure = &*following.procedure;
+        let teller = GuardTeller { board: &board, clock: &clock, now, procedure };
+        let run = Run::of(procedure, &following.acts);
+        let told = |why: &[Unmet]| why.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>();
+        let (place, held, warned) = match run.state(&board, now) {
+            State::AtStep { step, warned } => (Some(step), Vec::new(), told(&warned)),
+            State::Held { step, why } => (Some(step), told(&why), Vec::new()),
+            _ => (None, Vec::new(), Vec::new()),
+        };
+        let step = place
+            .map(|place| step_view(&teller, place, &procedure.steps[place], Some((&run, place))));
+        Ok(Some(Beside {
+            key: following.key.clone(),
+            name: procedure.name.clone(),
+            steps: procedure.steps.len(),
+            step,
+            held,
+            warned,
+        }))
+    }
+
+    /// Does something at the list.
+    pub(super) fn at_step(&mut self, desk: &Desk, what: &AtStep) -> Result<(), DeskError> {
+        if let AtStep::Follow { key } = what {
+            let kept = aboard(desk.folder(), key)?;
+            let name = kept.procedure.name.clone();
+            let acts = begun_at(&kept.version, key, self.time_s());
+            let procedure = Arc::new(kept.procedure);
+            self.play.following = Some(Following { key: kept.key, procedure, acts });
+            self.note(format!("follows the list: {name}"));
+            return Ok(());
+        }
+        let looks = self.looks();
+        let set_point_c = self.play.live.run().set_point_c();
+        let (at, time_s) = (moment(self.time_s()), self.time_s());
+        let Some(following) = &mut self.play.following else {
+            return Err(DeskError::Asked("no list is followed: choose one first".to_owned()));
+        };
+        let board = Looks { setup: &self.setup, set_point_c, looks: &looks };
+        let procedure = Arc::clone(&following.procedure);
+        let run = Run::of(&procedure, &following.acts);
+        let Some(place) = run.standing.iter().position(Option::is_none) else {
+            return Err(DeskError::Asked("the list is done: choose another".to_owned()));
+        };
+        let step = &procedure.steps[place];
+        let by = || BY.to_owned();
+        let (act, says) = match what {
+            AtStep::Tick { looked } => (
+                Act::Done { at, by: by(), step: step.key.clone(), looked: *looked },
+                format!("step {} ticked: {}", place + 1, briefly(&step.what)),
+            ),
+            _ => {
+                let clock = clock();
+                let teller =
+                    GuardTeller { board: &board, clock: &clock, now: at, procedure: &procedure };
+                let why = run.unmet(place, &board, at, true);
+                let held =
+                    why.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>().join(" ");
+                let reason = "tried in practice".to_owned();
+                if procedure.holds(step) && !why.is_empty() {
+                    let says = format!("step {} done against its guard: {held}", place + 1);
+                    let (step, who) = (step.key.clone(), Who::Chief);
+                    (Act::Overrode { at, by: by(), who, step, reason, held }, says)
+                } else if procedure.holds(step) {
+                    let says = format!("step {} ticked: {}", place + 1, briefly(&step.what));
+                    (Act::Done { at, by: by(), step: step.key.clone(), looked: true }, says)
+                } else {
+                    let says = format!("step {} passed over: {}", place + 1, briefly(&step.what));
+                    (Act::Passed { at, by: by(), step: step.key.clone(), reason }, says)
+                }
+            }
+        };
+        match run.ask(&act, &board, at) {
+            Answer::Go { .. } => {}
+            Answer::Held(held) => {
+                let clock = clock();
+                let teller =
+                    GuardTeller { board: &board, clock: &clock, now: at, procedure: &procedure };
+                let why = held.why.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>();
+                return Err(DeskError::Asked(format!("The list holds: {}", why.join(" "))));
+            }
+            Answer::Wrong(wrong) => return Err(DeskError::Asked(wrong.to_string())),
+        }
+        following.acts.push(act);
+        self.play.notes.push(transient::Event { time_s, says });
+        Ok(())
+    }
+}
+
+/// The first sentence of what is done.
+fn briefly(what: &str) -> &str {
+    what.split(['.', ';']).next().unwrap_or(what).trim()
+}

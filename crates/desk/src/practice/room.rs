@@ -1,0 +1,224 @@
+//! One run that is practised: the plant in motion, its marks, who has the handles, and how time goes on in it.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use procedure::{Act, Procedure};
+use transient::{Do, Drill, Event, Live, Model, Scenario, Trouble};
+
+use crate::desk::DeskError;
+use crate::setup::Setup;
+
+use super::panel::Look;
+
+/// Nobody has looked for so long: the run is held where it stood.
+pub(super) const AWAY: Duration = Duration::from_secs(20);
+/// Marks by hand, at most.
+const MOST_MARKS: usize = 12;
+/// Marks the run sets by itself, one a minute.
+const OWN_MARKS: usize = 10;
+const MINUTE_S: f64 = 60.0;
+
+/// How fast time goes on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Pace {
+    /// It stands.
+    Hold,
+    /// As real.
+    Real,
+    /// Ten times.
+    Ten,
+    /// Sixty times.
+    Sixty,
+}
+
+impl Pace {
+    /// All of them, as they stand on the page.
+    pub const ALL: [Pace; 4] = [Pace::Hold, Pace::Real, Pace::Ten, Pace::Sixty];
+
+    /// How many times faster than real.
+    #[must_use]
+    pub fn times(self) -> f64 {
+        match self {
+            Pace::Hold => 0.0,
+            Pace::Real => 1.0,
+            Pace::Ten => 10.0,
+            Pace::Sixty => 60.0,
+        }
+    }
+
+    /// In words.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Pace::Hold => "Hold",
+            Pace::Real => "As real",
+            Pace::Ten => "Ten times",
+            Pace::Sixty => "Sixty times",
+        }
+    }
+
+    /// From its words.
+    #[must_use]
+    pub fn named(word: &str) -> Option<Pace> {
+        Pace::ALL.into_iter().find(|pace| pace.word() == word)
+    }
+}
+
+/// A procedure that is followed beside the run.
+#[derive(Debug, Clone)]
+pub(super) struct Following {
+    pub(super) key: String,
+    pub(super) procedure: Arc<Procedure>,
+    pub(super) acts: Vec<Act>,
+}
+
+/// Everything that a mark brings back.
+#[derive(Debug, Clone)]
+pub(super) struct Play {
+    pub(super) live: Live,
+    /// Every gauge, once a minute.
+    pub(super) looks: Vec<Look>,
+    pub(super) following: Option<Following>,
+    /// What was done beside the handles: samples, steps ticked.
+    pub(super) notes: Vec<Event>,
+}
+
+/// A moment to go back to.
+#[derive(Debug, Clone)]
+pub(super) struct Mark {
+    pub(super) time_s: f64,
+    pub(super) by_hand: bool,
+    play: Play,
+}
+
+/// A trouble that another set for the one at the handles.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Planted {
+    pub(super) at_s: f64,
+    pub(super) trouble: Trouble,
+    /// It is put right at this moment, not begun.
+    pub(super) mended: bool,
+}
+
+/// One run.
+#[derive(Debug)]
+pub(super) struct Room {
+    pub(super) id: u64,
+    pub(super) title: String,
+    pub(super) story: String,
+    pub(super) drill: Option<Drill>,
+    pub(super) scenario: Scenario,
+    pub(super) model: Arc<Model>,
+    pub(super) setup: Arc<Setup>,
+    pub(super) play: Play,
+    pub(super) marks: Vec<Mark>,
+    pub(super) pace: Pace,
+    /// When it was last looked at, by a clock that never runs back.
+    pub(super) seen: Duration,
+    /// Who has the handles.
+    pub(super) hands: Option<String>,
+    pub(super) planted: Vec<Planted>,
+    /// It was ended by hand.
+    pub(super) ended: bool,
+    /// Nobody looked, and it was held.
+    pub(super) away: bool,
+    /// The equations could not be carried on from here.
+    pub(super) broke: bool,
+}
+
+impl Room {
+    /// Where its clock stands, s.
+    pub(super) fn time_s(&self) -> f64 {
+        self.play.live.time_s()
+    }
+
+    /// Whether nothing goes on in it any more.
+    pub(super) fn over(&self) -> bool {
+        self.ended || self.time_s() >= self.scenario.until_s
+    }
+
+    /// Lets time go on as its pace says since it was last looked at.
+    pub(super) fn catch_up(&mut self, steady: Duration) {
+        let passed = steady.saturating_sub(self.seen);
+        self.seen = self.seen.max(steady);
+        if self.pace == Pace::Hold {
+            return;
+        }
+        if passed > AWAY {
+            self.pace = Pace::Hold;
+            self.away = true;
+            return;
+        }
+        self.go_on(passed.as_secs_f64() * self.pace.times());
+    }
+
+    /// Lets some time go on, s.
+    pub(super) fn go_on(&mut self, span_s: f64) {
+        let until = (self.time_s() + span_s).min(self.scenario.until_s);
+        while self.time_s() < until && !self.ended {
+            let from = self.time_s();
+            let minute = ((from / MINUTE_S + 1.0e-9).floor() + 1.0) * MINUTE_S;
+            let planted = self.planted.iter().map(|planted| planted.at_s).filter(|at| *at > from);
+            let next = planted.fold(minute.min(until), f64::min);
+            if self.play.live.advance(next).is_err() {
+                (self.broke, self.pace) = (true, Pace::Hold);
+                return;
+            }
+            for planted in self.planted.iter().filter(|p| p.at_s > from && p.at_s <= next) {
+                let comes = &planted.trouble;
+                self.play.live.spoil(if planted.mended { comes.goes() } else { comes.comes() });
+            }
+            if next >= minute {
+                self.play.looks.push(Look::at(&self.play.live));
+                self.mark(false);
+            }
+        }
+        if self.over() {
+            self.pace = Pace::Hold;
+        }
+    }
+
+    /// Sets a mark here.
+    pub(super) fn mark(&mut self, by_hand: bool) {
+        let (time_s, play) = (self.time_s(), self.play.clone());
+        self.marks.retain(|mark| mark.by_hand != by_hand || mark.time_s != time_s);
+        self.marks.push(Mark { time_s, by_hand, play });
+        let most = if by_hand { MOST_MARKS } else { OWN_MARKS };
+        let of_kind = self.marks.iter().filter(|mark| mark.by_hand == by_hand).count();
+        if of_kind > most
+            && let Some(oldest) = self.marks.iter().position(|mark| mark.by_hand == by_hand)
+        {
+            self.marks.remove(oldest);
+        }
+    }
+
+    /// Goes back to the last moment kept that lies at least so long ago, or to the first there is.
+    ///
+    /// # Errors
+    /// There is no mark to go back to.
+    pub(super) fn back(&mut self, to_s: f64) -> Result<(), DeskError> {
+        let before = |mark: &&Mark| mark.time_s <= to_s;
+        let found = self.marks.iter().filter(before).max_by(|a, b| a.time_s.total_cmp(&b.time_s));
+        let first = || self.marks.iter().min_by(|a, b| a.time_s.total_cmp(&b.time_s));
+        let mark = found
+            .or_else(first)
+            .ok_or_else(|| DeskError::Asked("there is no mark to go back to yet".to_owned()))?;
+        let time_s = mark.time_s;
+        self.play = mark.play.clone();
+        self.marks.retain(|mark| mark.by_hand || mark.time_s <= time_s);
+        (self.ended, self.broke, self.away) = (false, false, false);
+        Ok(())
+    }
+
+    /// Does something at the handles.
+    pub(super) fn act(&mut self, what: Do) {
+        self.play.live.act(what);
+    }
+
+    /// Writes down what is no handle's.
+    pub(super) fn note(&mut self, says: impl Into<String>) {
+        let time_s = self.time_s();
+        self.play.notes.push(Event { time_s, says: says.into() });
+    }
+}

@@ -1,0 +1,87 @@
+//! The debrief: points, what each thing cost and why, what it was, everything in order of time.
+
+use chart::Ids;
+use desk::practice::{CostLine, DebriefView};
+use maud::{Markup, PreEscaped, html};
+
+use crate::parts::{self, Cell, Row, Table, fig};
+use crate::reader::Reader;
+
+use super::{DO, run_address};
+
+pub(super) fn page(reader: &Reader, view: &DebriefView) -> Markup {
+    let points = format!("{:.0}", view.points);
+    let worst = view.costs.iter().chain(&view.aim).max_by(|a, b| a.lost.total_cmp(&b.lost));
+    let says = html! {
+        (fig(&points, "of 100")) " points"
+        @match worst.filter(|line| line.lost >= 0.5) {
+            Some(line) => { "; most was lost by " (line.what) ", " (line.value) "." }
+            None => "; nothing was lost.",
+        }
+    };
+    let then = html! {
+        @if let Some(line) = worst.filter(|line| line.lost >= 0.5) { p.then { (capital(line.why)) "." } }
+        @if !view.over { p.then { "The run is not over: this is how it stands at " (view.clock) "." } }
+        @if let (true, Some(told)) = (view.over, &view.told) { p.then { b { "What it was: " } (told) } }
+        @if view.over { @for revealed in &view.revealed {
+            p.then { b { "Set for you: " } (revealed.what) @if revealed.came { ", at " (revealed.clock) "." } @else { ", for " (revealed.clock) "; it had not come yet." } }
+        } }
+    };
+    let acts = parts::acts(html! {
+        @if view.over { (parts::act("/practice", "Another exercise", true)) (parts::act(&run_address(view.id), "Back to a mark", false)) }
+        @else {
+            (parts::act(&run_address(view.id), "Go on", true))
+        }
+    });
+    let note = html! {
+        p { (view.title) ", ended at " (view.clock) "." }
+        p { "Points are ours: they rank runs of one exercise and nothing else." }
+    };
+    html! {
+        (parts::answer("What did it cost, and why?", says, then, acts, note))
+        @if !view.over { (parts::entry("The end", html! {}, reader.press(DO, html! {
+            input type="hidden" name="id" value=(view.id);
+            p.acts { button name="do" value="end" { "End the run here and tell what it was" } }
+        }))) }
+        (parts::entry("What counts", html! { p { "Beside it the run of good hands, where there is one." } }, costs(view)))
+        (parts::entry("In order of time", html! { p { "Slanting: what came of it." } }, happened(view)))
+        (parts::entry("Beside the run of good hands", html! { p { "Ink: this run. Pencil: the reference." } }, html! {
+            figure { (PreEscaped(chart::lanes(&mut Ids::new("d"), &view.trend))) }
+        }))
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn costs(view: &DebriefView) -> Markup {
+    let table = Table::new("", "What")
+        .words("This run")
+        .words("Good hands")
+        .words("Points lost")
+        .words("Why it counts");
+    let row = |line: &CostLine| {
+        let lost = if line.lost >= 0.5 { format!("{:.0}", line.lost) } else { "none".to_owned() };
+        let cells: [Cell; 4] = [
+            line.value.as_str().into(),
+            line.reference.as_str().into(),
+            lost.into(),
+            line.why.into(),
+        ];
+        Row::new(html! { (capital(line.what)) }, cells)
+    };
+    let (water, salt) = view.to_tank;
+    html! {
+        (table.rows(view.aim.iter().chain(&view.costs).map(row)))
+        p { "To the tank: " (desk::typed::digits(water, 0)) " kg" @if water > 0.5 { ", with " (desk::typed::digits(salt, 1)) " mg/kg of salt" } "." }
+    }
+}
+
+fn happened(view: &DebriefView) -> Markup {
+    html! { ol.happened { @for happened in &view.happened { li {
+        b { (happened.clock) } " "
+        @if happened.by_hand { (happened.says) } @else { i { (happened.says) } }
+    } } } }
+}
