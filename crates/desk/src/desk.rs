@@ -138,6 +138,7 @@ pub struct Desk {
     findings: Arc<crate::findings::Kept>,
     remembered: Mutex<Remembered>,
     rooms: Rooms,
+    foretellings: crate::foretold::Last,
 }
 
 /// Two clocks differ by this much without anybody asking, seconds.
@@ -180,6 +181,7 @@ impl Desk {
             findings: Arc::default(),
             remembered: Mutex::default(),
             rooms: Rooms::default(),
+            foretellings: crate::foretold::Last::default(),
         })
     }
 
@@ -217,6 +219,7 @@ impl Desk {
             findings: Arc::default(),
             remembered: Mutex::default(),
             rooms: Rooms::default(),
+            foretellings: crate::foretold::Last::default(),
         })
     }
 
@@ -246,6 +249,10 @@ impl Desk {
 
     pub(crate) fn found(&self) -> &Arc<crate::findings::Kept> {
         &self.findings
+    }
+
+    pub(crate) fn foretellings(&self) -> &crate::foretold::Last {
+        &self.foretellings
     }
 
     pub(crate) fn rooms(&self) -> &Rooms {

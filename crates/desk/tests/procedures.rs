@@ -273,7 +273,7 @@ fn ident_acid_and_chlorine_are_never_open_together() {
 fn ident_a_text_with_problems_is_refused_with_its_lines_and_a_good_one_goes_into_the_record() {
     let folder = tempfile::tempdir().expect("a folder");
     let desk = aboard(folder.path());
-    let usual = desk.procedure("round").expect("a round");
+    let usual = desk.procedure("round", minute(0)).expect("a round");
     assert!(!usual.line.own);
     let text = usual.text.replace("vapour_temp_c <=", "vapour_tmp_c <=");
     let problems = desk.procedure_problems("round", &text);
@@ -287,7 +287,7 @@ fn ident_a_text_with_problems_is_refused_with_its_lines_and_a_good_one_goes_into
     let head = desk.head().expect("a head");
     assert!(desk.save_procedure("round", &text, "ce", minute(1)).is_err());
     assert_eq!(desk.head().expect("a head"), head, "nothing was written");
-    let stop = desk.procedure("stop").expect("a stop").text;
+    let stop = desk.procedure("stop", minute(0)).expect("a stop").text;
     let held =
         desk.procedure_problems("stop", &stop.replace("nature = \"stop\"", "nature = \"work\""));
     assert!(held.iter().any(|p| p.key == "nature" && p.message.contains("nothing holds a stop")));
@@ -299,14 +299,14 @@ fn ident_a_text_with_problems_is_refused_with_its_lines_and_a_good_one_goes_into
     }
     let mended = usual.text.replace("name = \"Round\"", "name = \"Round of the watch\"");
     desk.save_procedure("round", &mended, "ce", minute(2)).expect("kept");
-    let own = desk.procedure("round").expect("her own");
+    let own = desk.procedure("round", minute(0)).expect("her own");
     assert!(own.line.own && own.line.name == "Round of the watch");
     assert_eq!(own.usual.as_deref(), Some(usual.text.as_str()));
     let entry = desk.entries(None, 1).expect("entries").remove(0);
     assert_eq!((entry.kind, entry.details["old"].as_str()), (Kind::Setting, usual.text.as_str()));
     // Spoiled by hand: the usual one holds, and it is told.
     std::fs::write(folder.path().join("procedures/round.toml"), "key = 5\n").expect("written");
-    let spoiled = desk.procedure("round").expect("the usual");
+    let spoiled = desk.procedure("round", minute(0)).expect("the usual");
     assert!(!spoiled.problems.is_empty() && spoiled.line.name == "Round");
 }
 
@@ -317,7 +317,7 @@ fn ident_a_run_is_shown_by_the_text_it_was_begun_with() {
     let run = desk.begin_run("change-tank", "2e", None, minute(0)).expect("begun");
     tick(&desk, (run, "sound", 5), &[]);
     let before = desk.run_view(run, minute(6)).expect("a run");
-    let text = desk.procedure("change-tank").expect("a text").text;
+    let text = desk.procedure("change-tank", minute(0)).expect("a text").text;
     let text = text.replace("do = \"Sound both tanks.\"", "do = \"Sound all tanks, twice.\"");
     desk.save_procedure("change-tank", &text, "ce", minute(7)).expect("kept");
     let after = desk.run_view(run, minute(8)).expect("the run");

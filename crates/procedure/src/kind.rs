@@ -37,6 +37,28 @@ pub enum Who {
     Chief,
 }
 
+/// What the model of the plant in motion foretells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Foretold {
+    /// A vacuum that heat may come on, from the ejector pump's start.
+    Vacuum,
+    /// Boiling, from the first heat.
+    Boiling,
+    /// A salinity in limit, from the first heat.
+    Water,
+    /// Plates under 50 °C, from the first step of taking the heat off.
+    Cold,
+}
+
+/// What is foretold of a step, counted from when another was begun.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Foretelling {
+    /// What comes.
+    pub what: Foretold,
+    /// Key of the step from whose beginning it is counted.
+    pub after: String,
+}
+
 /// One step.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Step {
@@ -60,6 +82,8 @@ pub struct Step {
     pub takes_min: (f64, f64),
     /// Time that must have passed since the step before, min; 0 where none must.
     pub wait_min: f64,
+    /// What the model foretells of it, where it can.
+    pub foretold: Option<Foretelling>,
     /// Who does it.
     pub who: Who,
     /// Who may go on although a guard holds.
@@ -141,3 +165,4 @@ macro_rules! words {
 words!(Nature { Work = "work", Stop = "stop", Emergency = "emergency" });
 words!(Towards { Heat = "heat", Tank = "tank", Chemicals = "chemicals", Nothing = "nothing" });
 words!(Who { Watch = "watch", Engineer = "engineer", Chief = "chief" });
+words!(Foretold { Vacuum = "vacuum", Boiling = "boiling", Water = "water", Cold = "cold" });

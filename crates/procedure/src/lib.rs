@@ -17,7 +17,7 @@ mod usual;
 
 pub use act::{Act, ActError};
 pub use condition::{Condition, ConditionError, Figure, Relation, Term, Times};
-pub use kind::{Nature, Procedure, Step, Towards, Who};
+pub use kind::{Foretelling, Foretold, Nature, Procedure, Step, Towards, Who};
 pub use read::{Names, Problem, read};
 pub use run::{Answer, Held, Run, Standing, State, Wrong};
 pub use seen::{Reading, Seen, Unmet};

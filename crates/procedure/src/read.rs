@@ -6,7 +6,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use crate::condition::Condition;
-use crate::kind::{Nature, Procedure, Step, Towards, Who};
+use crate::kind::{Foretelling, Foretold, Nature, Procedure, Step, Towards, Who};
 
 /// Most a file may measure, bytes.
 const LARGEST: usize = 128 * 1024;
@@ -58,6 +58,7 @@ const STEP_KEYS: &[&str] = &[
     "towards",
     "takes_min",
     "wait_min",
+    "foretold",
     "who",
     "overridden_by",
     "way_out",
@@ -148,6 +149,16 @@ impl Reader<'_> {
                     format!("“{}” is the key of an earlier step: give each its own", step.key);
                 self.tell(at, "step key", message);
             }
+            if let Some(foretold) = &step.foretold
+                && steps[..=i].iter().all(|other| other.key != foretold.after)
+            {
+                let at = spans.get(i).map(|value| value.span().start);
+                let message = format!(
+                    "“{}” is no step up to this one: name the step whose beginning it is counted from",
+                    foretold.after
+                );
+                self.tell(at, &format!("step {}: foretold", step.key), message);
+            }
         }
     }
 
@@ -191,6 +202,7 @@ impl Reader<'_> {
             Some(value) => self.minutes(value, &format!("{of}wait_min")),
             None => Some(0.0),
         };
+        let foretold = self.foretold(table, &of, &key)?;
         let see = self.conditions(table, &of);
         Some(Step {
             key,
@@ -203,10 +215,31 @@ impl Reader<'_> {
             towards: towards?,
             takes_min: takes_min?,
             wait_min: wait_min?,
+            foretold,
             who: who?,
             overridden_by: overridden_by?,
             way_out,
         })
+    }
+
+    /// "vacuum after ejector-pump": what is foretold, and the step it is counted from.
+    fn foretold(
+        &mut self,
+        table: &DeTable<'_>,
+        of: &str,
+        own: &str,
+    ) -> Option<Option<Foretelling>> {
+        let Some(value) = table.get("foretold") else { return Some(None) };
+        let text = self.text_of(table, of, "foretold", None)?;
+        let (word, after) = text.split_once(" after ").unwrap_or((&text, own));
+        let Some(what) = Foretold::from_word(word) else {
+            let hint = near(word, Foretold::WORDS.iter().copied());
+            let known = Foretold::WORDS.join(", ");
+            let message = format!("“{word}” is none of {known}{hint}; write \"vacuum after KEY\"");
+            self.tell(Some(value.span().start), &format!("{of}foretold"), message);
+            return None;
+        };
+        Some(Some(Foretelling { what, after: after.trim().to_owned() }))
     }
 
     fn known(&mut self, table: &DeTable<'_>, keys: &[&str], of: &str) {

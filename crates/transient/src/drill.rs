@@ -58,6 +58,8 @@ pub struct Debrief {
     pub points: f64,
     /// What the drill is about.
     pub aim: Mark,
+    /// The same of the reference run, in its unit.
+    pub aim_reference: f64,
     /// What the run cost.
     pub score: Score,
     /// What the reference run costs.
@@ -118,17 +120,30 @@ impl Hands {
     }
 }
 
+/// The text as it is built in.
+fn file() -> Result<File, ScenarioError> {
+    serde_json::from_str(DRILLS).map_err(|e| ScenarioError {
+        line: e.line(),
+        field: String::new(),
+        fault: Fault::Text { says: e.to_string() },
+    })
+}
+
+/// A list of hands by its name; empty where there is none.
+pub(crate) fn hands(name: &str) -> Result<Vec<Action>, ScenarioError> {
+    match file()?.hands.get(name) {
+        Some(list) => read_actions(&list.to_string()),
+        None => Ok(Vec::new()),
+    }
+}
+
 impl Drill {
     /// All of them, on this plant.
     ///
     /// # Errors
     /// What in the built-in text does not suit this plant.
     pub fn all(model: &Model) -> Result<Vec<Drill>, ScenarioError> {
-        let file: File = serde_json::from_str(DRILLS).map_err(|e| ScenarioError {
-            line: e.line(),
-            field: String::new(),
-            fault: Fault::Text { says: e.to_string() },
-        })?;
+        let file = file()?;
         file.drills.into_iter().map(|told| Self::of(model, told, &file.hands)).collect()
     }
 
@@ -167,7 +182,8 @@ impl Drill {
         heater_body_c: f64,
         limit_mg_kg: f64,
     ) -> Result<Debrief, Stopped> {
-        let reference = self.run(model, &self.reference)?.score;
+        let good = self.run(model, &self.reference)?;
+        let (reference, best_body_c) = (good.score, good.run.row().heater_body_c);
         let counts = |score: &Score| {
             if score.tank_salt_mg_kg <= limit_mg_kg { score.to_tank_kg.max(0.0) } else { 0.0 }
         };
@@ -195,7 +211,12 @@ impl Drill {
                 why: "here nothing was to be won but a tank without salt",
             },
         };
+        let aim_reference = match self.aim {
+            Aim::Water => best,
+            Aim::Off => best_body_c,
+            Aim::Safe => reference.tank_salt_mg_kg,
+        };
         let points = (score.points - aim.lost).max(0.0);
-        Ok(Debrief { points, aim, score, reference })
+        Ok(Debrief { points, aim, aim_reference, score, reference })
     }
 }

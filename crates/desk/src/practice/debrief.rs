@@ -134,7 +134,10 @@ impl Room {
             clock: clock(now_s),
             over: self.over(),
             points: debrief.as_ref().map_or(score.points, |debrief| debrief.points),
-            aim: debrief.as_ref().map(|debrief| line(&debrief.aim, None)),
+            aim: debrief.as_ref().map(|debrief| {
+                let good = Cost { value: debrief.aim_reference, ..debrief.aim.clone() };
+                line(&debrief.aim, Some(&good))
+            }),
             costs,
             to_tank: (score.to_tank_kg, score.tank_salt_mg_kg),
             told: self.drill.as_ref().map(|drill| drill.told.clone()),

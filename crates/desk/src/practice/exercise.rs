@@ -5,7 +5,9 @@ use std::sync::Arc;
 use jiff::SignedDuration;
 use jiff::Timestamp;
 use serde_json::{Value, json};
-use transient::{Begin, Drill, Live, Model, Parameters, Scenario, Trouble, drawn};
+use transient::{
+    Begin, Drill, Foretold, Live, Model, Outside, Parameters, Scenario, Trouble, drawn,
+};
 
 use crate::desk::{Desk, DeskError};
 use crate::history;
@@ -143,6 +145,15 @@ pub(super) fn room(
         }
     };
     let live = Live::begin(&model, &scenario);
+    let point = live.run().as_point();
+    let foretold = Foretold::of(
+        &model,
+        &Outside {
+            sea_temp_c: point.sea_temp_c,
+            engine_load_percent: live.run().stands().set("engine load").unwrap_or(85.0),
+            barometer_hpa: point.barometer_hpa,
+        },
+    );
     let list = list_for(drill.as_ref().map(|drill| drill.key.as_str()), &scenario);
     // Nothing changed before the run: what the gauges show at its beginning they showed for hours.
     let first = Look::at(&live);
@@ -169,6 +180,7 @@ pub(super) fn room(
         ended: false,
         away: false,
         broke: false,
+        foretold: foretold.ok(),
     };
     room.mark(true);
     Ok(room)

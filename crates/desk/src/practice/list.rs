@@ -92,7 +92,8 @@ impl Room {
         let board = Looks { setup: &self.setup, set_point_c, looks: &looks };
         let (clock, now) = (clock(), moment(self.time_s()));
         let procedure = &*following.procedure;
-        let teller = GuardTeller { board: &board, clock: &clock, now, procedure };
+        let foretold = self.foretold.as_ref();
+        let teller = GuardTeller { board: &board, clock: &clock, now, procedure, foretold };
         let run = Run::of(procedure, &following.acts);
         let told = |why: &[Unmet]| why.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>();
         let (place, held, warned) = match run.state(&board, now) {
@@ -144,8 +145,13 @@ impl Room {
             ),
             _ => {
                 let clock = clock();
-                let teller =
-                    GuardTeller { board: &board, clock: &clock, now: at, procedure: &procedure };
+                let teller = GuardTeller {
+                    board: &board,
+                    clock: &clock,
+                    now: at,
+                    procedure: &procedure,
+                    foretold: None,
+                };
                 let why = run.unmet(place, &board, at, true);
                 let held =
                     why.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>().join(" ");
@@ -167,8 +173,13 @@ impl Room {
             Answer::Go { .. } => {}
             Answer::Held(held) => {
                 let clock = clock();
-                let teller =
-                    GuardTeller { board: &board, clock: &clock, now: at, procedure: &procedure };
+                let teller = GuardTeller {
+                    board: &board,
+                    clock: &clock,
+                    now: at,
+                    procedure: &procedure,
+                    foretold: None,
+                };
                 let why = held.why.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>();
                 return Err(DeskError::Asked(format!("The list holds: {}", why.join(" "))));
             }

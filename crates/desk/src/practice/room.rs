@@ -4,7 +4,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use procedure::{Act, Procedure};
-use transient::{Do, Drill, Event, Live, Model, Scenario, Trouble};
+use transient::{Do, Drill, Event, Foretold, Live, Model, Scenario, Trouble};
 
 use crate::desk::DeskError;
 use crate::setup::Setup;
@@ -125,6 +125,8 @@ pub(super) struct Room {
     pub(super) away: bool,
     /// The equations could not be carried on from here.
     pub(super) broke: bool,
+    /// What is foretold of a start and a stop of the sound plant here.
+    pub(super) foretold: Option<Foretold>,
 }
 
 impl Room {

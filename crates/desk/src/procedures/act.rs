@@ -228,7 +228,8 @@ impl Desk {
         }
         let clock = self.clock()?;
         let board = Board::of(&setup, &self.reader(), gathered.began(), now)?.with(pending);
-        let teller = Teller { board: &board, clock: &clock, now, procedure: &procedure };
+        let teller =
+            Teller { board: &board, clock: &clock, now, procedure: &procedure, foretold: None };
         let urgent = never_held(&procedure);
         let Some(act) = self.act_of(doing, &author.actor, at, &run, &teller)? else {
             if drafts.is_empty() {

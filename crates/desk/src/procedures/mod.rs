@@ -1,6 +1,7 @@
 //! "Which step next, and is it safe to go on?": procedures of the ship, runs of them in the record, their texts and versions.
 
 mod act;
+mod foretold;
 mod runs;
 mod seen;
 mod texts;
@@ -11,8 +12,8 @@ pub use act::{Doing, MAY, Outcome, StepError, TypedReading, What};
 pub use procedure::Problem;
 pub use texts::PROCEDURES_FOLDER;
 pub use view::{
-    Compared, ComparedStep, ListLine, ProcedureView, Procedures, RunLine, RunView, Sort,
-    StandingView, Stands, StepView, ToRead, WantedView,
+    Compared, ComparedStep, ForetoldView, ListLine, ProcedureView, Procedures, RunLine, RunView,
+    Sort, StandingView, Stands, StepView, ToRead, WantedView,
 };
 
 use jiff::Timestamp;
@@ -81,14 +82,20 @@ impl Desk {
     ///
     /// # Errors
     /// No such procedure, or the record or its file cannot be read.
-    pub fn procedure(&self, key: &str) -> Result<ProcedureView, DeskError> {
+    pub fn procedure(&self, key: &str, now: Timestamp) -> Result<ProcedureView, DeskError> {
         let kept = texts::one(self.folder(), key)?;
         let mut runs = self.runs_of_late()?.into_iter().rev();
         let open = runs.find(|run| run.key == kept.key && run.ended.is_none());
-        let (setup, now) = (self.setup(), Timestamp::MIN);
-        let board = Board::of(&setup, &self.reader(), now, now)?;
-        let clock = self.clock()?;
-        let teller = Teller { board: &board, clock: &clock, now, procedure: &kept.procedure };
+        let setup = self.setup();
+        let board = Board::of(&setup, &self.reader(), Timestamp::MIN, Timestamp::MIN)?;
+        let (clock, foretold) = (self.clock()?, self.foretold(now)?);
+        let teller = Teller {
+            board: &board,
+            clock: &clock,
+            now,
+            procedure: &kept.procedure,
+            foretold: foretold.as_ref().map(|(foretold, _)| foretold),
+        };
         let steps = kept.procedure.steps.iter().enumerate();
         let steps = steps.map(|(place, step)| step_view(&teller, place, step, None)).collect();
         let refused = match kept.problems.is_empty() {
@@ -187,7 +194,14 @@ impl Desk {
         let board = Board::of(&setup, &reader, gathered.began(), now)?;
         let clock = reader.ship_clock()?;
         drop(reader);
-        let teller = Teller { board: &board, clock: &clock, now, procedure: &procedure };
+        let foretold = self.foretold(now)?;
+        let teller = Teller {
+            board: &board,
+            clock: &clock,
+            now,
+            procedure: &procedure,
+            foretold: foretold.as_ref().map(|(foretold, _)| foretold),
+        };
         let told = |why: &[Unmet]| why.iter().map(|unmet| teller.unmet(unmet)).collect();
         let (stands, unmet) = match run.state(&board, now) {
             State::AtStep { step: place, warned } => {
@@ -379,6 +393,7 @@ pub(crate) fn step_view(
         overridden_by: step.overridden_by.aboard(),
         takes_min: step.takes_min,
         wait_min: step.wait_min,
+        foretold: foretold::view(teller, step, under_way),
         way_out: step.way_out.clone(),
         standing: None,
     }

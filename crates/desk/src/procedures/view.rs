@@ -145,6 +145,15 @@ pub struct WantedView {
     pub unmet: Option<String>,
 }
 
+/// What the model of the plant in motion foretells of a step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ForetoldView {
+    /// "By the model the vacuum comes about 11 min after the ejector pump’s start."
+    pub words: String,
+    /// It should have come and has not: how long it has been.
+    pub late: Option<String>,
+}
+
 /// One step.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StepView {
@@ -178,6 +187,8 @@ pub struct StepView {
     pub takes_min: (f64, f64),
     /// Time that must have passed since the step before, min.
     pub wait_min: f64,
+    /// What the model foretells of it, where it can.
+    pub foretold: Option<ForetoldView>,
     /// The safe way out after it.
     pub way_out: String,
     /// How it stands in a run.

@@ -17,6 +17,8 @@ pub(crate) struct Teller<'a> {
     pub(crate) clock: &'a ShipClock,
     pub(crate) now: Timestamp,
     pub(crate) procedure: &'a Procedure,
+    /// What the model foretells of a start and a stop now.
+    pub(crate) foretold: Option<&'a transient::Foretold>,
 }
 
 /// What a reading is called.

@@ -5,6 +5,7 @@
 mod anything;
 mod consequences;
 mod drills;
+mod foretold;
 mod integrator;
 mod live;
 mod rest;

@@ -72,7 +72,7 @@ async fn ident_every_list_is_read_whole_and_emergencies_are_one_press_away_every
     }
     for key in &keys {
         let list = browser.get(&format!("/procedures/list?key={key}")).await.text;
-        for step in aboard.desk.procedure(key).unwrap().steps {
+        for step in aboard.desk.procedure(key, jiff::Timestamp::UNIX_EPOCH).unwrap().steps {
             let what = step.what.replace('&', "&amp;").replace('"', "&quot;");
             assert!(list.contains(&what), "{key}: {what}");
         }
@@ -204,7 +204,7 @@ async fn ident_a_text_is_refused_with_its_lines_and_kept_when_it_reads() {
     let aboard = Aboard::new();
     let mut browser = aboard.browser();
     let edit = "/procedures/text?key=round";
-    let view = aboard.desk.procedure("round").unwrap();
+    let view = aboard.desk.procedure("round", jiff::Timestamp::UNIX_EPOCH).unwrap();
     let bad = view.text.replace("takes_min = [1, 3]", "takes_min = [3, 1]");
     let fields = [("key", "round"), ("base", view.version.as_str()), ("text", &bad), ("by", "ce")];
     let page = post(&mut browser, edit, "/procedures/text", &fields).await;

@@ -15,7 +15,7 @@ pub(super) fn page(reader: &Reader, view: &DebriefView) -> Markup {
     let says = html! {
         (fig(&points, "of 100")) " points"
         @match worst.filter(|line| line.lost >= 0.5) {
-            Some(line) => { "; most was lost by " (line.what) ", " (line.value) "." }
+            Some(line) => { "; most was lost on " (line.what) ": " (line.value) "." }
             None => "; nothing was lost.",
         }
     };

@@ -239,6 +239,7 @@ pub(super) fn why(beside: Option<&Beside>) -> Markup {
         return html! {};
     };
     html! {
+        @if let Some(foretold) = &step.foretold { p { (foretold.words) @if let Some(late) = &foretold.late { " " span.asks { "Late:" } " " (late) } } }
         @if !beside.held.is_empty() { p { (state(Mark::Shut, "held")) } }
         ul.wanted { @for wanted in &step.wanted { li {
             @match &wanted.unmet {

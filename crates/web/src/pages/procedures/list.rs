@@ -160,6 +160,7 @@ fn steps(steps: &[StepView], whys: bool) -> Markup {
             (see(step))
             @if whys { p.why { (step.why) } } @else { p.why { small { (step.why) } } }
             @if !step.otherwise.is_empty() { p.why { b { "If not: " } (step.otherwise) } }
+            @if let Some(foretold) = &step.foretold { p.signed { (foretold.words) } }
             p.signed { (takes(step.takes_min)) @if step.wait_min > 0.0 { ", not before " (super::minutes(step.wait_min)) " after the step before" } @if step.who != "watch-keeper" { "; by the " (step.who) } }
             p.paper-only { "Time ____________   By ________   Read ______________________________" }
         }

@@ -103,7 +103,7 @@ async fn list_page(
 ) -> Result<Response, Trouble> {
     let key = form.typed("key").to_owned();
     let (around, view): (Around, ProcedureView) =
-        read(app, move |desk, _| desk.procedure(&key)).await?;
+        read(app, move |desk, now| desk.procedure(&key, now)).await?;
     let page = reader.page(Page::Procedures, list::one(reader, &around, &view, &form, told));
     Ok(answered(&form, page))
 }

@@ -48,7 +48,10 @@ pub(super) fn entry(
             @if !step.way_out.is_empty() { p.why { b { "Way out after it: " } (step.way_out) } }
         }
     };
-    let note = html! { p { "Usually " (takes(step.takes_min)) "." } };
+    let note = html! {
+        p { "Usually " (takes(step.takes_min)) "." }
+        @if let Some(foretold) = &step.foretold { p { (foretold.words) @if let Some(late) = &foretold.late { " " span.asks { "Late:" } " " (late) } } }
+    };
     parts::entry(&format!("Step {}", step.no), note, body)
 }
 

@@ -21,7 +21,7 @@ pub(super) async fn show(
     asked: FormState,
 ) -> Result<Markup, Trouble> {
     let key = asked.typed("key").to_owned();
-    let (around, view) = read(&app, move |desk, _| desk.procedure(&key)).await?;
+    let (around, view) = read(&app, move |desk, now| desk.procedure(&key, now)).await?;
     let usual = asked.was_sent("usual");
     let text = match (&view.usual, &view.refused) {
         (Some(text), _) if usual => text.clone(),
@@ -44,7 +44,7 @@ pub(super) async fn take(
         (form.typed("key").to_owned(), form.typed("by").to_owned(), form.typed("base").to_owned());
     let (sent, at) = (text.clone(), key.clone());
     let (around, (view, problems, failed)) = read(&app, move |desk, now| {
-        let view = desk.procedure(&at)?;
+        let view = desk.procedure(&at, now)?;
         let problems = desk.procedure_problems(&at, &sent);
         let failed = if !problems.is_empty() {
             None
