@@ -357,3 +357,37 @@ fn ident_a_figure_that_is_not_told_aboard_names_the_page_to_write_it_on() {
         "{why:?}"
     );
 }
+
+#[test]
+fn ident_an_emergency_asks_no_initials_and_is_named_afterwards() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    assert!(desk.begin_run("start", "", None, minute(0)).is_err(), "work is signed");
+    let run = desk.begin_run("blackout", "", Some(minute(0)), minute(0)).expect("begun");
+    let view = |now: i64| desk.run_view(run, minute(now)).expect("a run");
+    let first = view(1).steps[0].key.clone();
+    let doing = Doing {
+        run,
+        step: &first,
+        by: " ",
+        at: Some(minute(2)),
+        readings: &[],
+        what: What::Tick { looked: true },
+        token: "",
+    };
+    desk.do_step(&doing, minute(2)).expect("ticked");
+    let second = view(2).steps[1].key.clone();
+    desk.do_afterwards(run, "3e", &[(second, minute(3))], minute(4)).expect("ticked");
+    assert_eq!(view(4).unnamed, 2, "the beginning and the first step");
+    assert!(desk.name_run(run, "", minute(5)).is_err());
+    desk.name_run(run, "2e", minute(5)).expect("named");
+    let named = view(6);
+    assert_eq!((named.unnamed, named.line.by.as_str()), (0, "2e"));
+    let by = |i: usize| named.steps[i].standing.as_ref().expect("done").by.clone();
+    assert_eq!((by(0).as_str(), by(1).as_str()), ("2e", "3e"));
+    let again = desk.name_run(run, "ce", minute(7)).expect_err("everything is named");
+    assert!(again.to_string().contains("has its initials"), "{again}");
+    // Nothing was overwritten: what was written without initials stands in the record as it was.
+    let entries = desk.entries(None, 20).expect("entries");
+    assert!(entries.iter().any(|entry| entry.author.actor == procedure::UNNAMED));
+}

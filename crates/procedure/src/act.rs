@@ -7,6 +7,9 @@ use jiff::Timestamp;
 
 use crate::kind::Who;
 
+/// Who did what was done without initials, as a stop or an emergency may be; named afterwards by [`Act::Named`].
+pub const UNNAMED: &str = "unnamed";
+
 /// Something that was done in a run.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Act {
@@ -58,6 +61,13 @@ pub enum Act {
         /// What the guard said.
         held: String,
     },
+    /// Whoever did what stands without initials is named afterwards.
+    Named {
+        /// When they were named.
+        at: Timestamp,
+        /// Their initials.
+        by: String,
+    },
     /// The run was given up.
     Abandoned {
         /// When.
@@ -105,6 +115,7 @@ impl Act {
             | Self::Done { at, .. }
             | Self::Passed { at, .. }
             | Self::Overrode { at, .. }
+            | Self::Named { at, .. }
             | Self::Abandoned { at, .. } => *at,
         }
     }
@@ -117,6 +128,7 @@ impl Act {
             | Self::Done { by, .. }
             | Self::Passed { by, .. }
             | Self::Overrode { by, .. }
+            | Self::Named { by, .. }
             | Self::Abandoned { by, .. } => by,
         }
     }
@@ -128,7 +140,7 @@ impl Act {
             Self::Done { step, .. } | Self::Passed { step, .. } | Self::Overrode { step, .. } => {
                 Some(step)
             }
-            Self::Began { .. } | Self::Abandoned { .. } => None,
+            Self::Began { .. } | Self::Named { .. } | Self::Abandoned { .. } => None,
         }
     }
 
@@ -156,6 +168,7 @@ impl Act {
                 ("reason", reason),
                 ("held", held),
             ],
+            Self::Named { .. } => vec![("act", "named")],
             Self::Abandoned { reason, .. } => vec![("act", "abandoned"), ("reason", reason)],
         };
         words.into_iter().map(|(name, word)| (name.to_owned(), word.to_owned())).collect()
@@ -185,6 +198,7 @@ impl Act {
                 let (step, reason, held) = (word("step")?, word("reason")?, word("held")?);
                 Self::Overrode { at, by, who, step, reason, held }
             }
+            "named" => Self::Named { at, by },
             "abandoned" => Self::Abandoned { at, by, reason: word("reason")? },
             _ => return Err(ActError::Unknown { name: "act", read: act }),
         })

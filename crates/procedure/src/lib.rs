@@ -15,7 +15,7 @@ mod run;
 mod seen;
 mod usual;
 
-pub use act::{Act, ActError};
+pub use act::{Act, ActError, UNNAMED};
 pub use condition::{Condition, ConditionError, Figure, Relation, Term, Times};
 pub use kind::{Foretelling, Foretold, Nature, Procedure, Step, Towards, Who};
 pub use read::{Names, Problem, read};

@@ -4,7 +4,7 @@ use std::fmt;
 
 use jiff::{SignedDuration, Timestamp};
 
-use crate::act::Act;
+use crate::act::{Act, UNNAMED};
 use crate::kind::{Nature, Procedure, Step, Who};
 use crate::seen::{Seen, Unmet};
 
@@ -145,6 +145,8 @@ pub enum Wrong {
     },
     /// No initials were given.
     NoInitials,
+    /// Nothing stands without initials.
+    AllNamed,
     /// No reason was given.
     NoReason,
     /// A guarded step is not passed over: it is done, or overridden with a name and a reason.
@@ -171,6 +173,7 @@ impl fmt::Display for Wrong {
                 write!(f, "{at} lies before the step before it, {after}: give the true time")
             }
             Self::NoInitials => f.write_str("no initials: say who does it"),
+            Self::AllNamed => f.write_str("everything of it has its initials"),
             Self::NoReason => f.write_str("no reason: say why"),
             Self::Guarded => f.write_str(
                 "a guarded step is not passed over: do it, or go on against the guard with a name and a reason",
@@ -237,9 +240,12 @@ impl<'a> Run<'a> {
             self.began = Some((*at, by.clone(), version.clone()));
             return Ok(());
         }
+        if let Act::Named { by, .. } = act {
+            return self.name(by);
+        }
         self.open()?;
         let standing = match act.clone() {
-            Act::Began { .. } => return Err(Wrong::Begun),
+            Act::Began { .. } | Act::Named { .. } => return Err(Wrong::Begun),
             Act::Abandoned { at, by, reason } => {
                 self.abandoned = Some((at, by, reason));
                 return Ok(());
@@ -253,6 +259,33 @@ impl<'a> Run<'a> {
         let step = self.open_step(act.step().unwrap_or_default())?;
         self.standing[step] = Some(standing);
         Ok(())
+    }
+
+    /// Everything that stands without initials.
+    fn unnamed(&mut self) -> impl Iterator<Item = &mut String> {
+        let steps = self.standing.iter_mut().flatten().map(|standing| match standing {
+            Standing::Done { by, .. }
+            | Standing::Overridden { by, .. }
+            | Standing::Passed { by, .. } => by,
+        });
+        let began = self.began.iter_mut().map(|(_, by, _)| by);
+        let ended = self.abandoned.iter_mut().map(|(_, by, _)| by);
+        began.chain(steps).chain(ended).filter(|by| *by == UNNAMED)
+    }
+
+    fn name(&mut self, who: &str) -> Result<(), Wrong> {
+        let mut named = 0;
+        for by in self.unnamed() {
+            who.clone_into(by);
+            named += 1;
+        }
+        if named == 0 { Err(Wrong::AllNamed) } else { Ok(()) }
+    }
+
+    /// How much of it stands without initials.
+    #[must_use]
+    pub fn without_name(&self) -> usize {
+        self.clone().unnamed().count()
     }
 
     /// Where it stands.
@@ -300,12 +333,15 @@ impl<'a> Run<'a> {
         if let Act::Began { .. } = act {
             return if self.began.is_some() { Err(Wrong::Begun) } else { go };
         }
+        if let Act::Named { .. } = act {
+            return if self.without_name() == 0 { Err(Wrong::AllNamed) } else { go };
+        }
         self.open()?;
         let reason = match act {
             Act::Passed { reason, .. }
             | Act::Overrode { reason, .. }
             | Act::Abandoned { reason, .. } => Some(reason),
-            Act::Began { .. } | Act::Done { .. } => None,
+            Act::Began { .. } | Act::Named { .. } | Act::Done { .. } => None,
         };
         if reason.is_some_and(|reason| reason.trim().is_empty()) {
             return Err(Wrong::NoReason);

@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 use logbook::{Author, Book, Draft, Kind, Receipt};
-use procedure::{Act, Answer, Procedure, Run, Who, Wrong};
+use procedure::{Act, Answer, Procedure, Run, UNNAMED, Who, Wrong};
 
 use crate::desk::{Desk, DeskError, hand};
 use crate::field;
@@ -122,6 +122,14 @@ fn in_minute_of(run: &Run<'_>, step: &str, at: Timestamp) -> Timestamp {
     }
 }
 
+/// Who does it: by initials, or unnamed where nothing may stand before it (a stop, an emergency).
+fn who(procedure: &Procedure, by: &str) -> Result<Author, DeskError> {
+    match by.trim() {
+        "" if never_held(procedure) => Ok(Author::hand(UNNAMED)),
+        by => hand(by),
+    }
+}
+
 fn asked(words: impl Into<String>) -> DeskError {
     DeskError::Asked(words.into())
 }
@@ -139,10 +147,10 @@ impl Desk {
         at: Option<Timestamp>,
         now: Timestamp,
     ) -> Result<u64, DeskError> {
-        let author = hand(by)?;
         // Held from the look to the writing: of two who begin at once the second finds it under way.
         let mut book = self.book()?;
         let kept = texts::one(self.folder(), key)?;
+        let author = who(&kept.procedure, by)?;
         let at = whole_second(at.unwrap_or(now));
         let urgent = never_held(&kept.procedure);
         if !urgent {
@@ -205,12 +213,12 @@ impl Desk {
     /// [`StepError::Typed`] for readings that are not taken; else why it cannot be done in this run: it stands already,
     /// its time is not right, others must say so, no initials or reason.
     pub fn do_step(&self, doing: &Doing<'_>, now: Timestamp) -> Result<Outcome, StepError> {
-        let author = hand(doing.by)?;
         let setup = self.setup();
         // Held from the look to the writing: of two who tick one step at once the second is told that it stands.
         let mut book = self.book()?;
         let gathered = runs::one(&self.reader(), doing.run)?;
         let (procedure, _) = runs::followed(self.folder(), &self.reader(), &gathered)?;
+        let author = who(&procedure, doing.by)?;
         let run = runs::fold(&procedure, &gathered);
         let at = whole_second(doing.at.map_or(now, |at| in_minute_of(&run, doing.step, at)));
         if at > now {
@@ -274,10 +282,10 @@ impl Desk {
         steps: &[(String, Timestamp)],
         now: Timestamp,
     ) -> Result<(), DeskError> {
-        let author = hand(by)?;
         let mut book = self.book()?;
         let gathered = runs::one(&self.reader(), id)?;
         let (procedure, _) = runs::followed(self.folder(), &self.reader(), &gathered)?;
+        let author = who(&procedure, by)?;
         if !never_held(&procedure) {
             return Err(asked("only the steps of a stop or an emergency are ticked all at once"));
         }
@@ -302,6 +310,24 @@ impl Desk {
             drafts.push(draft);
         }
         append(&mut book, drafts, true, now).map(drop)
+    }
+
+    /// Names whoever did what stands without initials in a run.
+    ///
+    /// # Errors
+    /// No initials, everything has its own, or the record cannot be written.
+    pub fn name_run(&self, id: u64, by: &str, now: Timestamp) -> Result<(), DeskError> {
+        let author = hand(by)?;
+        let mut book = self.book()?;
+        let gathered = runs::one(&self.reader(), id)?;
+        let (procedure, _) = runs::followed(self.folder(), &self.reader(), &gathered)?;
+        let run = runs::fold(&procedure, &gathered);
+        let act = Act::Named { at: whole_second(now), by: author.actor.clone() };
+        if let Answer::Wrong(wrong) = run.ask(&act, &(), now) {
+            return Err(asked(self.wrong(&wrong, Some((&run, "")), now)?));
+        }
+        let draft = step_draft(&act, Some(id), sentence(&procedure, &act), author);
+        append(&mut book, vec![draft], true, now).map(drop)
     }
 
     /// The act that is meant; none where only readings are written.
@@ -430,6 +456,7 @@ fn sentence(procedure: &Procedure, act: &Act) -> String {
         Act::Done { .. } => format!("{name}: {of_step}"),
         Act::Passed { .. } => format!("{name}: passed over {of_step}"),
         Act::Overrode { .. } => format!("{name}: against the guard {of_step}"),
+        Act::Named { by, .. } => format!("{name}: what was done without initials was done by {by}"),
         Act::Abandoned { .. } => format!("{name}: given up"),
     }
 }

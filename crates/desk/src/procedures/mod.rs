@@ -254,6 +254,7 @@ impl Desk {
             text_changed: found && today.is_ok_and(|kept| kept.version != gathered.version),
             text_lost: !found,
             strange: run.strange.len(),
+            unnamed: run.without_name(),
             stands,
             steps,
             others,

@@ -255,6 +255,8 @@ pub struct RunView {
     pub text_changed: bool,
     /// The text it was begun with is not found: shown is the one of today.
     pub text_lost: bool,
+    /// How much of it stands without initials and can be named afterwards.
+    pub unnamed: usize,
     /// Steps that came twice or fit no step: they changed nothing.
     pub strange: usize,
     /// Other runs under way that heat or fill: offered to be given up from a stop or an emergency.

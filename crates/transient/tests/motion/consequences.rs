@@ -254,3 +254,51 @@ fn ident_the_relay_has_no_way_round_but_by_force() {
     assert!(forced.score.tank_salt_mg_kg > 12.0, "{}", forced.score.tank_salt_mg_kg);
     assert!(forced.score.points < auto.score.points);
 }
+
+/// Specification, "Must hold": heat before vacuum, 82 °C, no boiling under one atmosphere (0.004 kg/s by diffusion), scale all the
+/// while. The specification's 1.2e-5 in 37 minutes is for hands it does not give: here only the order of size is held.
+#[test]
+fn cross_heat_before_vacuum_bakes_and_does_not_boil() {
+    let model = demonstration();
+    let text = r#"{"begin": "cold", "until": 2940, "actions": [
+        {"t": 0, "do": {"set": "antiscalant", "to": "on"}},
+        {"t": 0, "do": {"valve": "vacuum breaker", "percent": 100}},
+        {"t": 0, "do": {"valve": "overboard", "percent": 100}},
+        {"t": 20, "do": {"valve": "pump suction", "percent": 100}},
+        {"t": 40, "do": {"valve": "pump discharge", "percent": 100}},
+        {"t": 60, "do": {"pump": "cooling", "run": true}},
+        {"t": 120, "do": {"pump": "ejector", "run": true}},
+        {"t": 600, "do": {"valve": "feed", "percent": 0}},
+        {"t": 660, "do": {"pump": "ejector", "run": false}},
+        {"t": 700, "do": {"valve": "jacket outlet", "percent": 100}},
+        {"t": 720, "do": {"valve": "jacket inlet", "percent": 100}},
+        {"t": 760, "do": {"valve": "jacket by-pass", "percent": 0, "over": 600}}]}"#;
+    let (run, rows) = run(&model, text, 60.0);
+    let row = run.row();
+    near("brine", row.brine_temp_c, 82.0, 0.5);
+    near("vapour by diffusion", row.vapour_made_kg_s, 0.0045, 0.001);
+    assert!(rows.iter().all(|row| row.vapour_made_kg_s < 0.01), "it never boils");
+    assert!((0.6e-5..2.5e-5).contains(&row.scale_m2k_w), "{}", row.scale_m2k_w);
+    assert!(run.ledgers().worst() < 1.0e-10);
+}
+
+/// Specification, case 16: feed orifice 0.457, antiscalant on: day 1 23.3 t/day and brine at 89 g/kg; day 7 22.1 t/day and scale
+/// 5.9e-5 where a healthy plant has 0.7e-5.
+#[test]
+fn cross_too_little_feed_scales_within_the_week() {
+    let model = demonstration();
+    let week = |orifice: f64| {
+        let text = format!(
+            r#"{{"begin": "running", "until": 604800, "actions": [{{"t": 0, "do": {{"set": "antiscalant", "to": "on"}}}},
+            {{"t": 0, "do": {{"fault": "feed orifice", "amount": {orifice}}}}}]}}"#
+        );
+        let (run, rows) = run(&model, &text, 86_400.0);
+        (rows[0], run.row())
+    };
+    let ((first, last), (_, healthy)) = (week(0.457), week(1.0));
+    near("made on day 1", t_day(&first), 23.3, 0.15);
+    near("brine on day 1", first.brine_salinity_g_kg, 89.0, 1.0);
+    near("made on day 7", t_day(&last), 22.1, 0.2);
+    near("scale on day 7", last.scale_m2k_w, 5.9e-5, 0.7e-5);
+    near("healthy scale", healthy.scale_m2k_w, 0.7e-5, 0.1e-5);
+}

@@ -142,7 +142,7 @@ fn begin(reader: &Reader, view: &ProcedureView, form: &FormState) -> Markup {
             html! {
                 input type="hidden" name="key" value=(view.line.key);
                 div.fields {
-                    (Field::new("by", "Initials").place("who leads it").text().from_form(form))
+                    (Field::new("by", "Initials").place(if view.line.sort == Sort::Work { "who leads it" } else { "may be named afterwards" }).text().from_form(form))
                     (Field::new("at", "Ship’s time").place("empty: now").text().from_form(form))
                 }
                 p.acts { button.first.big { (words) } }

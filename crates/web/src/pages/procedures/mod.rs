@@ -40,6 +40,8 @@ const BEGIN: &str = "/procedures/begin";
 const STEP: &str = "/procedures/step";
 /// Ticks steps of a stop or an emergency afterwards.
 const AFTERWARDS: &str = "/procedures/afterwards";
+/// Names whoever did what stands without initials.
+const NAME: &str = "/procedures/name";
 /// Gives a run up.
 const GIVE_UP: &str = "/procedures/give-up";
 
@@ -54,6 +56,7 @@ pub(crate) fn routes() -> Router<App> {
         .route(BEGIN, post(take::begin))
         .route(STEP, post(take::step))
         .route(AFTERWARDS, post(take::afterwards))
+        .route(NAME, post(take::name))
         .route(GIVE_UP, post(take::give_up))
 }
 

@@ -8,8 +8,8 @@ use crate::parts::{self, Field, Mark, fig};
 use crate::reader::Reader;
 
 use super::{
-    AFTERWARDS, Around, GIVE_UP, PAST, address, emergencies, list, refused, run_address, step,
-    takes, time,
+    AFTERWARDS, Around, GIVE_UP, NAME, PAST, address, emergencies, list, refused, run_address,
+    step, takes, time,
 };
 
 pub(super) fn page(
@@ -25,6 +25,7 @@ pub(super) fn page(
         (answer(reader, around, view, form, told))
         @if let Some(place) = place { (step::entry(reader, around, view, &view.steps[place], form)) }
         @if place.is_some() && view.line.sort != Sort::Work { (afterwards(reader, view, form)) }
+        @if view.unnamed > 0 { (unnamed(reader, view, form)) }
         (done(around, view, place))
         @if place.is_some() { (give_up(reader, view, form)) }
     }
@@ -117,12 +118,26 @@ fn afterwards(reader: &Reader, view: &RunView, form: &FormState) -> Markup {
             label.tick { input type="checkbox" name="did" value=(step.key) checked[form.all("did").contains(&step.key)]; span { (step.no) ". " (step.what) } }
             label.at { "at" input.free name={ "t~" (step.key) } value=(form.typed(&format!("t~{}", step.key))) placeholder="now" autocomplete="off" aria-label={ "Ship’s time of step " (step.no) }; }
         } } }
-        div.fields { (Field::new("after_by", "Initials").place("who writes it down").text().from_form(form)) }
+        div.fields { (Field::new("after_by", "Initials").place("may be named afterwards").text().from_form(form)) }
         p.acts { button.big { "Write down what is ticked" } }
     });
     parts::entry(
         "Ticked afterwards",
         html! { p { "In any order, each with its true time by the ship’s clock, such as 04:12; empty means now." } },
+        body,
+    )
+}
+
+/// What was done in haste is named afterwards.
+fn unnamed(reader: &Reader, view: &RunView, form: &FormState) -> Markup {
+    let body = reader.form(NAME, &format!("procedure-name-{}", view.line.id), html! {
+        input type="hidden" name="run" value=(view.line.id);
+        div.fields { (Field::new("named", "Initials").place("whoever did it").text().from_form(form)) }
+        p.acts { button.big { "Name them" } }
+    });
+    parts::entry(
+        "Without initials",
+        html! { p { (view.unnamed) " written down without initials: nothing may stand before a stop or an emergency. Say afterwards who it was." } },
         body,
     )
 }

@@ -1,6 +1,6 @@
 //! The step under way: what is done, what must be seen, what is typed, and the ways on.
 
-use desk::procedures::{MAY, RunView, Stands, StepView, ToRead};
+use desk::procedures::{MAY, RunView, Sort, Stands, StepView, ToRead};
 use maud::{Markup, html};
 
 use crate::form::FormState;
@@ -34,7 +34,7 @@ pub(super) fn entry(
                     label.tick { input type="checkbox" name="looked" value="yes" checked[form.typed("looked") == "yes"]; span { (step.look) } }
                 }
                 div.fields {
-                    (Field::new("by", "Initials").place(if step.who == "watch-keeper" { "who did it" } else { step.who }).text().from_form(form))
+                    (Field::new("by", "Initials").place(if view.line.sort != Sort::Work { "may be named afterwards" } else if step.who == "watch-keeper" { "who did it" } else { step.who }).text().from_form(form))
                     (Field::new("at", "Ship’s time").place("empty: now").text().from_form(form))
                 }
                 p.acts {

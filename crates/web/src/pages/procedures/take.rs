@@ -26,6 +26,7 @@ pub(super) const DONE: &[(&str, &str)] = &[
     ),
     ("up", "Given up: it stands in the record."),
     ("other", "The other run is given up."),
+    ("named", "Named: it stands in the record."),
 ];
 
 /// What is wrong with what was typed: a field (empty for the whole) and why.
@@ -201,6 +202,23 @@ pub(super) async fn afterwards(
     });
     match done.await? {
         Ok(()) => Ok(Redirect::to(&format!("{}&done", run_address(id))).into_response()),
+        Err(faults) => {
+            refuse(&mut form, faults);
+            run_page(&app, &reader, id, form, None).await
+        }
+    }
+}
+
+pub(super) async fn name(
+    State(app): State<App>,
+    reader: Reader,
+    mut form: FormState,
+) -> Result<Response, Trouble> {
+    let id = number(form.typed("run"))?;
+    let (desk, by, now) = (app.desk().clone(), form.typed("named").to_owned(), app.clock().now());
+    let done = app.work().run(move |_| desk.name_run(id, &by, now).map_err(of_desk("named")));
+    match done.await? {
+        Ok(()) => Ok(Redirect::to(&format!("{}&named", run_address(id))).into_response()),
         Err(faults) => {
             refuse(&mut form, faults);
             run_page(&app, &reader, id, form, None).await
