@@ -18,7 +18,7 @@ pub mod export;
 pub mod field;
 pub mod figure;
 pub mod findings;
-mod foretold;
+pub mod foretold;
 mod history;
 pub mod import;
 mod incoming;

@@ -43,6 +43,8 @@ pub struct Foretold {
     pub start_s: Option<f64>,
     /// From the first step of taking the heat off to plates under 50 °C, s.
     pub cold_s: Option<f64>,
+    /// From the first step of taking the heat off to the plant shut down, s: cold, and the last valve shut.
+    pub secured_s: Option<f64>,
     /// How far the engine's jacket falls under its set point in the start, K.
     pub start_dip_k: f64,
     /// How far it rises over it in the stop, K.
@@ -126,10 +128,19 @@ impl Foretold {
             water_s: water.map(|s| s - heat_s),
             start_s: water,
             cold_s: cold.map(|s| (s - off_s).max(0.0)),
+            // The hands of the list wait for the cold; what they do after it they do in any sea.
+            secured_s: cold.map(|s| (s - off_s).max(0.0) + after_cold_s(&hands)),
             start_dip_k: marked(record, "engine jacket under its set point"),
             stop_rise_k: marked(&stop, "engine jacket over its set point"),
         })
     }
+}
+
+/// Time from the last wait of a stop, for the cold, to its last valve, s.
+fn after_cold_s(hands: &[Action]) -> f64 {
+    let waits = hands.windows(2).map(|pair| (pair[1].time_s - pair[0].time_s, pair[1].time_s));
+    let after = waits.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(0.0, |(_, at_s)| at_s);
+    hands.last().map_or(0.0, |last| last.time_s - after)
 }
 
 fn first(hands: &[Action], what: impl Fn(&Do) -> bool) -> f64 {

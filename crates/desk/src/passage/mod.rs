@@ -147,6 +147,7 @@ impl Desk {
         let current = self.now(now)?;
         let share = aboard::share(self, now)?;
         let mut aboard = aboard::aboard(&setup.ship, &current, &events);
+        (aboard.start_min, aboard.stop_min) = self.start_and_stop_min(now)?;
         // A plan that begins at a departure still to come begins with the plant off, whatever it does now.
         let (_, schedule) = as_changed(&route, &events, &setup.ship)?;
         if from < schedule.start() {

@@ -107,8 +107,8 @@ section! {
     notice_h: 2.0, "Before end of passage, stop by", "h", (0.0, 48.0), (1.0, 4.0), "So long before the end of sea passage no more water goes to a tank.", "chief's order";
     hands_from_h: 7.0, "Hands from", "h", (0.0, 24.0), (6.0, 8.0), "Ship's time from which there are hands to start, trim and stop; 0 to 24 where watches are kept.", "watch bill";
     hands_to_h: 19.0, "Hands to", "h", (0.0, 24.0), (17.0, 20.0), "Ship's time up to which there are hands.", "watch bill";
-    start_min: 75.0, "Start to first water", "min", (0.0, 600.0), (45.0, 120.0), "From lining up to the first water in a tank.", "the log's own starts";
-    stop_min: 45.0, "Heat off to shut down", "min", (0.0, 600.0), (30.0, 90.0), "From heat off to everything secured.", "the log's own stops";
+    start_min: 75.0, "Start to first water", "min", (0.0, 600.0), (45.0, 120.0), "From lining up to the first water in a tank; 0: as the model foretells for the sea of the day.", "the log's own starts";
+    stop_min: 45.0, "Heat off to shut down", "min", (0.0, 600.0), (30.0, 90.0), "From heat off to everything secured; 0: as the model foretells.", "the log's own stops";
     reserve_days: 5.0, "Reserve", "days", (0.0, 60.0), (3.0, 7.0), "So many days' use stay aboard at any time.", "company order";
     slack_tank_t: 0.0, "Room kept in the tanks", "t", (0.0, 10000.0), (0.0, 50.0), "What the tanks are not filled with, for stability, trim or draught.", "loading computer, chief officer";
 }

@@ -1,6 +1,7 @@
 //! The track on the map: where water may be made, where it will be, the orders and the ship.
 
 use chart::{GeoPoint, Ids, MapArea, MapName, MapNow, TrackFix, TrackMap, TrackWater};
+use desk::foretold::StartAndStop;
 use desk::passage::{PassageView, Water};
 use jiff::Timestamp;
 use maud::{Markup, html};
@@ -13,7 +14,7 @@ use super::orders;
 /// Samples between named sea temperatures: two days.
 const SEA_EVERY: usize = 192;
 
-pub(super) fn entry(view: &PassageView, now: Timestamp) -> Markup {
+pub(super) fn entry(view: &PassageView, foretold: Option<&StartAndStop>, now: Timestamp) -> Markup {
     let samples = &view.timeline.samples;
     let Some(first) = samples.first() else { return html! {} };
     let point = |k: usize| {
@@ -71,7 +72,7 @@ pub(super) fn entry(view: &PassageView, now: Timestamp) -> Markup {
     parts::entry(
         "Where it may be made, and when to do what",
         note,
-        parts::beside(picture, orders::list(view, now)),
+        parts::beside(picture, orders::list(view, foretold, now)),
     )
 }
 

@@ -14,6 +14,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
+use desk::foretold::StartAndStop;
 use desk::passage::{Against, How, PassageView};
 use desk::{Desk, DeskError};
 use jiff::Timestamp;
@@ -60,6 +61,8 @@ struct Passage {
     plan: Plan,
     /// What came of the plan at departure, where that is at hand or asked for.
     against: Option<Against>,
+    /// What the model foretells of a start and a stop, beside what the plan reckons.
+    foretold: Option<StartAndStop>,
     route: String,
     events: String,
     now: Timestamp,
@@ -77,7 +80,8 @@ impl Passage {
         let events = desk.events_text()?.unwrap_or_else(|| desk::passage::EXAMPLE.to_owned());
         // A plan that was reckoned later is shown to who asks for it only.
         let against = desk.against_at_hand(now)?.filter(|against| against.plan.at_once());
-        Ok(Passage { plan, against, route, events, now })
+        let foretold = desk.start_and_stop(now)?;
+        Ok(Passage { plan, against, foretold, route, events, now })
     }
 }
 
@@ -191,7 +195,7 @@ fn page(reader: &Reader, passage: &Passage, form: &FormState) -> Markup {
             }
             Plan::Made(view) => {
                 (answer::entry(view, passage.now, passage.against.as_ref()))
-                (map::entry(view, passage.now))
+                (map::entry(view, passage.foretold.as_ref(), passage.now))
                 (strip::entry(view, passage.now, passage.against.as_ref()))
                 (map::stretches(view))
                 (answer::against(passage.against.as_ref()))

@@ -1,5 +1,6 @@
 //! What to do and when, by ship's time and UTC; fit to be printed.
 
+use desk::foretold::StartAndStop;
 use desk::passage::{OrderLine, PassageView};
 use jiff::Timestamp;
 use maud::{Markup, html};
@@ -12,7 +13,7 @@ use super::answer::when;
 const MOST: usize = 60;
 
 /// The list, under a heading of its own: it stands beside the map.
-pub(super) fn list(view: &PassageView, now: Timestamp) -> Markup {
+pub(super) fn list(view: &PassageView, foretold: Option<&StartAndStop>, now: Timestamp) -> Markup {
     if view.orders.is_empty() {
         let why = html! { "No water is to be made on this plan; what is aboard is used." };
         return html! { div { h3 id="orders" { "Orders" } (parts::quiet("Nothing to do", why)) } };
@@ -23,6 +24,10 @@ pub(super) fn list(view: &PassageView, now: Timestamp) -> Markup {
         h3 id="orders" { "Orders" }
         (table.rows(view.orders.iter().take(MOST).map(|order| row(order, now))))
         @if more > 0 { p.muted { "And " (more) " more." } }
+        @if let Some(foretold) = foretold {
+            @if let Some(asks) = &foretold.asks { p { span.asks { "A start takes longer:" } " " (asks) } }
+            @for says in &foretold.says { p.muted { (says) } }
+        }
         p.muted { "No order stands before shutting heat: heat may always be taken off." }
     } }
 }

@@ -90,11 +90,11 @@ pub(super) fn next(standing: &Standing) -> Markup {
         @else if standing.over { p.then { "The run is over." } }
         @else if standing.away { p.then { span.asks { "Held:" } " nobody looked for twenty seconds, so the run waited. Choose a pace to go on." } }
         @match standing.handles {
-            Handles::Others => p.then { span.asks { "Another has the handles." } " You may watch, or " (press("take", "take the handles")) },
-            Handles::Free => p.then.muted { "Nobody has the handles; the first who acts takes them." },
-            Handles::Yours => {}
+            Handles::Others if !standing.over => p.then { span.asks { "Another has the handles." } " You may watch, or " (press("take", "take the handles")) },
+            Handles::Free if !standing.over => p.then.muted { "Nobody has the handles; the first who acts takes them." },
+            _ => {}
         }
-        @if let Some(step) = standing.beside.as_ref().and_then(|beside| beside.step.as_ref()) {
+        @if let (false, Some(step)) = (standing.over, standing.beside.as_ref().and_then(|beside| beside.step.as_ref())) {
             p.then { a href="#list" { "Step " (step.no) } ": " (briefly(&step.what)) "." }
         }
     }
