@@ -108,6 +108,20 @@ pub enum PositionError {
         /// The sign that was not understood.
         sign: char,
     },
+    /// A word that says nothing of a position.
+    Word {
+        /// What was read.
+        read: String,
+        /// The word that was not understood.
+        word: String,
+    },
+    /// The letter O, which is a slip for a nought, or east in one language and west in another.
+    LetterO {
+        /// What was read.
+        read: String,
+        /// Whether a figure stands right beside it.
+        in_figure: bool,
+    },
     /// A comma that may be a decimal sign or may stand between latitude and longitude.
     Comma {
         /// What was read.
@@ -153,6 +167,20 @@ impl fmt::Display for PositionError {
             Self::Sign { read, sign } => {
                 write!(f, "position \"{read}\": '{sign}' is not understood; {WRITE}")
             }
+            Self::Word { read, word } if word == read => {
+                write!(f, "position \"{read}\": a name is not looked up; {WRITE}")
+            }
+            Self::Word { read, word } => {
+                write!(f, "position \"{read}\": the word \"{word}\" is not understood; {WRITE}")
+            }
+            Self::LetterO { read, in_figure: true } => write!(
+                f,
+                "position \"{read}\": the letter O stands in a figure; write 0 for a nought, and E for Ost (east) or W for ouest, oeste (west)"
+            ),
+            Self::LetterO { read, in_figure: false } => write!(
+                f,
+                "position \"{read}\": O can be Ost (east), ouest or oeste (west), or a slip for 0; write E, W or 0"
+            ),
             Self::Comma { read } => write!(
                 f,
                 "position \"{read}\": the comma can be a decimal sign or stand between latitude and longitude; {WRITE}"

@@ -1,5 +1,6 @@
 //! Reading a position as officers write it: 12°34.5'S 045°10'E, 12 34.5 S 045 10.0 E, 1234.5S 04510E, -12.575 45.1667.
 
+use std::ops::Range;
 use std::str::FromStr;
 
 use crate::{Position, PositionError};
@@ -32,6 +33,14 @@ impl Token {
         matches!(self, Self::North | Self::South | Self::East | Self::West)
     }
 }
+
+/// The words for the four directions beside their letters: English, German, French, Spanish and Italian.
+const WORDS: [(Token, &[&str]); 4] = [
+    (Token::North, &["n", "north", "nord", "norte"]),
+    (Token::South, &["s", "south", "süd", "sued", "sud", "sur"]),
+    (Token::East, &["e", "east", "ost", "est", "este"]),
+    (Token::West, &["w", "west", "ouest", "oeste", "ovest"]),
+];
 
 /// Degrees, minutes and seconds with N or S, E or W before or behind (in either order); four digits of latitude and five of
 /// longitude run together as degrees and minutes; or two signed numbers of degrees, latitude first. Point or comma as decimal
@@ -106,20 +115,45 @@ fn tokens(text: &str) -> Result<Vec<Token>, PositionError> {
             i = end;
             continue;
         }
+        if c.is_alphabetic() && !is_mark(c) {
+            let rest = &chars[i..];
+            let len = rest.iter().take_while(|c| c.is_alphabetic() && !is_mark(**c)).count();
+            out.push(direction(text, &chars, i..i + len)?);
+            i += len;
+            continue;
+        }
         match c {
-            'N' | 'n' => out.push(Token::North),
-            'S' | 's' => out.push(Token::South),
-            'E' | 'e' => out.push(Token::East),
-            'W' | 'w' => out.push(Token::West),
             ',' | ';' | '/' => out.push(Token::Between),
-            '°' | 'º' | '˚' | '*' | '\'' | '’' | '‘' | '′' | '"' | '”' | '“' | '″' | '´' | '`' =>
-                {}
-            _ if c.is_whitespace() || joins => {}
+            _ if is_mark(c) || c.is_whitespace() || joins => {}
             _ => return Err(PositionError::Sign { read: text.to_owned(), sign: c }),
         }
         i += 1;
     }
     Ok(out)
+}
+
+/// The marks for degrees, minutes and seconds.
+const fn is_mark(c: char) -> bool {
+    matches!(c, '°' | 'º' | '˚' | '*' | '\'' | '’' | '‘' | '′' | '"' | '”' | '“' | '″' | '´' | '`')
+}
+
+/// The direction that a letter or a word says.
+fn direction(text: &str, chars: &[char], at: Range<usize>) -> Result<Token, PositionError> {
+    let word: String = chars.get(at.clone()).unwrap_or_default().iter().collect();
+    let lower = word.to_lowercase();
+    if let Some((token, _)) = WORDS.iter().find(|(_, words)| words.contains(&lower.as_str())) {
+        return Ok(*token);
+    }
+    let read = text.to_owned();
+    if lower.chars().all(|c| c == 'o') {
+        let beside = [at.start.checked_sub(1), Some(at.end)].into_iter().flatten();
+        let in_figure = beside.filter_map(|i| chars.get(i)).any(char::is_ascii_digit);
+        return Err(PositionError::LetterO { read, in_figure });
+    }
+    Err(match (word.chars().next(), word.chars().nth(1)) {
+        (Some(sign), None) => PositionError::Sign { read, sign },
+        _ => PositionError::Word { read, word },
+    })
 }
 
 /// Two numbers of degrees, latitude first.

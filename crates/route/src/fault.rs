@@ -254,6 +254,19 @@ pub enum Fault {
 }
 
 impl Fault {
+    /// Whether it hangs on the waypoints before or after: over one that is missing it says nothing.
+    pub(crate) const fn is_between_waypoints(&self) -> bool {
+        matches!(
+            self,
+            Self::OneWaypoint
+                | Self::NoDeparture
+                | Self::NoSpeed
+                | Self::SamePlace { .. }
+                | Self::EtaNeeds { .. }
+                | Self::TooLong
+        )
+    }
+
     /// Whether the route was taken all the same.
     #[must_use]
     pub const fn is_note(&self) -> bool {

@@ -5,35 +5,35 @@ use ocean::{Position, PositionError};
 
 use crate::heading;
 use crate::problem::{Fault, Place, Problem};
-use crate::reading::Reading;
+use crate::reading::{Reading, Taken};
 use crate::route::{MOST_WAYPOINTS, Route};
 use crate::waypoint::Waypoint;
 use crate::words;
 
 /// Reads a typed or pasted text. A line that begins with `#`, and an empty one, is passed over.
 pub(crate) fn read(text: &str) -> Reading {
-    let mut route = Route::new("", Vec::new());
+    let mut taken = Taken::default();
     let mut departure = None;
     let mut problems = Vec::new();
     for (i, line) in text.lines().enumerate() {
         let place = Place::Line(i + 1);
         let line = line.trim();
         if let Some((key, value)) = heading::find(line) {
-            let faults = heading::take(&mut route, &mut departure, key, value);
+            let faults = heading::take(&mut taken.route, &mut departure, key, value);
             problems.extend(faults.into_iter().map(|fault| Problem::at(place.clone(), fault)));
         } else if !line.is_empty() && !line.starts_with('#') {
             // What is wrong with each of more lines than a route may have helps nobody.
-            if route.waypoints.len() + problems.len() > MOST_WAYPOINTS {
+            if taken.route.waypoints.len() + problems.len() > MOST_WAYPOINTS {
                 let count = text.lines().count();
                 return Reading::refused(Fault::ManyWaypoints { count });
             }
             let (waypoint, faults) = read_line(line);
-            route.waypoints.extend(waypoint);
+            taken.push(waypoint, place.clone());
             problems.extend(faults.into_iter().map(|fault| Problem::at(place.clone(), fault)));
         }
     }
-    depart(&mut route, departure);
-    Reading::of(route, problems)
+    depart(&mut taken.route, departure);
+    Reading::of(taken, problems)
 }
 
 /// A departure given for the route is the first waypoint's, unless that has its own.
@@ -95,7 +95,7 @@ fn is_half(read: &Result<Position, PositionError>) -> bool {
 
 /// Whether a text was refused for signs that no position has.
 const fn is_word(error: &PositionError) -> bool {
-    matches!(error, PositionError::Sign { .. })
+    matches!(error, PositionError::Sign { .. } | PositionError::Word { .. })
 }
 
 /// A whole number by itself, with or without a point or bracket behind it.

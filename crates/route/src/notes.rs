@@ -5,7 +5,11 @@ use ocean::{Distance, Leg, Position, Track};
 use crate::phase::{self, Phase};
 use crate::problem::{Fault, Place, Problem};
 use crate::route::Route;
+use crate::schedule::Schedule;
 use crate::waypoint::Mark;
+
+/// A tenth of a knot over a leg's most is the rounding of its times.
+const ROUNDING_KN: f64 = 0.1;
 
 /// Legs must shrink to this share for a position to be suspected of being changed over.
 const SHRINKS_TO: f64 = 1.0 / 3.0;
@@ -32,7 +36,8 @@ impl Route {
                 note(i + 1, Fault::EndOfPassageTaken);
             }
         }
-        let calls = self.schedule().map(|schedule| schedule.calls().to_vec()).unwrap_or_default();
+        let Ok(schedule) = self.schedule() else { return notes };
+        let calls = schedule.calls();
         let last = self.waypoints.len().saturating_sub(1);
         for (i, call) in calls.iter().enumerate().take(last).skip(1) {
             let lain = call.leave.duration_since(call.arrive);
@@ -40,7 +45,20 @@ impl Route {
                 note(i, Fault::LyingTaken { hours: lain.as_secs_f64() / 3600.0 });
             }
         }
+        notes.extend(self.too_fast(&schedule));
         notes
+    }
+
+    /// Legs that are sailed faster than the most that was written for them.
+    #[must_use]
+    pub fn too_fast(&self, schedule: &Schedule) -> Vec<Problem> {
+        let legs = schedule.legs().iter().zip(self.waypoints.iter().skip(1)).enumerate();
+        let over = legs.filter_map(|(i, (leg, to))| {
+            let most_kn = to.most_kn.filter(|most| leg.speed_kn > most + ROUNDING_KN)?;
+            let fault = Fault::OverLegLimit { kn: leg.speed_kn, most_kn };
+            Some(Problem::at(Place::waypoint(self, i + 1), fault))
+        });
+        over.collect()
     }
 
     /// Waypoints that would lie far nearer the track with latitude and longitude changed over; of neighbours that one for which

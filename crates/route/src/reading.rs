@@ -4,10 +4,35 @@ use std::io::Read;
 
 use crate::problem::{Fault, Place, Problem};
 use crate::route::Route;
+use crate::waypoint::Waypoint;
 use crate::{container, lines, rtz, table};
 
 /// The largest file looked at, bytes. Route exchange files have a few hundred kilobytes at most.
 pub const LARGEST_FILE: u64 = 4 << 20;
+
+/// What stands in place of a waypoint that was not read.
+const NOT_READ: &str = "not read; write its position here";
+
+/// A route as it is taken from a file, with where everything of it stands.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Taken {
+    pub route: Route,
+    pub places: Vec<Place>,
+    pub holes: Vec<(usize, Place)>,
+}
+
+impl Taken {
+    /// The waypoint that stands there, if it could be taken.
+    pub fn push(&mut self, waypoint: Option<Waypoint>, place: Place) {
+        match waypoint {
+            Some(waypoint) => {
+                self.route.waypoints.push(waypoint);
+                self.places.push(place);
+            }
+            None => self.holes.push((self.route.waypoints.len(), place)),
+        }
+    }
+}
 
 /// What was read of a route, and what was not.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,6 +41,10 @@ pub struct Reading {
     pub route: Option<Route>,
     /// What is wrong, and what was taken with a doubt.
     pub problems: Vec<Problem>,
+    /// Where each waypoint of the route stands in what was read.
+    places: Vec<Place>,
+    /// Waypoints that could not be taken: how many were read before each, and where it stands.
+    holes: Vec<(usize, Place)>,
 }
 
 impl Reading {
@@ -86,33 +115,69 @@ impl Reading {
     /// Whether a waypoint of the file could not be taken: what was read of it is a route with a hole.
     #[must_use]
     pub fn lacks_a_waypoint(&self) -> bool {
-        self.problems.iter().any(|problem| match &problem.fault {
-            Fault::Position(_) => true,
-            Fault::Missing { what, of } => *of == "waypoint" && *what != "id",
-            Fault::Number { field, .. } => ["lat", "lon"].contains(field),
-            _ => false,
-        })
+        !self.holes.is_empty()
+    }
+
+    /// The waypoints read as lines; in place of each that could not be taken a line that says where it stands and that cannot
+    /// be taken either, so that nobody sails over the hole.
+    #[must_use]
+    pub fn to_lines(&self) -> String {
+        let Some(route) = &self.route else { return String::new() };
+        let lines = route.to_lines();
+        let above = lines.lines().count().saturating_sub(route.waypoints.len());
+        let mut out = String::new();
+        let mut holes = self.holes.iter().peekable();
+        for (i, line) in lines.lines().enumerate() {
+            while let Some((_, place)) = holes.next_if(|(before, _)| i >= above + before) {
+                out.push_str(&format!("{place}: {NOT_READ}\n"));
+            }
+            out.push_str(line);
+            out.push('\n');
+        }
+        for (_, place) in holes {
+            out.push_str(&format!("{place}: {NOT_READ}\n"));
+        }
+        out
     }
 
     pub(crate) fn refused(fault: Fault) -> Self {
-        Self { route: None, problems: vec![Problem::at(Place::Whole, fault)] }
+        Self::nothing(vec![Problem::at(Place::Whole, fault)])
     }
 
-    /// Ends a reading: what was read is looked at as a route, unless a waypoint is missing from it.
-    pub(crate) fn of(route: Route, mut problems: Vec<Problem>) -> Self {
+    /// Not one waypoint.
+    pub(crate) fn nothing(problems: Vec<Problem>) -> Self {
+        Self { route: None, problems, places: Vec::new(), holes: Vec::new() }
+    }
+
+    /// Ends a reading: what was read is looked at as a route. Where a waypoint is missing from it only what holds of each
+    /// waypoint by itself is told.
+    pub(crate) fn of(taken: Taken, mut problems: Vec<Problem>) -> Self {
+        let Taken { route, places, holes } = taken;
         if route.waypoints.is_empty() {
             if problems.iter().all(Problem::is_note) {
                 problems.push(Problem::at(Place::Whole, Fault::NothingRead));
             }
-            return Self { route: None, problems };
+            return Self { holes, ..Self::nothing(problems) };
         }
-        if problems.iter().all(Problem::is_note) {
-            match route.schedule() {
-                Ok(_) => problems.extend(route.notes()),
-                Err(more) => problems.extend(more),
+        match route.schedule() {
+            Ok(_) if problems.iter().all(Problem::is_note) => problems.extend(route.notes()),
+            Ok(_) => {}
+            Err(mut more) => {
+                more.retain(|problem| holes.is_empty() || !problem.fault.is_between_waypoints());
+                // Waypoints are counted as they stand in the route; in one with a hole they stand elsewhere in the file.
+                for problem in more.iter_mut().filter(|_| !holes.is_empty()) {
+                    if let Place::Waypoint { number, .. } = problem.place
+                        && let Some(place) = number.checked_sub(1).and_then(|i| places.get(i))
+                    {
+                        problem.place = place.clone();
+                    }
+                }
+                problems.extend(more);
             }
         }
-        problems.extend(route.suspects());
-        Self { route: Some(route), problems }
+        if holes.is_empty() {
+            problems.extend(route.suspects());
+        }
+        Self { route: Some(route), problems, places, holes }
     }
 }

@@ -31,6 +31,12 @@ pub struct Route {
     pub waypoints: Vec<Waypoint>,
 }
 
+impl Default for Route {
+    fn default() -> Self {
+        Self::new("", Vec::new())
+    }
+}
+
 impl Route {
     /// A route with this name and these waypoints, clocks on UTC.
     #[must_use]

@@ -6,7 +6,7 @@ use ocean::{Position, Track};
 use crate::heading;
 use crate::lines::depart;
 use crate::problem::{Fault, Place, Problem};
-use crate::reading::Reading;
+use crate::reading::{Reading, Taken};
 use crate::route::{MOST_WAYPOINTS, Route};
 use crate::waypoint::{Pace, Waypoint};
 use crate::when::{write_instant, write_zone};
@@ -21,6 +21,7 @@ enum Column {
     Lon,
     Track,
     Speed,
+    Most,
     Eta,
     Etd,
     Stay,
@@ -32,7 +33,7 @@ enum Column {
 }
 
 /// Headings, in small letters and digits alone.
-const HEADINGS: [(Column, &[&str]); 13] = [
+const HEADINGS: [(Column, &[&str]); 14] = [
     (
         Column::Name,
         &[
@@ -68,6 +69,7 @@ const HEADINGS: [(Column, &[&str]); 13] = [
             "vitesse",
         ],
     ),
+    (Column::Most, &["speedmaxkn", "speedmax", "maxspeed", "maxspeedkn"]),
     (Column::Eta, &["etautc", "eta", "arrival", "ankunft"]),
     (Column::Etd, &["etdutc", "etd", "departure", "abfahrt"]),
     (Column::Stay, &["stay", "stays"]),
@@ -78,12 +80,13 @@ const HEADINGS: [(Column, &[&str]); 13] = [
 ];
 
 /// The headings that are written, in the order of the cells.
-const WRITTEN: [&str; 11] = [
+const WRITTEN: [&str; 12] = [
     "name",
     "lat",
     "lon",
     "track",
     "speed_kn",
+    "speed_max_kn",
     "eta_utc",
     "etd_utc",
     "stay",
@@ -135,12 +138,12 @@ fn column(heading: &str) -> Option<Column> {
 
 /// Reads a table of this layout.
 pub(crate) fn read(text: &str, layout: &Layout) -> Reading {
-    let mut route = Route::new("", Vec::new());
+    let mut taken = Taken::default();
     let mut departure = None;
     let mut problems = Vec::new();
     for (i, line) in text.lines().take(layout.above).enumerate() {
         if let Some((key, value)) = heading::find(line.trim()) {
-            let faults = heading::take(&mut route, &mut departure, key, value);
+            let faults = heading::take(&mut taken.route, &mut departure, key, value);
             problems.extend(at(Place::Line(i + 1), faults));
         }
     }
@@ -151,7 +154,7 @@ pub(crate) fn read(text: &str, layout: &Layout) -> Reading {
         .flexible(true)
         .from_reader(table.as_bytes())
         .into_records();
-    let Some(Ok(first)) = rows.next() else { return Reading::of(route, problems) };
+    let Some(Ok(first)) = rows.next() else { return Reading::of(taken, problems) };
     let columns: Vec<Option<Column>> = first.iter().take(MOST_COLUMNS).map(column).collect();
     let is_there = |wanted| columns.contains(&Some(wanted));
     let has_places = is_there(Column::Lat) && is_there(Column::Lon);
@@ -164,7 +167,7 @@ pub(crate) fn read(text: &str, layout: &Layout) -> Reading {
         problems.extend(at(heading_line.clone(), [Fault::Heading { read: words::tidy(heading) }]));
     }
     for row in rows {
-        if route.waypoints.len() + problems.len() > MOST_WAYPOINTS {
+        if taken.route.waypoints.len() + problems.len() > MOST_WAYPOINTS {
             return Reading::refused(Fault::ManyWaypoints { count: table.lines().count() });
         }
         match row {
@@ -175,7 +178,7 @@ pub(crate) fn read(text: &str, layout: &Layout) -> Reading {
                     continue;
                 }
                 let (waypoint, faults) = read_row(&row, &columns, layout.delimiter != b',');
-                route.waypoints.extend(waypoint);
+                taken.push(waypoint, Place::Line(line));
                 problems.extend(at(Place::Line(line), faults));
             }
             Err(error) => {
@@ -183,8 +186,8 @@ pub(crate) fn read(text: &str, layout: &Layout) -> Reading {
             }
         }
     }
-    depart(&mut route, departure);
-    Reading::of(route, problems)
+    depart(&mut taken.route, departure);
+    Reading::of(taken, problems)
 }
 
 fn at(place: Place, faults: impl IntoIterator<Item = Fault>) -> impl Iterator<Item = Problem> {
@@ -228,6 +231,7 @@ fn read_row(
     let keyed = |key: &str, text: &str| format!("{key} {text}");
     let said = [
         cell(Column::Speed).map(|text| with_unit(text, "kn")),
+        cell(Column::Most).map(|text| keyed("max", text)),
         cell(Column::Eta).map(|text| keyed("ETA", text)),
         cell(Column::Etd).map(|text| keyed("ETD", text)),
         cell(Column::Load).map(|text| keyed("load", text)),
@@ -302,6 +306,7 @@ fn row(waypoint: &Waypoint) -> [String; WRITTEN.len()] {
             Track::GreatCircle => "great circle".to_owned(),
         },
         speed,
+        waypoint.most_kn.map(|kn| kn.to_string()).unwrap_or_default(),
         eta,
         waypoint.etd.map(write_instant).unwrap_or_default(),
         stays.join("; "),

@@ -44,6 +44,9 @@ pub(crate) fn settle(route: &Route, legs: &[Leg]) -> Result<Times, Vec<Problem>>
     let Some(first) = route.waypoints.first() else {
         return Err(vec![Problem::at(Place::Whole, Fault::NoWaypoint)]);
     };
+    let out: Vec<(usize, Fault)> = out_of_order(route).chain(speeds_beyond(route)).collect();
+    let is_out = !out.is_empty();
+    out.into_iter().for_each(|(i, fault)| note(i, fault));
     let departure = match first_call(first) {
         Ok(call) => call,
         Err(fault) => {
@@ -51,6 +54,9 @@ pub(crate) fn settle(route: &Route, legs: &[Leg]) -> Result<Times, Vec<Problem>>
             return Err(problems);
         }
     };
+    if is_out {
+        return Err(problems);
+    }
     let mut calls = vec![departure];
     let mut speeds_kn: Vec<f64> = Vec::with_capacity(legs.len());
     let mut held = match first.pace {
@@ -106,6 +112,38 @@ pub(crate) fn settle(route: &Route, legs: &[Leg]) -> Result<Times, Vec<Problem>>
         }
     }
     if problems.is_empty() { Ok(Times { calls, speeds_kn }) } else { Err(problems) }
+}
+
+/// Speeds that no ship sails at.
+fn speeds_beyond(route: &Route) -> impl Iterator<Item = (usize, Fault)> + '_ {
+    let paces = route.waypoints.iter().map(|waypoint| waypoint.pace).enumerate();
+    paces.filter_map(|(i, pace)| match pace {
+        Some(Pace::Speed { kn }) if !(kn > 0.0 && kn <= FASTEST_KN) => {
+            Some((i, Fault::Speed { kn }))
+        }
+        _ => None,
+    })
+}
+
+/// ETAs that are not later than the departure, or than the latest ETA of the waypoints before and the stay there.
+fn out_of_order(route: &Route) -> impl Iterator<Item = (usize, Fault)> + '_ {
+    let departure = route.waypoints.first().and_then(|first| first.etd);
+    let mut latest = departure;
+    let legs = route.waypoints.iter().enumerate().skip(1);
+    legs.filter_map(move |(i, waypoint)| {
+        let Some(Pace::Eta(eta)) = waypoint.pace else { return None };
+        let fault = match (departure, latest) {
+            (Some(departure), _) if eta <= departure => {
+                return Some((i, Fault::EtaBeforeDeparture { eta, departure }));
+            }
+            (_, Some(earliest)) if eta <= earliest => Fault::EtaOutOfOrder { eta, earliest },
+            _ => {
+                latest = eta.checked_add(stayed(waypoint)).ok();
+                return None;
+            }
+        };
+        Some((i, fault))
+    })
 }
 
 /// When she comes to the first waypoint and sails from it.

@@ -34,6 +34,16 @@ fn minute(at: &Timestamp) -> String {
     at.strftime("%Y-%m-%d %H:%MZ").to_string()
 }
 
+/// A length of a file; one of which no more is known than that it is too long reads so.
+fn size(bytes: u64) -> String {
+    let mb = bytes as f64 / f64::from(1 << 20);
+    match mb.fract() {
+        0.0 => format!("{mb} MB"),
+        _ if mb < 10.0 => format!("more than {:.0} MB", mb.floor()),
+        _ => format!("{mb:.0} MB"),
+    }
+}
+
 /// A figure with no more decimals than it has.
 fn figure(value: f64) -> String {
     let rounded = (value * 100.0).round() / 100.0;
@@ -164,8 +174,11 @@ impl Fault {
             Self::OverLegLimit { kn, most_kn } => told(
                 "speed",
                 format!("{} kn", figure(*kn)),
-                format!("the file's speedMax of this leg is {} kn", figure(*most_kn)),
-                "sail it slower, give it more time, or take the limit out where it is done with",
+                format!(
+                    "the most written for this leg, speedMax in a route file, is {} kn",
+                    figure(*most_kn)
+                ),
+                "sail it slower, give it more time, or take the limit out of the route where it is done with",
             ),
             Self::FullAwayTaken => told(
                 "full away",
@@ -188,7 +201,7 @@ impl Fault {
             Self::Word { read } => told(
                 "word",
                 quoted(read),
-                "known are a name, 13.2 kn, ETA, ETD, gc, rl, full away, end of passage, pilotage, manoeuvring, canal, anchor 12 h, berth 3 d, drift 6 h, load 80 %, zone +10",
+                "known are a name, 13.2 kn, at most 10 kn, ETA, ETD, gc, rl, full away, end of passage, pilotage, manoeuvring, canal, anchor 12 h, berth 3 d, drift 6 h, load 80 %, zone +10",
                 "correct it; a name comes straight behind the position or stands in \"quotes\"",
             ),
             Self::Twice { field, read } => {
@@ -229,8 +242,8 @@ impl Fault {
             ),
             Self::TooLarge { bytes, allowed } => told(
                 "file",
-                format!("of {bytes} bytes or more"),
-                format!("allowed are {allowed} bytes"),
+                format!("of {}", size(*bytes)),
+                format!("allowed are up to {}", size(*allowed)),
                 "give the route alone, without attachments",
             ),
             Self::NotText { at } => told(

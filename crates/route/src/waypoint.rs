@@ -17,6 +17,9 @@ pub struct Waypoint {
     /// How fast she comes to it. Without it the speed of the leg before holds, or follows from the next ETA. On the first
     /// waypoint a speed is the one she starts with, and an ETA her arrival there.
     pub pace: Option<Pace>,
+    /// The most she may make on the leg to it, knots over the ground, as a route exchange file's `speedMax`; above 0 and up to
+    /// [`FASTEST_KN`]. A leg sailed faster is told, not refused.
+    pub most_kn: Option<f64>,
     /// Where and how long she lies here, in order; empty where she passes.
     pub stays: Vec<Stay>,
     /// When she leaves. On the first waypoint this is the departure.
@@ -38,6 +41,7 @@ impl Waypoint {
             position,
             track: Track::RhumbLine,
             pace: None,
+            most_kn: None,
             stays: Vec::new(),
             etd: None,
             mark: None,

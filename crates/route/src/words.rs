@@ -5,7 +5,7 @@ use ocean::Track;
 use quantity::Fraction;
 
 use crate::problem::Fault;
-use crate::waypoint::{Lying, Mark, Pace, Stay, Waypoint};
+use crate::waypoint::{FASTEST_KN, Lying, Mark, Pace, Stay, Waypoint};
 use crate::when::{read_instant, read_length, read_zone, write_instant, write_length, write_zone};
 
 /// Longest name kept, characters.
@@ -35,6 +35,9 @@ const LYINGS: [(Lying, &[&str]); 3] = [
     (Lying::AtAnchor, &["anchor", "anchorage", "at anchor"]),
     (Lying::Drifting, &["drift", "drifting"]),
 ];
+
+/// The unit of a speed.
+const KNOTS: [&str; 4] = ["kn", "kts", "kt", "knots"];
 
 /// A text on one line without what no file keeps: control signs gone, spaces single, not longer than a name may be.
 pub(crate) fn tidy(text: &str) -> String {
@@ -69,7 +72,18 @@ pub(crate) fn take(waypoint: &mut Waypoint, word: &str) -> Vec<Fault> {
     if let Some((mark, _)) = marks {
         return set(&mut waypoint.mark, *mark, "mark", word);
     }
-    if let Some(text) = ["kn", "kts", "kt", "knots"].iter().find_map(|unit| before(&lower, unit)) {
+    let most = ["at most", "max"].iter().find_map(|key| after(&lower, key));
+    if let Some(text) = most.filter(|text| begins_figure(text)) {
+        let figure = KNOTS.iter().find_map(|unit| before(text, unit)).unwrap_or(text);
+        return match number("most speed", figure, word) {
+            Ok(kn) if kn > 0.0 && kn <= FASTEST_KN => {
+                set(&mut waypoint.most_kn, kn, "most speed", word)
+            }
+            Ok(kn) => vec![Fault::Speed { kn }],
+            Err(fault) => vec![fault],
+        };
+    }
+    if let Some(text) = KNOTS.iter().find_map(|unit| before(&lower, unit)) {
         return match number("speed", text.trim_start_matches("speed "), word) {
             Ok(kn) => set(&mut waypoint.pace, Pace::Speed { kn }, "speed or ETA", word),
             Err(fault) => vec![fault],
@@ -278,6 +292,7 @@ pub(crate) fn write(waypoint: &Waypoint) -> Vec<String> {
         Pace::Speed { kn } => format!("{kn} kn"),
         Pace::Eta(eta) => format!("ETA {}", write_instant(eta)),
     }));
+    words.extend(waypoint.most_kn.map(|kn| format!("at most {kn} kn")));
     words.extend(waypoint.etd.map(|etd| format!("ETD {}", write_instant(etd))));
     words.extend(write_marks(waypoint));
     words

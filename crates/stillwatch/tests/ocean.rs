@@ -87,6 +87,20 @@ fn ident_lines_are_answered_in_order_and_mistakes_told() {
     said(10, 12, &["wanted one object"]);
 }
 
+/// A name is no position, and is named as it was typed.
+#[test]
+fn ident_a_name_is_refused_by_its_name() {
+    for (typed, says) in [
+        ("Paris", "position \"Paris\": a name is not looked up"),
+        ("12 S 45 O", "O can be Ost (east)"),
+        ("12 S 45 E Paris", "the word \"Paris\" is not understood"),
+    ] {
+        let output = ocean(&["--at", typed], "");
+        let told = text(&output.stderr);
+        assert!(output.status.code() == Some(2) && told.contains(says), "{says}: {told}");
+    }
+}
+
 #[test]
 fn ident_mistakes_in_the_words_have_their_exit_code_and_a_remedy() {
     for (args, wanted) in [

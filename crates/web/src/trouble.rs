@@ -89,7 +89,11 @@ impl Trouble {
             Trouble::WrongMethod => "This address is not read or written this way.".to_owned(),
             Trouble::Bad { what, .. } => format!("This could not be taken: {what}."),
             Trouble::TooLarge { limit_bytes } => {
-                format!("This is larger than the {} KiB taken here.", limit_bytes / 1024)
+                let limit = match limit_bytes / 1024 {
+                    kb if kb < 1024 => format!("{kb} kB"),
+                    kb => format!("{} MB", kb / 1024),
+                };
+                format!("This is larger than the {limit} taken here.")
             }
             Trouble::TooSlow { limit_s } => {
                 format!("This did not arrive within {limit_s} seconds.")

@@ -212,17 +212,22 @@ impl Plot<'_> {
             if self.curve.lane.downward { self.area.y + self.area.bottom() - at } else { at }
         };
         let show = |v: f64| number(v, self.curve.lane.decimals);
-        let mut figures = vec![
-            (y(band.high), 13.0, show(band.high), Type::Tick),
-            (y(end.value), 19.0, show(end.value), Type::Figure),
-            (y(band.low), 13.0, show(band.low), Type::Tick),
-        ];
-        if show(band.low) == show(band.high) {
-            figures.retain(|f| f.3 == Type::Figure);
-        }
+        let mut figures = vec![(
+            y(end.value),
+            19.0,
+            format!("{} {}", show(end.value), self.curve.lane.unit),
+            Type::Figure,
+        )];
+        let mut under = |text: &str| {
+            let word = Type::Tick.fit(text, FIGURES - 8.0);
+            figures.push((y(end.value), 13.0, word, Type::Tick));
+        };
         if let Some(told) = &self.curve.lane.told {
-            let word = Type::Tick.fit(&told.text, FIGURES - 8.0);
-            figures.push((y(band.low), 13.0, word, Type::Tick));
+            under(&told.text);
+        }
+        if show(band.low) != show(band.high) {
+            under("8 in 10:");
+            under(&format!("{} to {}", show(band.low), show(band.high)));
         }
         let wishes: Vec<(f64, f64)> = figures.iter().map(|f| (f.0, f.1)).collect();
         let (top, bottom) = (self.area.y - 6.0, self.area.bottom() + 8.0);

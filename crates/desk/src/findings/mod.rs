@@ -23,7 +23,7 @@ pub use tables::{CauseRow, InstrumentRow, ShipTables, TABLES_FILE, tables_exampl
 pub use view::{
     Blamed, CauseLine, CheckLine, CleaningLine, EvidenceLine, FindingJson, FindingsView, GrowthLine,
 };
-pub use words::{CLEANED, Cleaned, Closed, Closing, Recalibrated, SEEN, ToldOfPlant};
+pub use words::{CLEANED, Cleaned, Closed, Closing, Recalibrated, SEEN, STANDS, ToldOfPlant};
 
 pub(crate) use kept::Kept;
 

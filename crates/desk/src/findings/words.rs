@@ -8,6 +8,7 @@ use logbook::{Draft, Entry, Kind, Reader};
 
 use crate::desk::{Desk, DeskError, hand};
 use crate::field;
+use crate::now::Verdict;
 
 /// What can be cleaned, as the record writes it.
 pub const CLEANED: &[&str] = &["condenser", "evaporator", "condenser and evaporator"];
@@ -193,7 +194,30 @@ fn moment_of(at: Timestamp, now: Timestamp) -> Result<Timestamp, DeskError> {
     Ok(at)
 }
 
+/// How a question about the time of a cleaning ends.
+pub const STANDS: &str = "Mend the time, write the shut-down first, or say that it stands.";
+
 impl Desk {
+    /// What speaks against a cleaning at a moment: the plant was making water by a round so short a time before that it cannot
+    /// have been opened meanwhile. `None` where nothing does.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn doubt_of_cleaning(&self, at: Timestamp) -> Result<Option<String>, DeskError> {
+        let seen = self.now(at)?;
+        let Some(round) = seen.round.map(|round| round.at) else { return Ok(None) };
+        let running = matches!(seen.verdict, Verdict::Running { .. } | Verdict::Unknown { .. });
+        let takes_h = self.setup().ship.prices.clean_h;
+        let before_h = at.duration_since(round).as_secs_f64() / 3600.0;
+        if !running || before_h >= takes_h {
+            return Ok(None);
+        }
+        let round = self.clock()?.local(round).strftime("%-d %b %H:%M").to_string();
+        Ok(Some(format!(
+            "By the round of {round} the plant was making water {before_h:.0} h before, and no shut-down is written since; a cleaning is reckoned with {takes_h:.0} h. {STANDS}"
+        )))
+    }
+
     /// Writes that the plant was cleaned: findings then go by the rounds since.
     ///
     /// # Errors

@@ -46,6 +46,22 @@ pub(super) fn tanks(ship: &Ship, now: &NowView) -> Vec<Tank> {
         .collect()
 }
 
+/// More than it holds by its sounding, m³, is told: a tenth of a cubic metre is the sounding tape.
+const OVER_M3: f64 = 0.1;
+
+/// Tanks sounded fuller than they are, each in a sentence: they count as full.
+pub(super) fn over_full(ship: &Ship, now: &NowView) -> Vec<String> {
+    let seen = |key: &str| now.tanks.iter().find(|view| view.key == key)?.content_m3;
+    let over = ship.tanks.iter().filter_map(|tank| {
+        let content = seen(&tank.key).filter(|m3| *m3 > tank.capacity_m3 + OVER_M3)?;
+        Some(format!(
+            "{}: {content:.1} m³ by its last sounding, it holds {:.1} m³: counted as full. Sound it again, or mend its capacity or its table on the page Ship.",
+            tank.name, tank.capacity_m3
+        ))
+    });
+    over.collect()
+}
+
 /// Tanks of which nobody knows the content.
 pub(super) fn unsounded(ship: &Ship, now: &NowView) -> Vec<String> {
     let known =
@@ -142,15 +158,17 @@ pub(super) fn share(desk: &Desk, now: Timestamp) -> Result<Share, DeskError> {
     shares.sort_by(f64::total_cmp);
     let since = if cleaned.is_some() { "since she was cleaned" } else { "of the last five days" };
     let Some((middle, newest)) = shares.get(shares.len() / 2).zip(newest) else {
-        let says = format!("no round {since} tells what she makes: planned as sound and clean");
+        let says =
+            format!("No round {since} tells what she makes: planned as a sound, clean plant.");
         return Ok(Share { value: 1.0, says });
     };
     let value = middle.clamp(SHARES.0, SHARES.1);
     let count = shares.len();
     let says = format!(
-        "{:.0} % of what she should make, the middle of {count} rounds {since}; the newest alone, as on Now, has {:.0} %",
+        "Planned with {:.0} % of what a sound, clean plant makes, the middle of {count} rounds {since}. The newest round alone, which Now tells, has {:.0} %: one round scatters more.",
         100.0 * value,
-        100.0 * newest
+        // As Now tells it: never rounded up.
+        (100.0 * newest).floor()
     );
     Ok(Share { value, says })
 }

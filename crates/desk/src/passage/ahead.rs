@@ -30,6 +30,8 @@ pub struct Ahead {
     pub next: Option<OrderLine>,
     /// Where the record's clocks and the route's stand apart.
     pub zones: Option<String>,
+    /// With what share of a clean plant's output it was planned, and from which rounds, in a sentence or two.
+    pub share_says: String,
     /// When it was planned.
     pub planned: Timestamp,
 }
@@ -47,6 +49,7 @@ impl Ahead {
             due: view.orders.iter().rfind(|order| order.plant && order.at <= now).cloned(),
             next: view.orders.iter().find(|order| order.at > now).cloned(),
             zones: view.zones.as_ref().map(|apart| apart.replace("on this page", "of orders")),
+            share_says: view.share_says.clone(),
             planned: view.from,
         }
     }

@@ -8,7 +8,8 @@ use serde::Deserialize;
 
 use crate::ship::Ship;
 
-use super::events::{Events, EventsRefused, within};
+use super::event_lines::{Faults, within};
+use super::events::{Events, EventsRefused};
 
 /// A change holds for the waypoint it was written for: one so far from there is another route's, nmi.
 const SAME_NMI: f64 = 0.5;
@@ -61,25 +62,29 @@ pub(super) struct StopLine {
 }
 
 impl LegLine {
-    pub(super) fn read(self) -> Result<LegChange, EventsRefused> {
+    pub(super) fn read(self, faults: &mut Faults) -> Option<LegChange> {
         let at = format!("leg to waypoint {}", self.to);
-        number(&at, self.to)?;
-        if self.kn.is_none() && self.sea_temp_c.is_none() {
-            return Err(EventsRefused(format!("{at}: give kn, sea_temp_c or both")));
-        }
-        let kn = self.kn.map(|kn| within(&at, "kn", kn, SPEED_KN, "kn")).transpose()?;
-        let sea = self.sea_temp_c.map(|c| within(&at, "sea_temp_c", c, SEA_C, "°C"));
-        let position = position(&at, self.position)?;
-        Ok(LegChange { to: self.to, position, kn, sea_temp_c: sea.transpose()? })
+        let number = faults.take(number(&at, self.to));
+        let is_any = self.kn.is_some() || self.sea_temp_c.is_some();
+        let none = || EventsRefused(format!("{at}: give kn, sea_temp_c or both"));
+        let is_any = faults.take(is_any.then_some(()).ok_or_else(none));
+        let kn = self.kn.map(|kn| within(&at, "kn", kn, SPEED_KN, "kn")).transpose();
+        let sea = self.sea_temp_c.map(|c| within(&at, "sea_temp_c", c, SEA_C, "°C")).transpose();
+        let (kn, sea) = (faults.take(kn), faults.take(sea));
+        let position = faults.take(position(&at, self.position));
+        number.and(is_any)?;
+        Some(LegChange { to: self.to, position: position?, kn: kn?, sea_temp_c: sea? })
     }
 }
 
 impl StopLine {
-    pub(super) fn read(self) -> Result<StopChange, EventsRefused> {
+    pub(super) fn read(self, faults: &mut Faults) -> Option<StopChange> {
         let at = format!("stop at waypoint {}", self.at);
-        number(&at, self.at)?;
-        let hours = within(&at, "hours", self.hours, STOP_H, "h")?;
-        Ok(StopChange { at: self.at, position: position(&at, self.position)?, hours })
+        let number = faults.take(number(&at, self.at));
+        let hours = faults.take(within(&at, "hours", self.hours, STOP_H, "h"));
+        let position = faults.take(position(&at, self.position));
+        number?;
+        Some(StopChange { at: self.at, position: position?, hours: hours? })
     }
 }
 

@@ -3,13 +3,10 @@
 use std::fmt;
 
 use jiff::Timestamp;
-use jiff::tz::Offset;
-use ocean::Position;
 use passage::timeline::{Area, Draw};
 use route::Route;
-use serde::Deserialize;
 
-use super::changes::{LegChange, LegLine, StopChange, StopLine};
+use super::changes::{LegChange, StopChange};
 
 /// The dated events as they are written, `events.toml` in the ship's folder.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -30,7 +27,7 @@ pub struct Events {
     pub stops: Vec<StopChange>,
 }
 
-/// Why the events are not taken.
+/// Why the events are not taken: every fault, one a line.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct EventsRefused(pub(super) String);
 
@@ -41,6 +38,17 @@ impl fmt::Display for EventsRefused {
 }
 
 impl std::error::Error for EventsRefused {}
+
+/// Before a fault of the events where the route is asked for.
+pub const EVENTS_LEAD: &str = "dated events: ";
+
+impl EventsRefused {
+    /// The faults as they are told beside those of a route.
+    pub(super) fn in_the_plan(&self) -> String {
+        let lines = self.0.lines().map(|line| format!("{EVENTS_LEAD}{line}"));
+        lines.collect::<Vec<_>>().join("\n")
+    }
+}
 
 /// An empty file with every kind of event shown as a remark.
 pub const EXAMPLE: &str = r#"# Dated events of this passage. Times are UTC. Take the # away and put your own figures.
@@ -80,143 +88,6 @@ pub const EXAMPLE: &str = r#"# Dated events of this passage. Times are UTC. Take
 # at = 3
 # hours = 36
 "#;
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-struct File {
-    draw: Vec<DrawLine>,
-    area: Vec<AreaLine>,
-    discharge: Vec<DischargeLine>,
-    ceiling: Vec<CeilingLine>,
-    for_sale: Vec<SaleLine>,
-    leg: Vec<LegLine>,
-    stop: Vec<StopLine>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct DrawLine {
-    name: String,
-    from: String,
-    hours: f64,
-    t: f64,
-    less_price_t: Option<f64>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct AreaLine {
-    name: String,
-    corners: Vec<String>,
-    only: Option<String>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct DischargeLine {
-    from: String,
-    until: String,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct CeilingLine {
-    from: String,
-    t: f64,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct SaleLine {
-    name: String,
-    at: String,
-    price_t: f64,
-    fixed: f64,
-    most_t: f64,
-}
-
-impl Events {
-    /// Reads `events.toml`.
-    ///
-    /// # Errors
-    /// [`EventsRefused`]: where, what was read, what is allowed.
-    pub fn read(text: &str) -> Result<Events, EventsRefused> {
-        let text = &super::earlier::unmarked(text);
-        let file: File = toml::from_str(text).map_err(|e| EventsRefused(e.to_string()))?;
-        let mut events = Events::default();
-        for draw in file.draw {
-            let at = format!("draw \"{}\"", draw.name);
-            events.draws.push(Draw {
-                from: instant(&at, "from", &draw.from)?,
-                hours: within(&at, "hours", draw.hours, (0.1, 240.0), "h")?,
-                t: within(&at, "t", draw.t, (0.0, 5000.0), "t")?,
-                less_price_t: match draw.less_price_t {
-                    Some(price) => {
-                        Some(within(&at, "less_price_t", price, (0.0, 1.0e5), "a tonne")?)
-                    }
-                    None => None,
-                },
-                name: draw.name,
-            });
-        }
-        for area in file.area {
-            let at = format!("area \"{}\"", area.name);
-            let corners = area.corners.iter().map(|text| {
-                text.parse::<Position>().map_err(|e| EventsRefused(format!("{at}: {e}")))
-            });
-            let corners = corners.collect::<Result<Vec<_>, _>>()?;
-            let bounds =
-                Area::new(&area.name, &corners).map_err(|e| EventsRefused(e.to_string()))?;
-            events.areas.push(match area.only.as_deref() {
-                None => bounds,
-                Some("distilled") => bounds.for_distilled(),
-                Some(other) => {
-                    return Err(EventsRefused(format!(
-                        "{at}: only \"{other}\", allowed is \"distilled\"; leave it out where no water at all is to be made"
-                    )));
-                }
-            });
-        }
-        for (n, line) in file.discharge.iter().enumerate() {
-            let at = format!("discharge {}", n + 1);
-            let (from, until) =
-                (instant(&at, "from", &line.from)?, instant(&at, "until", &line.until)?);
-            if until < from {
-                return Err(EventsRefused(format!(
-                    "{at}: until {until} lies before from {from}: turn them round"
-                )));
-            }
-            events.discharges.push((from, until));
-        }
-        for (n, line) in file.ceiling.iter().enumerate() {
-            let at = format!("ceiling {}", n + 1);
-            let t = within(&at, "t", line.t, (0.0, 1.0e5), "t")?;
-            events.ceilings.push((instant(&at, "from", &line.from)?, t));
-        }
-        for sale in file.for_sale {
-            let at = format!("for_sale \"{}\"", sale.name);
-            events.for_sale.push((
-                sale.name,
-                instant(&at, "at", &sale.at)?,
-                within(&at, "price_t", sale.price_t, (0.0, 1.0e5), "a tonne")?,
-                within(&at, "fixed", sale.fixed, (0.0, 1.0e7), "")?,
-                within(&at, "most_t", sale.most_t, (0.0, 1.0e5), "t")?,
-            ));
-        }
-        events.legs = file.leg.into_iter().map(LegLine::read).collect::<Result<_, _>>()?;
-        events.stops = file.stop.into_iter().map(StopLine::read).collect::<Result<_, _>>()?;
-        let mut told: Vec<(&str, usize)> =
-            events.legs.iter().map(|leg| ("leg to", leg.to)).collect();
-        told.extend(events.stops.iter().map(|stop| ("stop at", stop.at)));
-        told.sort_unstable();
-        if let Some([(what, number), ..]) = told.windows(2).find(|pair| pair[0] == pair[1]) {
-            return Err(EventsRefused(format!(
-                "{what} waypoint {number}: told twice; leave one of them out"
-            )));
-        }
-        Ok(events)
-    }
-}
 
 /// From the departure to the end of what is planned.
 pub(super) type Sailed = (Timestamp, Timestamp);
@@ -270,34 +141,6 @@ pub(super) fn blocks(text: &str) -> Vec<String> {
         }
     }
     blocks
-}
-
-/// UTC where no offset stands behind it.
-fn instant(at: &str, field: &str, text: &str) -> Result<Timestamp, EventsRefused> {
-    let refused = |why: String| EventsRefused(format!("{at}: {field} {why}"));
-    let no_time = || {
-        refused(format!(
-            "\"{text}\" is no time; write UTC as 2026-11-29 06:00Z or 29 Nov 2026 06:00Z"
-        ))
-    };
-    let moment = quantity::read_moment(text).ok_or_else(no_time)?;
-    let date = quantity::day_first(moment.date, text).map_err(|e| refused(e.to_string()))?;
-    let local = date.to_datetime(moment.time.ok_or_else(no_time)?);
-    moment.offset.unwrap_or(Offset::UTC).to_timestamp(local).map_err(|_| no_time())
-}
-
-pub(super) fn within(
-    at: &str,
-    field: &str,
-    value: f64,
-    (low, high): (f64, f64),
-    unit: &str,
-) -> Result<f64, EventsRefused> {
-    if (low..=high).contains(&value) {
-        Ok(value)
-    } else {
-        Err(EventsRefused(format!("{at}: {field} {value}, allowed {low} to {high} {unit}")))
-    }
 }
 
 #[cfg(test)]

@@ -3,8 +3,8 @@
 use jiff::Timestamp;
 use jiff::tz::Offset;
 use ocean::Position;
-use passage::timeline::Timeline;
-use route::{Route, Schedule};
+use passage::timeline::{Timeline, Waters};
+use route::{Phase, Route, Schedule};
 
 use super::changes::fits;
 use super::events::Events;
@@ -30,10 +30,43 @@ pub struct LegLine {
     pub arrives: Timestamp,
     /// The ship's zone then.
     pub zone: Offset,
+    /// She leaves then; as she arrives where she only passes.
+    pub leaves: Timestamp,
+    /// The ship's zone then.
+    pub leaves_zone: Offset,
     /// How long she lies at its end, hours.
     pub stop_h: f64,
     /// Speed, sea temperature and stop as told in place of the route's and the climatology's.
     pub told: (Option<f64>, Option<f64>, Option<f64>),
+}
+
+/// So far from the coast a waypoint of a sea passage is on land and not in a harbour of it, nmi.
+const INLAND_NMI: f64 = 2.0;
+
+/// Waypoints of the sea passage that lie on land, each in a sentence.
+pub(super) fn inland(route: &Route, schedule: &Schedule, waters: &dyn Waters) -> Vec<String> {
+    let at_sea = |leg: Option<usize>| {
+        leg.and_then(|i| schedule.legs().get(i)).is_some_and(|leg| leg.phase == Phase::SeaPassage)
+    };
+    let waypoints = route.waypoints.iter().zip(schedule.calls()).enumerate();
+    let wrong = waypoints.filter_map(|(i, (waypoint, call))| {
+        let date = schedule.clock().local(call.arrive).date();
+        let sea = waters.at(waypoint.position, date);
+        let off = sea.coast_off.nmi();
+        let is_wrong = sea.land && off >= INLAND_NMI && (at_sea(Some(i)) || at_sea(i.checked_sub(1)));
+        let name = match waypoint.name.as_str() {
+            "" => String::new(),
+            name => format!(" ({name})"),
+        };
+        is_wrong.then(|| {
+            format!(
+                "Waypoint {}{name}: its position {} lies on land, {off:.0} nmi from the coast. Correct it in the route: look at N and S, E and W, and at degrees and minutes.",
+                i + 1,
+                waypoint.position
+            )
+        })
+    });
+    wrong.collect()
 }
 
 /// The legs that the timeline reaches into, in order.
@@ -71,6 +104,8 @@ pub(super) fn lines(
                 sea_temp_c: mean(&|sample| sample.sea.temp_c),
                 arrives: call.arrive,
                 zone: schedule.clock().zone(call.arrive),
+                leaves: call.leave,
+                leaves_zone: schedule.clock().zone(call.leave),
                 stop_h: call.leave.duration_since(call.arrive).as_secs_f64() / 3600.0,
                 told: (
                     change.and_then(|change| change.kn),

@@ -1,7 +1,7 @@
 //! Water that is missing at a tap by the split over the tanks: which, how much, from when, and why.
 
 use passage::decision::{Brief, Class, Duty, Problem, Short, Verdict, Want, verdict};
-use passage::timeline::Timeline;
+use passage::timeline::{Rule, Timeline};
 
 use super::view;
 
@@ -40,9 +40,39 @@ pub(super) fn says(line: &Timeline, problem: &Problem, brief: &Brief) -> Option<
         says += &format!(" All tanks are empty on {}.", view::at(line, dry + 1));
     }
     if matches!(verdict(problem, &brief.policy), Verdict::Nowhere { .. }) {
-        says += " Nowhere on this passage may water be made.";
+        says += &format!(" Nowhere on this passage may water be made{}.", nowhere(line));
     }
     Some(says)
+}
+
+/// Why water may be made nowhere: what forbids most of the sea passage, or that there is none.
+fn nowhere(line: &Timeline) -> String {
+    let at_sea = line.samples.iter().filter_map(|sample| sample.rule.as_ref());
+    let at_sea: Vec<&Rule> = at_sea.filter(|rule| !matches!(rule, Rule::Phase(_))).collect();
+    let count = |rule: &Rule| at_sea.iter().filter(|other| other.word() == rule.word()).count();
+    let Some(rule) = at_sea.iter().max_by_key(|rule| count(rule)) else {
+        return ": she is never on sea passage".to_owned();
+    };
+    let most = |figure: &dyn Fn(&Rule) -> Option<f64>| {
+        at_sea.iter().filter_map(|rule| figure(rule)).fold(0.0, f64::max)
+    };
+    match rule {
+        Rule::Distance { least, .. } => {
+            let off = most(&|rule| match rule {
+                Rule::Distance { off, .. } => Some(off.nmi()),
+                _ => None,
+            });
+            format!(": she is {off:.0} nmi off at most, {:.0} are ordered", least.nmi())
+        }
+        Rule::Depth { least_m, .. } => {
+            let deep = most(&|rule| match rule {
+                Rule::Depth { depth_m, .. } => Some(*depth_m),
+                _ => None,
+            });
+            format!(": it is {deep:.0} m deep at most, {least_m:.0} are ordered")
+        }
+        other => format!(": {other}"),
+    }
 }
 
 fn water(what: Want) -> &'static str {

@@ -7,6 +7,7 @@ mod alternative;
 mod changes;
 mod departure;
 mod earlier;
+mod event_lines;
 mod events;
 mod foresight;
 mod kept;
@@ -27,10 +28,10 @@ pub use ahead::{Ahead, Outlook};
 pub use alternative::{AtSpeed, Figures};
 pub use changes::{LegChange, NotTaken, StopChange, Wanted};
 pub use departure::{DEPARTURE_FILE, Departure, Then};
-pub use events::{EXAMPLE, Events, EventsRefused};
+pub use events::{EVENTS_LEAD, EXAMPLE, Events, EventsRefused};
 pub use foresight::Foresight;
 pub use legs::LegLine;
-pub use route_file::{EVENTS_FILE, ROUTE_FILE, RouteRead, read_route};
+pub use route_file::{EVENTS_FILE, LARGEST_ROUTE, ROUTE_FILE, RouteRead, read_route, too_large};
 pub use seas::Seas;
 pub use stretch::{Stretch, Water};
 pub use strip::{strip, strip_file};
@@ -142,14 +143,14 @@ impl Desk {
         }
         let events = self.events_text()?.unwrap_or_default();
         let (events, earlier) =
-            Events::of(&events, &route).map_err(|e| DeskError::Asked(e.to_string()))?;
+            Events::of(&events, &route).map_err(|e| DeskError::Asked(e.in_the_plan()))?;
         let setup = self.setup();
         let current = self.now(now)?;
         let share = aboard::share(self, now)?;
         let mut aboard = aboard::aboard(&setup.ship, &current, &events);
         (aboard.start_min, aboard.stop_min) = self.start_and_stop_min(now)?;
         // A plan that begins at a departure still to come begins with the plant off, whatever it does now.
-        let (_, schedule) = as_changed(&route, &events, &setup.ship)?;
+        let (changed, schedule) = as_changed(&route, &events, &setup.ship)?;
         if from < schedule.start() {
             aboard.state = State::Off;
         }
@@ -170,6 +171,10 @@ impl Desk {
                 "The route tells no ship’s time: times here are by the record’s clocks as they are now, {recorded}, all the way."
             ));
         }
+        let too_fast = changed.too_fast(&schedule);
+        view.brief.notes.extend(too_fast.iter().map(|problem| format!("{problem}.")));
+        view.brief.notes.extend(legs::inland(&changed, &schedule, waters));
+        view.brief.notes.extend(aboard::over_full(&setup.ship, &current));
         if let Some(waits) = waits(&view, &aboard::demand(&setup.ship, &events), now) {
             view.brief.notes.push(waits);
         }

@@ -1,8 +1,7 @@
 //! The route and the dated events as typed, kept in the ship's folder and remembered in the record.
 
 use jiff::Timestamp;
-use route::Reading;
-use route::Version;
+use route::{Fault, Place, Problem, Reading, Version};
 
 use crate::desk::{Desk, DeskError};
 
@@ -111,41 +110,60 @@ impl Desk {
 pub(super) fn refusal(reading: &Reading) -> Option<String> {
     let wrong = reading.problems.iter().filter(|problem| !problem.is_note());
     let mut told: Vec<String> = wrong.map(ToString::to_string).collect();
-    match &reading.route {
-        None if told.is_empty() => told.push("no waypoint was read".to_owned()),
-        None => {}
-        Some(route) => {
-            if let Err(problems) = route.schedule() {
-                told.extend(problems.iter().map(ToString::to_string));
-            }
-        }
+    if reading.route.is_none() && told.is_empty() {
+        told.push("no waypoint was read".to_owned());
     }
     (!told.is_empty()).then(|| told.join("\n"))
+}
+
+/// The largest route file looked at, bytes.
+pub const LARGEST_ROUTE: u64 = route::LARGEST_FILE;
+
+/// Why a file of so many bytes is no route; `None` where it may be one.
+#[must_use]
+pub fn too_large(bytes: u64) -> Option<String> {
+    let fault = Fault::TooLarge { bytes, allowed: LARGEST_ROUTE };
+    (bytes > LARGEST_ROUTE).then(|| Problem { place: Place::Whole, fault }.to_string())
 }
 
 /// A route file as it would be typed, with what is wrong with it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RouteRead {
-    /// One waypoint a line; empty where none could be read, and where one of them could not: nothing is planned over a hole.
+    /// One waypoint a line, or the text of the file as it is where something of it could not be taken; in place of a waypoint
+    /// of another kind of file that could not be taken a line that no route is kept with. Empty where none could be read.
     pub text: String,
-    /// Whether a waypoint of the file could not be taken.
+    /// Waypoints that could be read.
+    pub waypoints: usize,
+    /// Whether a waypoint of the file could not be taken: nothing is planned over a hole.
     pub hole: bool,
-    /// What was not taken, or taken with a doubt.
-    pub told: Vec<String>,
+    /// What was not taken: the route is not kept so.
+    pub wrong: Vec<String>,
+    /// What was taken with a doubt.
+    pub doubts: Vec<String>,
 }
 
 /// Reads a route file of any kind: lines, a table, a route exchange file or its container.
 #[must_use]
 pub fn read_route(bytes: &[u8]) -> RouteRead {
     let reading = Reading::of_bytes(bytes);
-    if let Some(refusal) = refusal(&reading).filter(|_| reading.lacks_a_waypoint()) {
-        let told = refusal.lines().map(str::to_owned).collect();
-        return RouteRead { text: String::new(), hole: true, told };
-    }
+    let refusal = refusal(&reading);
+    let as_typed = || {
+        let text = std::str::from_utf8(bytes).ok()?;
+        let text = text.trim_start_matches('\u{feff}');
+        (!text.trim_start().starts_with('<')).then(|| text.replace("\r\n", "\n"))
+    };
+    let text = match (&refusal, reading.waypoints_read()) {
+        (_, 0) => String::new(),
+        (Some(_), _) => as_typed().unwrap_or_else(|| reading.to_lines()),
+        (None, _) => reading.to_lines(),
+    };
+    let doubts = reading.problems.iter().filter(|problem| problem.is_note());
     RouteRead {
-        hole: false,
-        told: reading.problems.iter().map(ToString::to_string).collect(),
-        text: reading.route.map_or_else(String::new, |route| route.to_lines()),
+        text,
+        waypoints: reading.waypoints_read(),
+        hole: reading.lacks_a_waypoint(),
+        doubts: doubts.map(ToString::to_string).collect(),
+        wrong: refusal.map_or_else(Vec::new, |told| told.lines().map(str::to_owned).collect()),
     }
 }
 
@@ -153,10 +171,10 @@ pub fn read_route(bytes: &[u8]) -> RouteRead {
 mod tests {
     use super::*;
 
-    /// A waypoint that cannot be: the page refuses the file in the words in which it is refused as a route, and reads no route
-    /// with a hole into its form.
+    /// A waypoint that cannot be: the page refuses the file in the words in which it is refused as a route. What could be read
+    /// stands in its form, with a line in place of the waypoint that keeps it from being kept.
     #[test]
-    fn ident_a_file_with_an_impossible_waypoint_is_refused_whole() {
+    fn ident_a_file_with_an_impossible_waypoint_is_shown_and_not_kept() {
         let waypoint = |id: u8, lat: f64| {
             format!(
                 "<waypoint id=\"{id}\"><position lat=\"{lat}\" lon=\"{}\"/></waypoint>",
@@ -172,12 +190,29 @@ mod tests {
             )
         };
         let read = read_route(file(95.0).as_bytes());
-        assert!(read.hole && read.text.is_empty(), "{read:?}");
+        assert!(read.hole && read.waypoints == 2, "{read:?}");
         let refused = refusal(&Reading::of_bytes(file(95.0).as_bytes())).expect("refused");
-        assert_eq!(read.told, refused.lines().collect::<Vec<_>>());
+        assert_eq!(read.wrong, refused.lines().collect::<Vec<_>>());
         assert!(refused.contains("95") && refused.contains("waypoint"), "{refused}");
+        let lines: Vec<&str> = read.text.lines().collect();
+        assert!(lines[2].contains("id \"2\"") && lines[2].contains("not read"), "{lines:?}");
+        let again = refusal(&Reading::of_bytes(read.text.as_bytes())).expect("refused");
+        assert!(again.contains("line 3: position"), "{again}");
         // One that only lacks its times is read into the form, to be filled in there.
         let read = read_route(file(11.0).as_bytes());
         assert!(!read.hole && read.text.lines().count() >= 3, "{read:?}");
+    }
+
+    /// A text in which something could not be taken stands in the form as it is: nothing of it is lost that has to be mended.
+    #[test]
+    fn ident_a_text_with_faults_is_shown_as_it_is() {
+        for text in [
+            "departure: 2026-11-16 00:00Z\n20 S 160 E\nhalf way\n10 S 160 E, 12 kn\n",
+            "name,lat,lon,speed\nA,-20,160,fast\nB,-10,160,12\nC,-95,160,12\n",
+        ] {
+            let read = read_route(text.as_bytes());
+            assert_eq!(read.text, text);
+            assert!(!read.wrong.is_empty());
+        }
     }
 }

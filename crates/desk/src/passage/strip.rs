@@ -1,5 +1,7 @@
 //! The plan as lanes on one clock: distance off, sea, output, what is aboard; where no water may be made.
 
+use std::collections::BTreeMap;
+
 use chart::{
     Clock, Joined, PassageStrip, Remark, Span, Spell, StripLane, StripPoint, Threshold,
     ThresholdKind, Wash,
@@ -197,28 +199,43 @@ fn events(view: &PassageView) -> Vec<Remark> {
         .collect()
 }
 
-/// Stretches in which no water may be made, each named by its first rule.
+/// A rule in a word or two for the legend.
+fn legend(rule: &str) -> &str {
+    match rule {
+        "phase" => "not on sea passage",
+        "settling" => "just after full away",
+        "notice" => "just before end of passage",
+        "distance" => "too near to land",
+        "depth" => "too shallow",
+        "load" => "too little load",
+        "discharge" => "our own discharge",
+        other => other,
+    }
+}
+
+/// Stretches in which no water may be made, each named by the rule that forbids most of it.
 fn spells(behind: &Behind<'_>, samples: &[Sample]) -> Vec<Spell> {
     let passed = behind.samples.iter().map(|then| (then.at, then.rule.as_deref()));
     let ahead = samples.iter().map(|s| (s.at, s.rule.as_ref().map(|rule| rule.word())));
     let all: Vec<(Timestamp, Option<&str>)> = passed.chain(ahead).collect();
     let mut spells: Vec<Spell> = Vec::new();
-    let mut open = false;
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
     for (k, (at, rule)) in all.iter().enumerate() {
         let at_s = at.as_second() as f64;
         let next_s = all.get(k + 1).map_or(at_s, |(next, _)| next.as_second() as f64);
-        match (rule, open) {
-            (Some(rule), false) => {
-                let label = (*rule).to_owned();
-                spells.push(Spell { span: Span { from_s: at_s, to_s: next_s }, label });
-                open = true;
-            }
-            (Some(_), true) => {
-                if let Some(last) = spells.last_mut() {
-                    last.span.to_s = next_s;
-                }
-            }
-            (None, _) => open = false,
+        let Some(rule) = rule else {
+            counts.clear();
+            continue;
+        };
+        if counts.is_empty() {
+            let label = String::new();
+            spells.push(Spell { span: Span { from_s: at_s, to_s: next_s }, label });
+        }
+        *counts.entry(rule).or_default() += 1;
+        let most = counts.iter().max_by_key(|(_, count)| **count).map_or(*rule, |(most, _)| most);
+        if let Some(last) = spells.last_mut() {
+            last.span.to_s = next_s;
+            last.label = legend(most).to_owned();
         }
     }
     spells

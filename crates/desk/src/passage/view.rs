@@ -32,8 +32,8 @@ pub struct CautionLine {
     pub position: Position,
     /// What.
     pub says: String,
-    /// The track runs over land: the route is wrong there, or the coast is.
-    pub over_land: bool,
+    /// The leg, counted from 0, of which the track runs over land: the route is wrong there, or the coast is.
+    pub over_land: Option<usize>,
 }
 
 /// The moment of a place of the stock, 0 before the first sample, by the ship's clock: "2 Dec 18:15".
@@ -55,12 +55,20 @@ pub(super) fn stretches(samples: &[Sample]) -> Vec<CautionLine> {
         let to = samples.get(k + 1).map_or(sample.at, |next| next.at);
         for caution in &sample.cautions {
             let says = caution.sentence();
-            let open = |i: &usize| last_seen[*i] + 1 == k && lines[*i].says == says;
+            let over = |caution: &Caution| match caution {
+                Caution::OverLand { leg, .. } => Some(*leg),
+                _ => None,
+            };
+            // A leg is told once, however often it comes to land.
+            let open = |i: &usize| match over(caution) {
+                Some(leg) => lines[*i].over_land == Some(leg),
+                None => last_seen[*i] + 1 == k && lines[*i].says == says,
+            };
             if let Some(i) = (0..lines.len()).rev().find(open) {
                 (lines[i].to, last_seen[i]) = (to, k);
             } else {
                 let position = sample.moment.position;
-                let over_land = matches!(caution, Caution::OverLand { .. });
+                let over_land = over(caution);
                 lines.push(CautionLine { from: sample.at, to, position, says, over_land });
                 last_seen.push(k);
             }

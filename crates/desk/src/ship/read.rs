@@ -500,9 +500,9 @@ impl Reader<'_> {
         match figure(value.get_ref()) {
             Some(x) if x >= range.0 && x <= range.1 => *into = x,
             Some(x) => {
-                let message =
-                    format!("read {x}, allowed {} to {} {unit}: correct it", range.0, range.1);
-                self.refuse(name.span().start, key, message.trim_end());
+                let message = format!("read {x}, allowed {} to {} {unit}", range.0, range.1);
+                let message = format!("{}: correct it", message.trim_end());
+                self.refuse(name.span().start, key, &message);
             }
             None => {
                 let message = format!(

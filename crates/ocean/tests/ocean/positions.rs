@@ -34,6 +34,43 @@ fn ident_the_ways_officers_write_one_position_are_one_position() {
     }
 }
 
+/// Directions as words, in the languages in which routes are found.
+#[test]
+fn ident_directions_may_be_words() {
+    let wanted = Position::from_degrees(-12.5, 45.0).unwrap();
+    for text in
+        ["12 30 Süd 45 Ost", "12°30'Sud 45°00'Est", "12 30 SOUTH, 45 East", "12 30 sur 45 este"]
+    {
+        assert_eq!(text.parse::<Position>(), Ok(wanted), "{text}");
+    }
+    let wanted = Position::from_degrees(12.5, -45.0).unwrap();
+    for text in ["12 30 Nord 45 Ouest", "12 30 norte, 45 oeste", "12 30 N 45 West"] {
+        assert_eq!(text.parse::<Position>(), Ok(wanted), "{text}");
+    }
+}
+
+/// O is east in German, west in French and Spanish, and a slip for a nought: it is asked about, never taken.
+#[test]
+fn ident_the_letter_o_and_words_are_told() {
+    let said = |text: &str| text.parse::<Position>().expect_err(text).to_string();
+    for text in ["12 30 S 45 O", "12 30 S, 45 o"] {
+        let said = said(text);
+        assert!(
+            ["Ost (east)", "ouest", "slip for 0", text].iter().all(|w| said.contains(w)),
+            "{said}"
+        );
+    }
+    for text in ["12 3O S 45 E", "O5 S 45 E"] {
+        assert!(said(text).contains("the letter O stands in a figure; write 0"), "{}", said(text));
+    }
+    assert!(
+        said("Paris").starts_with("position \"Paris\": a name is not looked up"),
+        "{}",
+        said("Paris")
+    );
+    assert!(said("12 S 45 E Paris").contains("the word \"Paris\""), "{}", said("12 S 45 E Paris"));
+}
+
 #[test]
 fn ident_other_quarters_edges_and_whole_degrees() {
     for (text, lat, lon) in [

@@ -138,7 +138,7 @@ pub(super) fn notes(problem: &Problem, steps: &Steps) -> Vec<String> {
     let mut notes = Vec::new();
     if let Some(ceiling) = s.ceiling_t.first().filter(|c| problem.stock_t > **c) {
         notes.push(format!(
-            "{:.1} t aboard is more than the {ceiling:.1} t the tanks may hold: the rest is lost at once.",
+            "{:.1} t aboard is more than the {ceiling:.1} t that may be: the rest is lost at once. Look at the tanks, and at the orders on what may be aboard.",
             problem.stock_t
         ));
     }
@@ -151,14 +151,19 @@ pub(super) fn notes(problem: &Problem, steps: &Steps) -> Vec<String> {
     let short = too_short(steps);
     if short > 0 {
         notes.push(format!(
-            "{short} stretch(es) of allowed water are too short to start in ({} steps and one to make).",
-            steps.start
+            "{} too short to start in: the start alone takes {:.0} min.",
+            match short {
+                1 => "One stretch where water may be made is".to_owned(),
+                more => format!("{more} stretches where water may be made are"),
+            },
+            problem.step_min * steps.start as f64
         ));
     }
     if s.use_t_day.iter().all(|u| *u <= 0.0) {
         notes.push("Nothing is used on this passage: check the use.".into());
     }
-    if s.make_t_day.iter().all(|m| *m <= 0.0) {
+    // Where no rule allows any it is not the plant that fails.
+    if s.allowed.iter().any(|allowed| *allowed) && s.make_t_day.iter().all(|m| *m <= 0.0) {
         notes.push("The plant makes nothing anywhere on this passage: check the output.".into());
     }
     notes

@@ -1,7 +1,7 @@
 //! The one sentence over a plan: whether it lasts, else the first reason; then what binds.
 
 use super::policy::{MISSING_T, Policy};
-use super::problem::Problem;
+use super::problem::{Problem, Samples};
 use super::simulate::Bands;
 use super::worth::{Relax, Worth};
 
@@ -46,7 +46,7 @@ pub fn verdict(problem: &Problem, policy: &Policy) -> Verdict {
     let dry = stock.clone().position(|t| *t <= 0.0).map(|k| k + 1);
     let missing_t = policy.short_t;
     if !problem.samples.allowed.iter().any(|a| *a) {
-        let why = commonest(&problem.samples.why).map(str::to_owned);
+        let why = commonest(&problem.samples).map(str::to_owned);
         let missing_t = Some(missing_t).filter(|t| *t >= MISSING_T);
         return Verdict::Nowhere { why, missing_t, dry };
     }
@@ -160,7 +160,7 @@ fn reason(word: &str) -> &str {
     match word {
         "phase" => "she is never on sea passage",
         "land" => "the track runs over land",
-        "settling" => "full away is too recent",
+        "settling" => "too soon after full away",
         "notice" => "the end of sea passage is too near",
         "distance" => "too near to land",
         "depth" => "too shallow",
@@ -210,10 +210,15 @@ fn more_by_load(problem: &Problem) -> f64 {
     more.iter().sum::<f64>() / more.len().max(1) as f64
 }
 
-fn commonest(why: &[String]) -> Option<&str> {
-    let mut counts = std::collections::BTreeMap::new();
-    for word in why.iter().filter(|w| !w.is_empty()) {
-        *counts.entry(word.as_str()).or_insert(0) += 1;
-    }
-    counts.into_iter().max_by_key(|(_, count)| *count).map(|(word, _)| word)
+/// What forbids most of the sea passage; ports count only where there is no sea passage.
+fn commonest(samples: &Samples) -> Option<&str> {
+    let most = |at_sea: bool| {
+        let mut counts = std::collections::BTreeMap::new();
+        let own = samples.why.iter().zip(&samples.run_ok).filter(|(_, run)| **run == at_sea);
+        for (word, _) in own.filter(|(word, _)| !word.is_empty()) {
+            *counts.entry(word.as_str()).or_insert(0) += 1;
+        }
+        counts.into_iter().max_by_key(|(_, count)| *count).map(|(word, _)| word)
+    };
+    most(true).or_else(|| most(false))
 }

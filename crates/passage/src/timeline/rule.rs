@@ -108,7 +108,10 @@ impl fmt::Display for Rule {
             }
             Self::Notice => f.write_str("the end of sea passage is too near"),
             Self::Distance { off, least } => {
-                write!(f, "{:.1} nmi off, {:.0} are ordered", off.nmi(), least.nmi())
+                // As many decimals as tell the two apart.
+                let near = (least.nmi() - off.nmi()).abs() < 0.05;
+                let decimals = if near { 2 } else { 1 };
+                write!(f, "{:.decimals$} nmi off, {:.0} are ordered", off.nmi(), least.nmi())
             }
             Self::Depth { depth_m, least_m } => {
                 write!(f, "{depth_m:.0} m deep, {least_m:.0} are ordered")

@@ -8,9 +8,9 @@ use roxmltree::{Document, Node, ParsingOptions};
 use super::{Version, children, ours, schedules};
 use crate::heading;
 use crate::problem::{Fault, Place, Problem};
-use crate::reading::Reading;
+use crate::reading::{Reading, Taken};
 use crate::route::{MOST_WAYPOINTS, Route};
-use crate::waypoint::Waypoint;
+use crate::waypoint::{FASTEST_KN, Waypoint};
 use crate::words;
 
 /// The most nodes taken from a file; a waypoint with its schedule and extensions has a few dozen.
@@ -48,14 +48,14 @@ pub(crate) fn read(text: &str) -> Reading {
             Fault::Version { version: words::tidy(written), namespace: namespace.to_owned() };
         problems.push(Problem::at(Place::Whole, fault));
     }
-    let mut route = Route::new("", Vec::new());
+    let mut taken = Taken::default();
     for info in children(root, "routeInfo") {
-        route.name = words::tidy(info.attribute("routeName").unwrap_or_default());
-        problems.extend(read_ours(info, &mut route));
+        taken.route.name = words::tidy(info.attribute("routeName").unwrap_or_default());
+        problems.extend(read_ours(info, &mut taken.route));
     }
     let Some(list) = children(root, "waypoints").next() else {
         let fault = Fault::Missing { what: "waypoints", of: "route" };
-        return Reading { route: None, problems: vec![Problem::at(Place::Whole, fault)] };
+        return Reading::refused(fault);
     };
     let usual = children(list, "defaultWaypoint").flat_map(|usual| children(usual, "leg")).next();
     let count = children(list, "waypoint").count();
@@ -64,7 +64,6 @@ pub(crate) fn read(text: &str) -> Reading {
     }
     let mut told: Vec<Told> = Vec::new();
     let mut ids = HashSet::new();
-    let mut most_kn: Vec<Option<f64>> = Vec::new();
     for (i, node) in children(list, "waypoint").enumerate() {
         let id = node.attribute("id").map(words::tidy);
         let place = match &id {
@@ -84,6 +83,7 @@ pub(crate) fn read(text: &str) -> Reading {
             Ok(position) => position,
             Err(fault) => {
                 note(fault);
+                taken.push(None, place);
                 continue;
             }
         };
@@ -104,34 +104,16 @@ pub(crate) fn read(text: &str) -> Reading {
             words::take(&mut waypoint, word).into_iter().for_each(&mut note);
         }
         let most = [leg, usual].into_iter().flatten().find_map(|leg| leg.attribute("speedMax"));
-        most_kn.push(match most.map(|text| words::number("speedMax", text, text)).transpose() {
-            Ok(most) => most,
-            Err(fault) => {
-                note(fault);
-                None
-            }
-        });
-        route.waypoints.push(waypoint);
+        match most.map(|text| words::number("speedMax", text, text)).transpose() {
+            // None at all, or one that binds nobody, is none.
+            Ok(most) => waypoint.most_kn = most.filter(|kn| *kn > 0.0 && *kn <= FASTEST_KN),
+            Err(fault) => note(fault),
+        }
+        taken.push(Some(waypoint), place);
         told.push(Told { id, is_ours: extension.is_some() });
     }
-    problems.extend(schedules::take(root, &mut route, &told));
-    problems.extend(too_fast(&route, &most_kn));
-    Reading::of(route, problems)
-}
-
-/// A tenth of a knot over a leg's most is the rounding of its times.
-const ROUNDING_KN: f64 = 0.1;
-
-/// The legs that the schedule sails faster than the file allows on them.
-fn too_fast(route: &Route, most_kn: &[Option<f64>]) -> Vec<Problem> {
-    let Ok(schedule) = route.schedule() else { return Vec::new() };
-    let legs = schedule.legs().iter().zip(most_kn.iter().skip(1)).enumerate();
-    let over = legs.filter_map(|(i, (leg, most))| {
-        let most_kn = most.filter(|most| leg.speed_kn > most + ROUNDING_KN)?;
-        let fault = Fault::OverLegLimit { kn: leg.speed_kn, most_kn };
-        Some(Problem::at(Place::waypoint(route, i + 1), fault))
-    });
-    over.collect()
+    problems.extend(schedules::take(root, &mut taken.route, &told));
+    Reading::of(taken, problems)
 }
 
 /// What an extension of ours says of the whole route.

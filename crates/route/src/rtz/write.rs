@@ -95,7 +95,9 @@ fn write_waypoint(out: &mut Out, id: usize, waypoint: &Waypoint) {
             Track::RhumbLine => "Loxodrome",
             Track::GreatCircle => "Orthodrome",
         };
-        out.element("leg", &own(&[("geometryType", geometry)]), |_| {});
+        let mut leg = own(&[("geometryType", geometry)]);
+        leg.extend(waypoint.most_kn.map(|kn| ("speedMax".to_owned(), kn.to_string())));
+        out.element("leg", &leg, |_| {});
         let said = words::write_marks(waypoint);
         if !said.is_empty() || waypoint.etd.is_some() {
             write_extension(out, "waypoint", vec![("words".to_owned(), said.join("; "))]);

@@ -89,6 +89,85 @@ fn several_slips_are_all_told() {
     assert_eq!(said(&text).len(), 3, "{:#?}", said(&text));
 }
 
+/// Of a file every fault is told, each with its line, and over a waypoint that is missing only what holds of each by itself.
+#[test]
+fn all_faults_of_a_file_are_told_with_their_lines() {
+    let text = "departure: 2025-11-16 00:00Z\n20 S 160 E, A\nnonsense\n91 S 160 E, X, 12 kn\n15 S 160 E, B, 120 kn\n10 S 160 E, C, anchor -2 h, load 200 %\n5 S 160 E, ETA soon\n";
+    let said = said(text);
+    for (line, part) in [
+        (3, "nonsense"),
+        (4, "latitude -91"),
+        (5, "speed 120 kn"),
+        (6, "load 200 %"),
+        (6, "stay -0.08 days"),
+        (7, "ETA \"soon\""),
+    ] {
+        let told = |one: &&String| one.starts_with(&format!("line {line}:")) && one.contains(part);
+        assert_eq!(said.iter().filter(told).count(), 1, "line {line} {part}: {said:#?}");
+    }
+    assert_eq!(said.len(), 6, "{said:#?}");
+    let table = "name,lat,lon,speed\nA,-20,160,12\nB,-95,160,12\nC,-10,160,12\nD,-10,161,99\n";
+    let said = crate::said(table);
+    assert!(
+        said[0].starts_with("line 3: position latitude -95")
+            && said[1].starts_with("line 5: speed 99 kn"),
+        "{said:#?}"
+    );
+    // Every ETA that is out of order, and every place that is written twice.
+    let text = "departure: 2025-11-16 00:00Z\n20 S 160 E\n15 S 160 E, ETA 2025-11-20 00:00Z\n10 S 160 E, ETA 2025-11-18 00:00Z\n5 S 160 E, ETA 2025-11-17 00:00Z\n5 S 160 E, ETA 2025-11-15 00:00Z\n";
+    let said = crate::said(text);
+    let about = |part: &str| said.iter().filter(|one| one.contains(part)).count();
+    assert_eq!(
+        (about("must be after 2025-11-20 00:00Z"), about("she sails on"), about("same place")),
+        (2, 1, 1),
+        "{said:#?}"
+    );
+}
+
+/// In place of a waypoint that could not be read stands a line that cannot be read either: a hole is never sailed over.
+#[test]
+fn what_was_read_is_written_with_its_holes() {
+    let text = "departure: 2025-11-16 00:00Z\nnowhere\n20 S 160 E, A\n91 S 160 E\n10 S 160 E, B, 12 kn\n10 S 161 O\n";
+    let reading = Reading::of_bytes(text.as_bytes());
+    let lines = reading.to_lines();
+    let found: Vec<&str> = lines.lines().map(|line| line.split(':').next().unwrap()).collect();
+    assert_eq!(
+        found,
+        [
+            "line 2",
+            "-20 160, \"A\", ETD 2025-11-16 00",
+            "line 4",
+            "-10 160, \"B\", 12 kn",
+            "line 6"
+        ],
+        "{lines}"
+    );
+    let again = Reading::of_bytes(lines.as_bytes());
+    assert_eq!(
+        (again.waypoints_read(), again.lacks_a_waypoint(), again.is_clear()),
+        (2, true, false)
+    );
+    assert_eq!(again.problems.len(), 3, "{:#?}", again.problems);
+    let whole = Reading::of_bytes(with("ETD 2026-11-09 02:00Z", "12 kn", "").as_bytes());
+    assert_eq!(whole.to_lines(), whole.route.unwrap().to_lines());
+}
+
+/// The most that is written for a leg stays with the route, however it is written.
+#[test]
+fn a_speed_over_the_most_of_a_leg_is_told_of_a_typed_route_too() {
+    let text = with("ETD 2026-11-09 02:00Z", "12 kn, at most 10 kn", "12 kn, max 12.5 kn");
+    let said = said(&text);
+    let over: Vec<&String> = said.iter().filter(|one| one.contains("most written")).collect();
+    assert_eq!(over.len(), 1, "{said:#?}");
+    assert!(
+        over[0].starts_with("waypoint 2: speed 12 kn") && over[0].contains("10 kn"),
+        "{over:?}"
+    );
+    assert!(
+        crate::said(&with("ETD 2026-11-09 02:00Z", "at most 70 kn", ""))[0].contains("up to 60 kn")
+    );
+}
+
 #[test]
 fn a_position_changed_over_is_suspected() {
     let text = "-5 150, ETD 2026-11-09 02:00Z, 12 kn\n-10 152\n12 -15\n-20 156\n";

@@ -18,7 +18,7 @@ zone: +11
 clock: 2026-11-14 15:00Z +10
 clock: 2026-11-19 15:00:30Z -03:30
 -32.95 151.85, \"Breakwater, inner\", 13.2 kn, berth 5 h, ETD 2026-11-09 02:00Z, pilotage
-32 45.0 S 153 06.0 E, Full away point, great circle, full away, load 80 %
+32 45.0 S 153 06.0 E, Full away point, great circle, at most 12.5 kn, full away, load 80 %
 28°00.0'S 155°36.0'E, \"12 kn\", gc, ETA 2026-11-11 06:00:15.5Z, zone +10:30
 -20 157.4; 14 kn; load 72.5 %; end of passage; anchor 12 h; berth 1 d 6 h 30 min 1.5 s
 10 00.5 N 179 59.5 W, \"berth 3 d\", drift, ETD 2026-12-10 00:00Z, canal
@@ -142,13 +142,19 @@ fn any_waypoint() -> impl Strategy<Value = Waypoint> {
         (0..1100_u32).prop_map(|tenth| Fraction::from_percent(f64::from(tenth) / 10.0)),
     );
     let stays = proptest::collection::vec(any_stay(), 0..3);
-    let times = (pace, proptest::option::of(any_instant()), proptest::option::of(any_zone()));
+    let times = (
+        pace,
+        proptest::option::of(any_instant()),
+        proptest::option::of(any_zone()),
+        proptest::option::of(0.1..60.0_f64),
+    );
     (any_name(), place, times, stays, mark, load).prop_map(
-        |(name, (lat, lon, is_circle), (pace, etd, zone), stays, mark, load)| {
+        |(name, (lat, lon, is_circle), (pace, etd, zone, most_kn), stays, mark, load)| {
             let mut waypoint = Waypoint::at(Position::from_degrees(lat, lon).unwrap());
             waypoint.name = plain(&name);
             waypoint.track = if is_circle { Track::GreatCircle } else { Track::RhumbLine };
             (waypoint.pace, waypoint.etd, waypoint.zone) = (pace, etd, zone);
+            waypoint.most_kn = most_kn;
             (waypoint.stays, waypoint.mark, waypoint.load) = (stays, mark, load);
             waypoint
         },

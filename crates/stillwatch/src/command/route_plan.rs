@@ -1,5 +1,7 @@
 //! `stillwatch plan ROUTE`: a route planned for a ship, by the very plan of the page Passage.
 
+use std::fs::File;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use clap::ArgMatches;
@@ -15,14 +17,14 @@ use crate::fail::{Code, Done, Fail};
 /// Samples in a day.
 const DAY: usize = (24 * 60 / passage::timeline::STEP_MIN) as usize;
 
-/// Remarks printed of a file that holds no route at all.
+/// Faults printed of a file that holds no route at all.
 const FIRST_TOLD: usize = 3;
+/// Faults printed of a route.
+const MOST_TOLD: usize = 100;
 
 /// Plans the route of a file.
 pub fn run(matches: &ArgMatches, path: &Path) -> Done {
-    let bytes = std::fs::read(path).map_err(|e| {
-        Fail::usage(format!("{}: {e}", path.display())).hint("name a route file that can be read")
-    })?;
+    let bytes = whole(path)?;
     let now = serve::clock(matches).moment();
     let folder = matches.get_one::<PathBuf>("ship").cloned().unwrap_or_else(|| PathBuf::from("."));
     if !folder.join(desk::SHIP_FILE).is_file() {
@@ -36,23 +38,32 @@ pub fn run(matches: &ArgMatches, path: &Path) -> Done {
     // The pages may be open meanwhile.
     let desk = Desk::open_to_read(&folder).map_err(serve::desk_fail)?;
     let read = desk::passage::read_route(&bytes);
-    let told = || read.told.iter().map(|line| format!("{}: {line}", path.display()));
-    // Of a file with a hole in its route every fault is told, in the words of the page.
-    if read.text.is_empty() && !read.hole {
-        let mut lines: Vec<String> = told().take(FIRST_TOLD).collect();
-        if read.told.len() > FIRST_TOLD {
-            let more = read.told.len() - FIRST_TOLD;
-            lines.push(format!("{}: and {more} lines more: is it a route?", path.display()));
+    // Every fault of a route is told, in the words of the page; of a file that is none the first few.
+    if !read.wrong.is_empty() {
+        let most = if read.waypoints == 0 { FIRST_TOLD } else { MOST_TOLD };
+        let told = read.wrong.iter().take(most);
+        let mut lines: Vec<String> =
+            told.map(|line| format!("{}: {line}", path.display())).collect();
+        let more = read.wrong.len().saturating_sub(most);
+        if more > 0 {
+            let doubt = if read.waypoints == 0 { ": is it a route?" } else { "" };
+            lines.push(format!("{}: and {more} more{doubt}", path.display()));
         }
-        return Err(
-            Fail::usage(lines.join("\n")).hint("see the page Passage for how a route is written")
-        );
+        let hint = match read.waypoints {
+            0 => "see the page Passage for how a route is written".to_owned(),
+            1 => "one waypoint could be read; the page Passage takes what could be read into its form, to be mended there".to_owned(),
+            count => format!("{count} waypoints could be read; the page Passage takes them into its form, to be mended there"),
+        };
+        return Err(Fail::usage(lines.join("\n")).hint(hint));
     }
     let how = if matches.get_flag("remedies") { How::Whole } else { How::AtOnce };
     let seas = Seas::built_in().map_err(serve::desk_fail)?;
     let view = desk.passage_of(&bytes, now, how, &seas).map_err(|e| {
-        let lines: Vec<String> =
-            e.to_string().lines().map(|line| format!("{}: {line}", path.display())).collect();
+        let whose = |line: &str| match line.strip_prefix(desk::passage::EVENTS_LEAD) {
+            Some(line) => format!("{}: {line}", folder.join(desk::passage::EVENTS_FILE).display()),
+            None => format!("{}: {line}", path.display()),
+        };
+        let lines: Vec<String> = e.to_string().lines().map(whose).collect();
         Fail::usage(lines.join("\n"))
     })?;
     if matches.get_flag("svg") {
@@ -63,8 +74,25 @@ pub fn run(matches: &ArgMatches, path: &Path) -> Done {
     if matches.get_flag("json") {
         return output::print(&format!("{}\n", answer(&view)));
     }
-    let notes: String = told().map(|line| format!("! {line}\n")).collect();
+    let doubts = read.doubts.iter();
+    let notes: String = doubts.map(|line| format!("! {}: {line}\n", path.display())).collect();
     output::print(&(text(&view) + &notes))
+}
+
+/// The file's bytes; of one larger than any route only so many as tell it.
+fn whole(path: &Path) -> Result<Vec<u8>, Fail> {
+    let unread = |e: std::io::Error| {
+        Fail::usage(format!("{}: {e}", path.display())).hint("name a route file that can be read")
+    };
+    let file = File::open(path).map_err(unread)?;
+    let size = file.metadata().map_err(unread)?.len();
+    if let Some(told) = desk::passage::too_large(size) {
+        return Err(Fail::usage(format!("{}: {told}", path.display()))
+            .hint("is it another file? a route has a few hundred kilobytes"));
+    }
+    let mut bytes = Vec::new();
+    file.take(desk::passage::LARGEST_ROUTE + 1).read_to_end(&mut bytes).map_err(unread)?;
+    Ok(bytes)
 }
 
 fn local(at: Timestamp, zone: Offset) -> String {
@@ -83,7 +111,7 @@ fn row(order: &OrderLine) -> Vec<String> {
 fn text(view: &PassageView) -> String {
     let (low, middle, high) = view.on_arrival_t();
     let zone = |at: Timestamp| view.timeline.clock.zone(at);
-    let over_land = view.cautions.iter().find(|line| line.over_land);
+    let over_land = view.cautions.iter().find(|line| line.over_land.is_some());
     let mut text = over_land.map_or_else(String::new, |line| {
         format!("The track crosses land; no water is planned there. {}\n", line.says)
     });
@@ -94,11 +122,18 @@ fn text(view: &PassageView) -> String {
     if !view.unsounded.is_empty() {
         text += &format!("! not sounded, counted as empty: {}\n", view.unsounded.join(", "));
     }
+    if let Some(why) = &view.why_off {
+        text += &format!("{why}\n");
+    }
+    if !view.share_says.is_empty() {
+        text += &format!("{}\n", view.share_says);
+    }
     for note in &view.brief.notes {
         text += &format!("! {note}\n");
     }
     for line in &view.cautions {
-        let (from, to) = (local(line.from, zone(line.from)), local(line.to, zone(line.to)));
+        let told = |at: Timestamp| format!("{} UTC{}", local(at, zone(at)), zone(at));
+        let (from, to) = (told(line.from), told(line.to));
         text += &format!("! {from} to {to}, from {}: {}\n", line.position, line.says);
     }
     text += "\nOrders\n";

@@ -219,12 +219,22 @@ async fn ident_a_finding_is_closed_a_thermometer_set_right_and_one_trusted_less(
         page.contains("Sea water out set right") || page.contains("Sea water out</b>"),
         "{page}"
     );
-    let cleaned = [
-        ("cleaned_what", "condenser"),
-        ("cleaned_words", ""),
-        ("cleaned_at", ""),
-        ("cleaned_by", "2e"),
-    ];
+    let cleaned = |stands: &'static str| {
+        [
+            ("cleaned_what", "condenser"),
+            ("cleaned_words", ""),
+            ("cleaned_at", ""),
+            ("cleaned_by", "2e"),
+            ("cleaned_stands", stands),
+        ]
+    };
+    // By the last round she was making water just before: the time is asked about, and stands when it is said to.
+    let asked = post(&mut browser, "/findings/cleaned", &cleaned("")).await.text;
+    assert!(
+        asked.contains("the plant was making water") && asked.contains("The time stands"),
+        "{asked}"
+    );
+    let cleaned = cleaned("yes");
     assert_eq!(
         post(&mut browser, "/findings/cleaned", &cleaned).await.location(),
         "/findings?cleaned"

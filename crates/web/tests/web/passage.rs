@@ -63,6 +63,47 @@ async fn ident_a_route_is_refused_as_typed_then_kept_and_planned() {
     assert!(records.contains("route.txt"), "{records}");
 }
 
+/// The same bad input on the page: refused with every fault once, as typed, and a file read into the form as far as it goes.
+#[tokio::test]
+async fn ident_bad_input_is_told_once_by_place_value_range_and_remedy() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let at = "departure: 2026-11-16T02:00Z\n20 S 160 E, A\n";
+    let cases: [(&str, &[&str]); 5] = [
+        (
+            "15 S 160 E, ETA 2026-11-20 00:00Z\n10 S 160 E, ETA 2026-11-18 00:00Z\n5 S 160 E, ETA 2026-11-17 00:00Z\n",
+            &[
+                "waypoint 3: ETA 2026-11-18",
+                "waypoint 4: ETA 2026-11-17",
+                "put the waypoints in the order",
+            ],
+        ),
+        ("20 S 160 E, 12 kn\n10 S 160 E\n", &["same place", "leave one of them out"]),
+        ("10 S 160 E, ETA 2026-11-15 00:00Z\n", &["she sails on 2026-11-16", "correct the ETA"]),
+        ("10 S 160 O, 12 kn\n", &["line 3: position", "Ost (east)", "slip for 0"]),
+        (
+            "91 S 160 E, 12 kn\nParis\n5 S 160 E, 99 kn\n",
+            &["line 3", "latitude -91", "line 4", "line 5: speed 99 kn"],
+        ),
+    ];
+    for (text, wanted) in cases {
+        let page = keep(&mut browser, "route", &format!("{at}{text}"), "2o").await;
+        assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY, "{text}");
+        let faults = page.text.split_once("id=\"route-word\"").expect("faults").1;
+        for part in wanted {
+            let part = part.replace('"', "&quot;");
+            assert_eq!(faults.matches(&part).count(), 1, "{part}: {faults}");
+        }
+    }
+    let events = "[[area]]\nname = \"bow\"\ncorners = [\"0 N 50 E\", \"10 N 60 E\", \"10 N 50 E\", \"0 N 60 E\"]\n[[draw]]\nname = \"x\"\nfrom = \"soon\"\nhours = -1\nt = 3\n";
+    let page = keep(&mut browser, "events", events, "ce").await.text;
+    for part in ["side 1 crosses side 3", "is no time; write UTC", "hours -1, allowed 0.1 to 240 h"]
+    {
+        assert!(page.contains(part), "{part}: {page}");
+    }
+    assert_eq!(aboard.desk.head().unwrap().0, 0, "nothing was written");
+}
+
 /// A refusal stands where the reader looks first, with the way to what was typed; the last plan stays.
 #[tokio::test]
 async fn ident_what_is_refused_is_told_at_the_top_of_the_page() {

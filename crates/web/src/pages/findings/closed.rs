@@ -1,7 +1,7 @@
 //! Past findings and what was found on opening up; cleanings and instruments set right; the forms that write them.
 
 use desk::field;
-use desk::findings::{CLEANED as PARTS, FindingsView, SEEN, ToldOfPlant};
+use desk::findings::{CLEANED as PARTS, FindingsView, SEEN, STANDS, ToldOfPlant};
 use maud::{Markup, html};
 
 use crate::form::FormState;
@@ -99,7 +99,12 @@ fn cleaned(reader: &Reader, form: &FormState) -> Markup {
             (Field::new("cleaned_at", "Ship’s time").place("empty: now").text().from_form(form))
             (Field::new("cleaned_by", "Initials").place("who cleaned").text().from_form(form))
         }
-        p.acts { button { "Write the cleaning down" } }
+        p.acts {
+            button { "Write the cleaning down" }
+            @if form.error("cleaned_at").is_some_and(|why| why.ends_with(STANDS)) {
+                button name="cleaned_stands" value="yes" { "The time stands: write it down" }
+            }
+        }
     })
 }
 

@@ -181,6 +181,12 @@ pub(super) async fn cleaned(
     done((app, reader, form), "cleaned_by", "cleaned", |sent| {
         let at = sent.at("cleaned_at")?;
         let of = (sent.form.typed("cleaned_what"), sent.form.typed("cleaned_words"));
+        if sent.form.typed("cleaned_stands").is_empty() {
+            let doubt = sent.desk.doubt_of_cleaning(at).map_err(beside("cleaned_at"))?;
+            if let Some(doubt) = doubt {
+                return Err(("cleaned_at", doubt));
+            }
+        }
         let written = sent.desk.write_cleaned(of, at, sent.by, sent.now);
         written.map(drop).map_err(beside("cleaned_what"))
     })

@@ -52,8 +52,10 @@ pub(super) fn entry(outlook: &Outlook, aboard_t: Option<f64>, out_of_limit: bool
         @if let Some(zones) = &ahead.zones { p { span.asks { "Two clocks." } " " (zones) } }
         (acts("The passage"))
     };
-    let note =
-        html! { p { "As planned " (ahead.planned.strftime("%-d %b %H:%M").to_string()) " UTC." } };
+    let note = html! {
+        p { "As planned " (ahead.planned.strftime("%-d %b %H:%M").to_string()) " UTC." }
+        @if !ahead.share_says.is_empty() { p { (ahead.share_says) } }
+    };
     parts::entry("The water ahead", note, body)
 }
 

@@ -13,13 +13,29 @@ pub(super) fn when(at: Timestamp, zone: Offset) -> String {
     zone.to_datetime(at).strftime("%-d %b %H:%M").to_string()
 }
 
+/// The same with its zone: a list may go over a change of the clocks, or the date line.
+pub(super) fn zoned(at: Timestamp, zone: Offset) -> Markup {
+    html! { span.nb { (when(at, zone)) } " " small.nb { "UTC" (offset(zone)) } }
+}
+
+/// "+10" or "+9:30".
+fn offset(zone: Offset) -> String {
+    let minutes = zone.seconds() / 60;
+    let (sign, minutes) = (if minutes < 0 { '−' } else { '+' }, minutes.abs());
+    if minutes % 60 == 0 {
+        format!("{sign}{}", minutes / 60)
+    } else {
+        format!("{sign}{}:{:02}", minutes / 60, minutes % 60)
+    }
+}
+
 pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against>) -> Markup {
     let (low, middle, high) = view.on_arrival_t();
     let zone = |at: Timestamp| view.timeline.clock.zone(at);
     let (days, lasts) = (view.days_in_hand(), view.lasts());
     let clock = |at: Timestamp| html! { b.nb { (when(at, zone(at))) } };
     let says = html! {
-        @if view.cautions.iter().any(|line| line.over_land) { "The track crosses land; no water is planned there. " }
+        @if view.cautions.iter().any(|line| line.over_land.is_some()) { "The track crosses land; no water is planned there. " }
         @if !lasts { (view.says) " " } @else if view.unsounded.is_empty() { "It lasts. " } @else { "It lasts if the tanks not sounded may be empty. " }
         @if view.runs_out() { "At " (view.to) " there would be " (fig(&tonnes(middle), "t")) " aboard all the same" }
         @else {
@@ -57,7 +73,7 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
         @if !view.earlier.is_empty() { p.then {
             span.asks { "Of an earlier route, not reckoned:" } " " (view.earlier.join("; ")) ". " a href="#events" { "Drop them below," } " or take away the line " code { "route =" } " of those that hold for this one."
         } }
-        @for line in view.cautions.iter().filter(|line| line.over_land) { p.then {
+        @for line in view.cautions.iter().filter(|line| line.over_land.is_some()) { p.then {
             span.asks { "A leg over land." } " " (line.says)
         } }
         @if let Some(says) = &view.zones { p.then {
@@ -69,6 +85,7 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
     };
     let note = html! {
         p { "Planned from " (when(view.from, zone(view.from))) ", " (format!("{:.0}", view.to_go_nmi)) " nmi to " (view.to) "." }
+        @if !view.share_says.is_empty() { p { (view.share_says) } }
         p { "Advice to the master, never an order." }
     };
     parts::answer("Will the water last, and when do we stop?", says, then, html! {}, note)
@@ -93,7 +110,7 @@ pub(super) fn against(against: Option<&Against>) -> Markup {
                 @if !against.plan.orders.is_empty() {
                     (parts::details("Orders as they stood in that plan", html! {
                         @for order in against.plan.orders.iter().filter(|order| order.plant) {
-                            p { b.nb { (when(order.at, order.zone)) } " " (order.what) }
+                            p { b { (zoned(order.at, order.zone)) } " " (order.what) }
                         }
                     }))
                 }
@@ -109,7 +126,7 @@ const MOST_CAUTIONS: usize = 12;
 
 pub(super) fn cautions(view: &PassageView) -> Markup {
     // A leg over land is told first of all, with the answer.
-    let lines: Vec<_> = view.cautions.iter().filter(|line| !line.over_land).collect();
+    let lines: Vec<_> = view.cautions.iter().filter(|line| line.over_land.is_none()).collect();
     if lines.is_empty() {
         return html! {};
     }
@@ -117,7 +134,7 @@ pub(super) fn cautions(view: &PassageView) -> Markup {
     let more = lines.len().saturating_sub(MOST_CAUTIONS);
     let body = html! {
         @for line in lines.iter().take(MOST_CAUTIONS) {
-            p { b.nb { (when(line.from, zone(line.from))) " to " (when(line.to, zone(line.to))) } ", from " (line.position.to_string()) ": " (line.says) }
+            p { b { (zoned(line.from, zone(line.from))) " to " (zoned(line.to, zone(line.to))) } ", from " (line.position.to_string()) ": " (line.says) }
         }
         @if more > 0 { p.muted { "And " (more) " more." } }
     };
@@ -146,14 +163,14 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
         .numbers("Chance under reserve", "%")
         .numbers("Bought or cut", "t");
     let last = view.timeline.samples.get(view.arrival).map(|sample| sample.at);
-    let arrives = last.map_or_else(String::new, |at| when(at, view.timeline.clock.zone(at)));
+    let arrives = last.map_or_else(|| html! {}, |at| zoned(at, view.timeline.clock.zone(at)));
     let (lasts, any_taken) = (view.lasts(), view.remedies.iter().any(|remedy| remedy.take));
     let rows = view.remedies.iter().enumerate().map(|(i, remedy)| {
         let (low, middle, high) = view.arriving_t(&remedy.bands);
         let cells: [Cell; 8] = [
             format!("{:.0}", remedy.expected_cost).into(),
             "".into(),
-            arrives.as_str().into(),
+            arrives.clone().into(),
             tonnes(middle).into(),
             format!("{} to {}", tonnes(low), tonnes(high)).into(),
             tonnes(remedy.lowest_p10_t).into(),
@@ -200,7 +217,7 @@ fn at_speed(speed: &AtSpeed) -> Row {
     let cells: [Cell; 8] = [
         format!("{:.0}", plan.expected_cost).into(),
         plan.fuel_more.map_or_else(|| "–".to_owned(), |more| tonnes(more).replace('-', "−")).into(),
-        when(plan.arrives, plan.zone).into(),
+        zoned(plan.arrives, plan.zone).into(),
         tonnes(middle).into(),
         format!("{} to {}", tonnes(low), tonnes(high)).into(),
         tonnes(plan.lowest_p10_t).into(),
@@ -213,7 +230,7 @@ fn at_speed(speed: &AtSpeed) -> Row {
 pub(super) fn computed(view: &PassageView) -> Markup {
     let policy = &view.brief.policy;
     let body = html! {
-        p { "Every quarter of an hour of the route is allowed, or the first rule that forbids it is named. Output is the plant’s own, run to limits, at that sea and load, times " (format!("{:.2}", view.share)) @if !view.share_says.is_empty() { ": " (view.share_says) } ". The plan is the cheapest over all starts, stops and trims, on steps of a tenth of a tonne; the reserve is kept in nine passages of ten. The band comes from 2000 passages drawn with the scatter of use, output, sea and speed." }
+        p { "Every quarter of an hour of the route is allowed, or the first rule that forbids it is named. Output is the plant’s own, run to limits, at that sea and load, times " (format!("{:.2}", view.share)) ". " (view.share_says) " The plan is the cheapest over all starts, stops and trims, on steps of a tenth of a tonne; the reserve is kept in nine passages of ten. The band comes from 2000 passages drawn with the scatter of use, output, sea and speed." }
         p { "Expected cost " (format!("{:.0}", policy.expected_cost)) " " (view.currency) "; simulated " (format!("{:.0} ± {:.0}", policy.simulated_cost, policy.simulated_error)) "; chance of being under the reserve at the worst place " (format!("{:.0}", policy.worst_chance * 100.0)) " %." }
         p { "Distance is to the coastline of a chart at 1:1 000 000, not to the baseline of the law; depth and sea are climatology. Not for navigation; verify on the chart." }
     };

@@ -14,7 +14,7 @@ use crate::paths::Page;
 use crate::reader::Reader;
 use crate::trouble::Trouble;
 
-use super::answer::when;
+use super::answer::zoned;
 use super::{LEG, Passage, Plan, page};
 
 /// Legs listed; a route of hundreds of waypoints shows its next.
@@ -129,6 +129,7 @@ fn table(legs: &[LegLine]) -> Markup {
         .numbers("Load", "%")
         .numbers("Sea", "°C")
         .words("Arrives, ship’s time")
+        .words("Leaves")
         .numbers("Stop", "h")
         .words("");
     let rows = legs.iter().take(MOST).map(|leg| {
@@ -137,12 +138,16 @@ fn table(legs: &[LegLine]) -> Markup {
         let figure = |value: Option<f64>, decimals: usize| {
             value.map_or_else(|| "–".to_owned(), |x| format!("{x:.decimals$}"))
         };
-        let cells: [Cell; 7] = [
+        let cells: [Cell; 8] = [
             format!("{:.0}", leg.nmi).into(),
             told(format!("{:.1}", leg.kn), kn.is_some()).into(),
             figure(leg.load_percent, 0).into(),
             told(figure(leg.sea_temp_c, 1), sea.is_some()).into(),
-            html! { span.nb { (when(leg.arrives, leg.zone)) } }.into(),
+            zoned(leg.arrives, leg.zone).into(),
+            match leg.stop_h > 0.0 {
+                true => zoned(leg.leaves, leg.leaves_zone).into(),
+                false => "".into(),
+            },
             told(format!("{:.0}", leg.stop_h), stop.is_some()).into(),
             html! { a href={ (Page::Passage.path()) "?leg=" (leg.to) "#leg" } { "change" } }.into(),
         ];

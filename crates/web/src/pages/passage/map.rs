@@ -8,7 +8,7 @@ use maud::{Markup, html};
 
 use crate::parts::{self, Cell, Row, Table};
 
-use super::answer::when;
+use super::answer::{when, zoned};
 use super::orders;
 
 /// Samples between named sea temperatures: two days.
@@ -72,7 +72,7 @@ pub(super) fn entry(view: &PassageView, foretold: Option<&StartAndStop>, now: Ti
     parts::entry(
         "Where it may be made, and when to do what",
         note,
-        parts::beside(picture, orders::list(view, foretold, now)),
+        html! { div.beside.map-and-lists { (picture) (orders::list(view, foretold, now)) (stretches(view)) } },
     )
 }
 
@@ -80,23 +80,26 @@ pub(super) fn entry(view: &PassageView, foretold: Option<&StartAndStop>, now: Ti
 const MOST_STRETCHES: usize = 24;
 
 /// Where water is made, may be and may not, as a list: what the map shows to who cannot see it, with the rules.
-pub(super) fn stretches(view: &PassageView) -> Markup {
+fn stretches(view: &PassageView) -> Markup {
     let stretches = view.stretches();
     if stretches.is_empty() {
         return html! {};
     }
     let more = stretches.len().saturating_sub(MOST_STRETCHES);
-    let time = |at: Timestamp| when(at, view.timeline.clock.zone(at));
+    let time = |at: Timestamp| zoned(at, view.timeline.clock.zone(at));
     let rows = stretches.iter().take(MOST_STRETCHES).map(|stretch| {
         let water = match stretch.water {
             Water::Made => html! { b { (stretch.says) } },
             Water::May | Water::Not => html! { (stretch.says) },
         };
-        let cells: [Cell; 2] = [html! { span.nb { (time(stretch.to)) } }.into(), water.into()];
-        Row::new(html! { span.nb { (time(stretch.from)) } }, cells)
+        let cells: [Cell; 2] = [time(stretch.to).into(), water.into()];
+        Row::new(time(stretch.from), cells)
     });
     let table = Table::new("", "From, ship’s time").words("To").words("Water").rows(rows);
-    let note = html! { p { "The map in words: each stretch with the first rule that forbids water there." } };
-    let body = html! { (table) @if more > 0 { p.muted { "And " (more) " more." } } };
-    parts::entry("Stretch by stretch", note, body)
+    html! { div {
+        h3 { "Stretch by stretch" }
+        p.muted { "The map in words: each stretch with the first rule that forbids water there." }
+        (table)
+        @if more > 0 { p.muted { "And " (more) " more." } }
+    } }
 }

@@ -169,7 +169,9 @@ fn not_kept(form: &FormState) -> Markup {
     html! {
         @if form.was_sent(route::LOOKED_AT) {
             section.entry { p.then {
-                span.asks { "The route file: looked at, not yet kept." } " The plan below is still of the route that was kept. "
+                span.asks { "The route file: looked at, not yet kept." }
+                @match form.error("route").map_or(0, |why| why.lines().count()) { 0 => {} 1 => { " One thing in it has to be mended first." } more => { " " (more) " things in it have to be mended first." } }
+                " The plan below is still of the route that was kept. "
                 a href="#route" { "To what was read" }
             } }
         }
@@ -197,7 +199,6 @@ fn page(reader: &Reader, passage: &Passage, form: &FormState) -> Markup {
                 (answer::entry(view, passage.now, passage.against.as_ref()))
                 (map::entry(view, passage.foretold.as_ref(), passage.now))
                 (strip::entry(view, passage.now, passage.against.as_ref()))
-                (map::stretches(view))
                 (answer::against(passage.against.as_ref()))
                 (answer::cautions(view))
                 (answer::remedies(view))

@@ -7,7 +7,7 @@ use maud::{Markup, html};
 
 use crate::parts::{self, Cell, Row, Table};
 
-use super::answer::when;
+use super::answer::zoned;
 
 /// Orders shown; a long passage with many tank changes shows its first.
 const MOST: usize = 60;
@@ -39,18 +39,7 @@ fn row(order: &OrderLine, now: Timestamp) -> Row {
     let due = order.at <= now;
     let time = html! {
         @if due { b { "now" } ", since " }
-        span.nb { (when(order.at, order.zone)) } " " small.nb { "UTC" (zone(order)) }
+        (zoned(order.at, order.zone))
     };
     Row::new(time, [utc, what])
-}
-
-/// "+10" or "+9:30".
-fn zone(order: &OrderLine) -> String {
-    let minutes = order.zone.seconds() / 60;
-    let (sign, minutes) = (if minutes < 0 { '−' } else { '+' }, minutes.abs());
-    if minutes % 60 == 0 {
-        format!("{sign}{}", minutes / 60)
-    } else {
-        format!("{sign}{}:{:02}", minutes / 60, minutes % 60)
-    }
 }

@@ -20,6 +20,9 @@ use super::{EVENTS, FILE, Passage, Plan, ROUTE, RTZ, page};
 /// Set where a route file was read into the form and nothing was asked to be kept.
 pub(super) const LOOKED_AT: &str = "looked_at";
 
+/// What of a route file was taken with a doubt.
+const DOUBTS: &str = "doubts";
+
 /// A route file arrives: it is read into the form, where it can be looked over and kept.
 pub(super) async fn send(
     State(app): State<App>,
@@ -42,9 +45,10 @@ pub(super) async fn send(
             form.set(LOOKED_AT, "yes");
             form.set("route", read.text);
         }
-        if !read.told.is_empty() {
-            form.refuse("route", read.told.join("\n"));
+        if !read.wrong.is_empty() {
+            form.refuse("route", read.wrong.join("\n"));
         }
+        form.set(DOUBTS, read.doubts.join("\n"));
         return Ok((StatusCode::OK, page(&reader, &passage, &form)).into_response());
     }
     Ok(Redirect::to(Page::Passage.path()).into_response())
@@ -111,6 +115,17 @@ fn signed(form: &FormState, name: &str) -> Markup {
     html! { div.fields { (Field::new(&actor, "Initials").place("who changes it").text().from_form(form)) } }
 }
 
+/// Faults told of a text; of more the count.
+const MOST_TOLD: usize = 40;
+
+fn lines(lead: &str, why: &str) -> Markup {
+    let more = why.lines().count().saturating_sub(MOST_TOLD);
+    html! {
+        @for line in why.lines().take(MOST_TOLD) { p { span.asks { (lead) } " " (line) } }
+        @if more > 0 { p { "And " (more) " more." } }
+    }
+}
+
 fn text(name: &str, label: &str, kept: &str, rows: usize, form: &FormState) -> Markup {
     let shown = if form.was_sent(name) { form.typed(name) } else { kept };
     html! {
@@ -118,7 +133,10 @@ fn text(name: &str, label: &str, kept: &str, rows: usize, form: &FormState) -> M
             label for=(name) { (label) }
             textarea.toml id=(name) name=(name) rows=(rows) spellcheck="false" autocomplete="off" { (shown) }
             @if let Some(why) = form.error(name) {
-                div.word id={ (name) "-word" } { @for line in why.lines().take(20) { p { span.asks { @if name == "route" && form.was_sent(LOOKED_AT) { "Worth a look:" } @else { "Not kept:" } } " " (line) } } }
+                div.word id={ (name) "-word" } { (lines(if name == "route" && form.was_sent(LOOKED_AT) { "To be mended:" } else { "Not kept:" }, why)) }
+            }
+            @if name == "route" && !form.typed(DOUBTS).is_empty() {
+                div.word { (lines("Worth a look:", form.typed(DOUBTS))) }
             }
         }
     }

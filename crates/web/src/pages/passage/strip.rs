@@ -7,7 +7,7 @@ use maud::{Markup, html};
 
 use crate::parts::{self, Cell, Row, Table};
 
-use super::answer::when;
+use super::answer::zoned;
 
 /// Rows of the table at most; they stand a number of six-hour steps apart.
 const MOST_ROWS: usize = 32;
@@ -61,7 +61,7 @@ fn table(view: &PassageView) -> Markup {
             }
             .into(),
         ];
-        Row::new(html! { (when(sample.at, view.timeline.clock.zone(sample.at))) }, cells)
+        Row::new(zoned(sample.at, view.timeline.clock.zone(sample.at)), cells)
     });
     html! { (table.rows(rows)) }
 }
