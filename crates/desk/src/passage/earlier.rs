@@ -79,13 +79,18 @@ impl Events {
             |block: &String| is_event(block) && of_route(block).is_some_and(|told| told != name);
         let (earlier, own): (Vec<String>, Vec<String>) =
             blocks(text).into_iter().partition(is_earlier);
-        let told = earlier.iter().map(|block| {
+        // Those of one route are told together.
+        let mut told: Vec<(String, Vec<String>)> = Vec::new();
+        for block in &earlier {
             let of = of_route(block).unwrap_or_default();
             let what = Events::read(block)?.told();
-            Ok(format!("{} ({of})", what.join(", ")))
-        });
-        let told = told.collect::<Result<Vec<_>, _>>()?;
-        Ok((Events::read(&own.concat())?, told))
+            match told.iter_mut().find(|(route, _)| *route == of) {
+                Some((_, all)) => all.extend(what),
+                None => told.push((of, what)),
+            }
+        }
+        let told = told.into_iter().map(|(of, all)| format!("of {of}: {}", all.join("; ")));
+        Ok((Events::read(&own.concat())?, told.collect()))
     }
 
     /// Everything there is, each in words.
@@ -127,12 +132,11 @@ mod tests {
         assert_eq!((own.draws.len(), own.areas.len(), earlier.len()), (1, 1, 0));
         let (own, earlier) = Events::of(&marked, &back).expect("taken");
         assert_eq!(own, Events::default());
-        let of = "(Here to There, 20 Nov 2026)";
-        assert_eq!(earlier, [format!("hold 1, 22 Dec 2026 {of}"), format!("area a {of}")]);
+        assert_eq!(earlier, ["of Here to There, 20 Nov 2026: hold 1, 22 Dec 2026; area a"]);
         // What is written now is this route's until another one is kept; what is marked stays as it is.
         let both = format!("{marked}{EVENTS}");
         let (own, earlier) = Events::of(&both, &back).expect("taken");
-        assert_eq!((own.draws.len(), earlier.len()), (1, 2));
+        assert_eq!((own.draws.len(), earlier.len()), (1, 1));
         assert_eq!(super::marked(&marked, &back), marked);
     }
 

@@ -15,7 +15,7 @@ pub(super) fn when(at: Timestamp, zone: Offset) -> String {
 
 /// The same with its zone: a list may go over a change of the clocks, or the date line.
 pub(super) fn zoned(at: Timestamp, zone: Offset) -> Markup {
-    html! { span.nb { (when(at, zone)) } " " small.nb { "UTC" (offset(zone)) } }
+    html! { span.nb { (when(at, zone)) " " small { "UTC" (offset(zone)) } } }
 }
 
 /// "+10" or "+9:30".
@@ -71,7 +71,7 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
             span.asks { "Of another voyage?" } " Dated outside this route’s time: " (view.outside.join("; ")) ". " a href="#events" { "Mend or drop them below." }
         } }
         @if !view.earlier.is_empty() { p.then {
-            span.asks { "Of an earlier route, not reckoned:" } " " (view.earlier.join("; ")) ". " a href="#events" { "Drop them below," } " or take away the line " code { "route =" } " of those that hold for this one."
+            span.asks { "Of an earlier route, not reckoned:" } " " (view.earlier.join(". Also ")) ". " a href="#events" { "Drop them below," } " or take away the line " code { "route =" } " of those that hold for this one."
         } }
         @for line in view.cautions.iter().filter(|line| line.over_land.is_some()) { p.then {
             span.asks { "A leg over land." } " " (line.says)

@@ -86,17 +86,23 @@ fn stretches(view: &PassageView) -> Markup {
         return html! {};
     }
     let more = stretches.len().saturating_sub(MOST_STRETCHES);
-    let time = |at: Timestamp| zoned(at, view.timeline.clock.zone(at));
+    let zone = |at: Timestamp| view.timeline.clock.zone(at);
+    let time = |at: Timestamp| zoned(at, zone(at));
+    // A stretch told by one zone says it once.
+    let until = |from: Timestamp, to: Timestamp| match zone(from) == zone(to) {
+        true => html! { span.nb { (when(to, zone(to))) } },
+        false => time(to),
+    };
     let rows = stretches.iter().take(MOST_STRETCHES).map(|stretch| {
         let water = match stretch.water {
             Water::Made => html! { b { (stretch.says) } },
             Water::May | Water::Not => html! { (stretch.says) },
         };
-        let cells: [Cell; 2] = [time(stretch.to).into(), water.into()];
+        let cells: [Cell; 2] = [until(stretch.from, stretch.to).into(), water.into()];
         Row::new(time(stretch.from), cells)
     });
     let table = Table::new("", "From, ship’s time").words("To").words("Water").rows(rows);
-    html! { div {
+    html! { div.when-list.under-map {
         h3 { "Stretch by stretch" }
         p.muted { "The map in words: each stretch with the first rule that forbids water there." }
         (table)
