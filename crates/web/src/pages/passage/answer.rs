@@ -82,10 +82,10 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
         } }
         @if let Some(against) = against { p.then { (against.ahead()) } }
         @for note in &view.brief.notes { p.then { (note) } }
+        @if !view.share_says.is_empty() { p.then { (view.share_says) } }
     };
     let note = html! {
         p { "Planned from " (when(view.from, zone(view.from))) ", " (format!("{:.0}", view.to_go_nmi)) " nmi to " (view.to) "." }
-        @if !view.share_says.is_empty() { p { (view.share_says) } }
         p { "Advice to the master, never an order." }
     };
     parts::answer("Will the water last, and when do we stop?", says, then, html! {}, note)
