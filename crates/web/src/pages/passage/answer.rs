@@ -163,14 +163,14 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
         .numbers("Chance under reserve", "%")
         .numbers("Bought or cut", "t");
     let last = view.timeline.samples.get(view.arrival).map(|sample| sample.at);
-    let arrives = last.map_or_else(|| html! {}, |at| zoned(at, view.timeline.clock.zone(at)));
+    let arrives = last.map_or_else(String::new, |at| when(at, view.timeline.clock.zone(at)));
     let (lasts, any_taken) = (view.lasts(), view.remedies.iter().any(|remedy| remedy.take));
     let rows = view.remedies.iter().enumerate().map(|(i, remedy)| {
         let (low, middle, high) = view.arriving_t(&remedy.bands);
         let cells: [Cell; 8] = [
             format!("{:.0}", remedy.expected_cost).into(),
             "".into(),
-            arrives.clone().into(),
+            arrives.as_str().into(),
             tonnes(middle).into(),
             format!("{} to {}", tonnes(low), tonnes(high)).into(),
             tonnes(remedy.lowest_p10_t).into(),
@@ -217,7 +217,7 @@ fn at_speed(speed: &AtSpeed) -> Row {
     let cells: [Cell; 8] = [
         format!("{:.0}", plan.expected_cost).into(),
         plan.fuel_more.map_or_else(|| "–".to_owned(), |more| tonnes(more).replace('-', "−")).into(),
-        zoned(plan.arrives, plan.zone).into(),
+        when(plan.arrives, plan.zone).into(),
         tonnes(middle).into(),
         format!("{} to {}", tonnes(low), tonnes(high)).into(),
         tonnes(plan.lowest_p10_t).into(),
