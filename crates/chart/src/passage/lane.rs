@@ -212,12 +212,7 @@ impl Plot<'_> {
             if self.curve.lane.downward { self.area.y + self.area.bottom() - at } else { at }
         };
         let show = |v: f64| number(v, self.curve.lane.decimals);
-        let mut figures = vec![(
-            y(end.value),
-            19.0,
-            format!("{} {}", show(end.value), self.curve.lane.unit),
-            Type::Figure,
-        )];
+        let mut figures = vec![(y(end.value), 19.0, show(end.value), Type::Figure)];
         let mut under = |text: &str| {
             let word = Type::Tick.fit(text, FIGURES - 8.0);
             figures.push((y(end.value), 13.0, word, Type::Tick));

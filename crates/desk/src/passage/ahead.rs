@@ -56,6 +56,7 @@ impl Ahead {
 }
 
 /// What there is to say of the water ahead.
+#[expect(clippy::large_enum_variant, reason = "there is one at a time, for one page")]
 #[derive(Debug, Clone, PartialEq)]
 pub enum Outlook {
     /// No route is kept.

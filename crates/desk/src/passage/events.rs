@@ -238,7 +238,7 @@ mod tests {
                 "[[draw]]\nname = \"h\"\nfrom = \"11.29.2026 06:00\"\nhours = 6\nt = 3",
                 "write 2026-11-29 or",
             ),
-            ("[[drew]]\n", "unknown field"),
+            ("[[drew]]\n", "unknown word"),
             ("[[leg]]\nto = 1\nkn = 12", "counted from 1"),
             ("[[leg]]\nto = 3", "give kn, sea_temp_c or both"),
             ("[[leg]]\nto = 3\nkn = 70", "allowed 1 to 40 kn"),
