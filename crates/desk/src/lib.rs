@@ -25,6 +25,7 @@ mod incoming;
 pub mod instrument;
 mod keep;
 pub mod lines;
+pub mod moment;
 pub mod now;
 pub mod passage;
 pub mod plausible;

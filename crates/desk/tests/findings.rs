@@ -160,8 +160,29 @@ fn ident_a_closed_finding_and_a_cleaning_become_data() {
     assert!((odds(&before) - 0.12).abs() < 1e-12);
     assert!((odds(&after) - (1.2 + 1.0) / 11.0).abs() < 1e-12);
     assert!(after.tables.learned.iter().any(|line| line.contains("found 1 of 1 time")));
+    // The evaporator was never cleaned: its history goes on, and of the condenser nothing was read since.
+    let since = desk.findings(Since::Cleaned, now()).expect("findings");
+    assert!(chance(&since, "condenser_fouling") < 0.2, "{}", since.sentence());
+    let says = since.sentence();
+    assert!(says.contains("No round has been read since the condenser was cleaned"), "{says}");
+    desk.write_cleaned(("evaporator", ""), now(), "2e", now()).expect("written");
     let since = desk.findings(Since::Cleaned, now()).expect_err("nothing read since");
     assert!(since.to_string().contains("Too few readings"), "{since}");
+    // Taken back: the closing with its cleaning, and the cleaning.
+    let told = desk.told_of_plant(now()).expect("read");
+    let alone = told.cleaned.iter().find(|one| one.seq != told.closed[0].seq);
+    let reading = desk.rounds(now(), 3).expect("rounds");
+    let round = reading.iter().flat_map(|r| r.cells.values()).next().expect("cell").seq;
+    let refused = desk.withdraw_told(round, "no", "2e", now()).expect_err("a round");
+    assert!(refused.to_string().contains("no closed finding"), "{refused}");
+    assert!(desk.withdraw_told(told.closed[0].seq, "  ", "2e", now()).is_err());
+    for seq in [told.closed[0].seq, alone.expect("written").seq] {
+        desk.withdraw_told(seq, "other ship", "2e", now()).expect("taken back");
+    }
+    let again = desk.findings(Since::Days(30), now()).expect("findings");
+    assert!(again.told.closed.is_empty() && again.told.cleaned.len() == told.cleaned.len() - 2);
+    assert_eq!(odds(&again), odds(&before));
+    assert_eq!(chance(&again, "condenser_fouling"), chance(&before, "condenser_fouling"));
     let wrong = Closing { cause: "gremlins".into(), ..closing };
     assert!(desk.close_finding(&wrong, "2e", now()).is_err());
 }
@@ -444,4 +465,28 @@ fn ident_swapped_thermometers_of_a_round_blame_no_plant() {
         assert!(!says.contains("short"), "{says}");
         assert!(view.causes.iter().all(|cause| cause.chance < 0.3), "{says}");
     }
+}
+
+/// The evaporator cleaned: its scale is told by the rounds since, the condenser's finding stands as it did.
+#[test]
+fn ident_cleaning_one_part_leaves_the_others_history_alone() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let before = desk.findings(Since::Cleaned, now()).expect("findings");
+    let at = now().checked_sub((24 * 4).hours()).expect("moment");
+    desk.write_cleaned(("evaporator", "acid, two hours"), at, "2e", now()).expect("written");
+    let after = desk.findings(Since::Cleaned, now()).expect("findings");
+    assert_eq!((before.from, before.rounds), (after.from, after.rounds));
+    assert!(chance(&after, "condenser_fouling") > 0.9, "{}", after.sentence());
+    assert!(after.leader.as_ref().is_some_and(|l| l.key == "condenser_fouling"));
+    let words = &after.since_words;
+    assert!(
+        words.starts_with("since the condenser was cleaned")
+            && words.contains("the evaporator counted from its cleaning on 12 November 2025"),
+        "{words}"
+    );
+    let scale = |view: &FindingsView| {
+        view.growth.iter().find(|g| g.key == "scale").and_then(|g| g.cleaning.clone())
+    };
+    assert!(scale(&after).is_none_or(|c| c.cleaned == Some(at)));
 }

@@ -3,6 +3,7 @@
 use jiff::Timestamp;
 use plant::{Plant, Sheet};
 
+use crate::cause::Cause;
 use crate::error::FindingsError;
 use crate::evidence::{Evidence, evidence};
 use crate::heater::heater;
@@ -50,7 +51,21 @@ pub fn explain(
     tables: &Tables,
     sets: &[ReadingSet],
 ) -> Result<Finding, FindingsError> {
-    Ok(judged(sheet, tables, sets)?.complete())
+    explain_cleaned(sheet, tables, sets, &[])
+}
+
+/// As [`explain`], where deposits were taken off within the readings: scale or the condenser's, each with its moment. What a part
+/// showed before counts as before, and the other part's history goes on. Only the last cleaning of each counts.
+///
+/// # Errors
+/// The sheet cannot be calibrated, or nothing was read.
+pub fn explain_cleaned(
+    sheet: &Sheet,
+    tables: &Tables,
+    sets: &[ReadingSet],
+    cleaned: &[(Cause, Timestamp)],
+) -> Result<Finding, FindingsError> {
+    Ok(judged(sheet, tables, sets, cleaned)?.complete())
 }
 
 /// As [`explain`], without loss, checks and evidence.
@@ -58,13 +73,14 @@ pub(crate) fn judged(
     sheet: &Sheet,
     tables: &Tables,
     sets: &[ReadingSet],
+    cleaned: &[(Cause, Timestamp)],
 ) -> Result<Finding, FindingsError> {
     Plant::calibrate(sheet)?;
     let Screened { sets: kept, notes, odd, contradicting } = screen(sheet, tables, sets);
     if kept.is_empty() {
         return Err(FindingsError::NoReadings { notes: [odd, notes].concat() });
     }
-    let mut problem = Problem::new(sheet, tables, &kept);
+    let mut problem = Problem::new(sheet, tables, &kept, cleaned);
     let mixture = search(&mut problem)
         .ok_or_else(|| FindingsError::CannotRun { notes: [odd.clone(), notes.clone()].concat() })?;
     let mut causes = judge(&problem, &mixture, contradicting);

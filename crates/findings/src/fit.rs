@@ -73,19 +73,25 @@ impl Problem {
         x: &[f64],
         place: usize,
     ) -> [f64; PLANT_UNKNOWNS] {
-        let ready = &self.moments[place];
         let mut u: [f64; PLANT_UNKNOWNS] = std::array::from_fn(|i| x[i]);
         for (blame, end) in hypothesis.changes(self.layout.count) {
             if blame.suspect.at < PROCESS_UNKNOWNS {
-                let w = blame.shape.come(place, ready.fraction);
+                let w = blame.shape.come(place, self.fraction_of(blame.suspect.at, place));
                 u[blame.suspect.at] = (1.0 - w) * x[blame.suspect.at] + w * x[end];
             }
         }
         for unknown in &self.layout.drifts {
             if let Some(first) = self.layout.drift(*unknown) {
+                let fraction = self.fraction_of(*unknown as usize, place);
                 for knot in 0..KNOTS - 1 {
-                    u[*unknown as usize] += x[first + knot] * drifted(knot, ready.fraction);
+                    u[*unknown as usize] += x[first + knot] * drifted(knot, fraction);
                 }
+            }
+        }
+        for restart in &self.layout.restarts {
+            let at = restart.unknown as usize;
+            if self.not_yet(at, place).is_some() {
+                u[at] = x[restart.before];
             }
         }
         u
@@ -235,26 +241,36 @@ impl Problem {
         by: &[f64; DIRECTIONS],
         n: usize,
     ) -> Vec<f64> {
-        let fraction = self.moments[place].fraction;
         let mut row = vec![0.0; n];
         row[..PLANT_UNKNOWNS].copy_from_slice(&by[..PLANT_UNKNOWNS]);
         row[PLANT_UNKNOWNS] = -by[BY_JACKET_IN];
         row[PLANT_UNKNOWNS + 1] = -by[BY_SEA_TEMP];
         for unknown in &self.layout.drifts {
             if let Some(first) = self.layout.drift(*unknown) {
+                let fraction = self.fraction_of(*unknown as usize, place);
                 for knot in 0..KNOTS - 1 {
                     row[first + knot] = by[*unknown as usize] * drifted(knot, fraction);
                 }
             }
         }
-        self.share_out(hypothesis, fraction, place, &mut row);
+        for restart in &self.layout.restarts {
+            let at = restart.unknown as usize;
+            if self.not_yet(at, place).is_some() {
+                row[restart.before] = row[at];
+                row[at] = 0.0;
+                if let Some(first) = self.layout.drift(restart.unknown) {
+                    row[first..first + KNOTS - 1].fill(0.0);
+                }
+            }
+        }
+        self.share_out(hypothesis, place, &mut row);
         row
     }
 
     /// Splits slopes of what changed between its value before and its end value.
-    fn share_out(&self, hypothesis: &Hypothesis, fraction: f64, place: usize, row: &mut [f64]) {
+    fn share_out(&self, hypothesis: &Hypothesis, place: usize, row: &mut [f64]) {
         for (blame, end) in hypothesis.changes(self.layout.count) {
-            let w = blame.shape.come(place, fraction);
+            let w = blame.shape.come(place, self.fraction_of(blame.suspect.at, place));
             let whole = row[blame.suspect.at];
             row[blame.suspect.at] = (1.0 - w) * whole;
             row[end] = w * whole;
@@ -279,7 +295,7 @@ impl Problem {
             if let Some(model) = ready_row.model {
                 row[model] = *shown;
             }
-            self.share_out(hypothesis, ready.fraction, place, &mut row);
+            self.share_out(hypothesis, place, &mut row);
             slopes.extend(row);
         }
         slopes

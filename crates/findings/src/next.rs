@@ -2,6 +2,7 @@
 
 use crate::cause::Cause;
 use crate::dense::dot;
+use crate::explain::Finding;
 use crate::fit::Fit;
 use crate::instrument::{self, Instrument};
 use crate::judge::Parts;
@@ -56,6 +57,17 @@ pub(crate) fn checks(problem: &Problem, mixture: &Mixture) -> Vec<Check> {
         .collect();
     out.sort_by(|a, b| (b.bits / b.minutes).total_cmp(&(a.bits / a.minutes)));
     out
+}
+
+impl Finding {
+    /// Part of the doubt about which causes are past their limits that a check would take away, 0 to 1.
+    #[must_use]
+    pub fn removes(&self, check: &Check) -> f64 {
+        let part = |p: f64| if p > 0.0 { -p * p.log2() } else { 0.0 };
+        let doubt: f64 =
+            self.causes.iter().map(|j| part(j.p_over_limit) + part(1.0 - j.p_over_limit)).sum();
+        if doubt > 0.0 { (check.bits / doubt).min(1.0) } else { 0.0 }
+    }
 }
 
 /// Mean and standard deviation of a reading under one hypothesis.

@@ -1,7 +1,9 @@
 //! Readings made ready for the fit: which unknowns there are, what is foretold at which moment, what each figure weighs.
 
+use jiff::Timestamp;
 use plant::Sheet;
 
+use crate::cause::Cause;
 use crate::instrument::{BAROMETER_EACH_MBAR, Instrument};
 use crate::observe::{Moment, Observer, SetFlows};
 use crate::prior::{self, CLOSURES, FOUND_SOUND, INSTRUMENT_WIDE, PLANT_UNKNOWNS, Unknown};
@@ -31,11 +33,28 @@ pub(crate) struct Layout {
     pub(crate) model: Vec<Quantity>,
     /// Drifting unknowns.
     pub(crate) drifts: Vec<Unknown>,
+    /// Deposits that were taken off within the record; the last places are what each was before.
+    pub(crate) restarts: Vec<Restart>,
     /// How many unknowns before a hypothesis adds its own.
     pub(crate) count: usize,
 }
 
+/// A deposit that was taken off.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Restart {
+    pub(crate) unknown: Unknown,
+    /// When, as a part of the record's time; past 1 after the last moment.
+    pub(crate) fraction: f64,
+    /// Place of its value before among the unknowns.
+    pub(crate) before: usize,
+}
+
 impl Layout {
+    /// The cleaning of what stands at a place among the unknowns.
+    pub(crate) fn restart(&self, at: usize) -> Option<&Restart> {
+        self.restarts.iter().find(|r| r.unknown as usize == at)
+    }
+
     pub(crate) fn error(&self, instrument: Instrument) -> Option<usize> {
         self.errors.iter().position(|i| *i == instrument).map(|i| PLANT_UNKNOWNS + i)
     }
@@ -109,8 +128,37 @@ pub(crate) struct Prior {
 }
 
 impl Problem {
-    /// Makes readings ready; the caller has passed over what cannot be used.
-    pub(crate) fn new(sheet: &Sheet, tables: &Tables, sets: &[ReadingSet]) -> Self {
+    /// Part of the time that has passed for an unknown at a moment: since its cleaning, where it was cleaned.
+    pub(crate) fn fraction_of(&self, at: usize, place: usize) -> f64 {
+        let fraction = self.moments[place].fraction;
+        match self.layout.restart(at) {
+            None => fraction,
+            Some(r) if r.fraction < 1.0 => {
+                ((fraction - r.fraction) / (1.0 - r.fraction)).clamp(0.0, 1.0)
+            }
+            Some(_) => 0.0,
+        }
+    }
+
+    /// Days since the cleaning of what stands at a place, or since the first moment, to the last.
+    pub(crate) fn days_of(&self, at: usize) -> f64 {
+        let whole = self.layout.restart(at).map_or(1.0, |r| (1.0 - r.fraction).max(0.0));
+        self.days * whole
+    }
+
+    /// The cleaning that what stands at a place still had before it at a moment.
+    pub(crate) fn not_yet(&self, at: usize, place: usize) -> Option<&Restart> {
+        let fraction = self.moments[place].fraction;
+        self.layout.restart(at).filter(|r| fraction < r.fraction)
+    }
+
+    /// Makes readings ready; the caller has passed over what cannot be used. `cleaned` are deposits taken off, and when.
+    pub(crate) fn new(
+        sheet: &Sheet,
+        tables: &Tables,
+        sets: &[ReadingSet],
+        cleaned: &[(Cause, Timestamp)],
+    ) -> Self {
         let observer = Observer::new(sheet, &tables.causes);
         let read = |i: Instrument| sets.iter().any(|s| s.get(i).is_some());
         let mut errors = vec![Instrument::JacketIn, Instrument::SeaTemp];
@@ -129,8 +177,21 @@ impl Problem {
         let days = (to - from) / 86_400.0;
         let history = sets.len() >= HISTORY.0 && days >= HISTORY.1;
         let drifts = if history { vec![Unknown::Scale, Unknown::Fouling] } else { Vec::new() };
-        let count = PLANT_UNKNOWNS + errors.len() + model.len() + drifts.len() * (KNOTS - 1);
-        let layout = Layout { errors, model, drifts, count };
+        let mut count = PLANT_UNKNOWNS + errors.len() + model.len() + drifts.len() * (KNOTS - 1);
+        let mut restarts = Vec::new();
+        for (cause, unknown) in
+            [(Cause::Scale, Unknown::Scale), (Cause::CondenserFouling, Unknown::Fouling)]
+        {
+            let last = cleaned.iter().filter(|(c, _)| *c == cause).map(|(_, at)| *at).max();
+            let Some(at) = last.map(|at| at.as_second() as f64).filter(|at| *at > from) else {
+                continue;
+            };
+            // Of one moment: it was before, or there is nothing to tell.
+            let fraction = if to > from { (at - from) / (to - from) } else { 2.0 };
+            restarts.push(Restart { unknown, fraction, before: count });
+            count += 1;
+        }
+        let layout = Layout { errors, model, drifts, restarts, count };
         let usual = |i: Instrument, rated: f64| {
             let figures: Vec<f64> = sets.iter().filter_map(|s| s.get(i)).collect();
             let mean = figures.iter().sum::<f64>() / figures.len() as f64;
@@ -184,25 +245,42 @@ impl Problem {
                 prior.sd[at] = quantity.model_error();
             }
         }
+        for restart in &self.layout.restarts {
+            // What came off may have been little or much.
+            let wide = self.wide_of(restart.unknown as usize);
+            if let Some((mean, sd)) = wide {
+                (prior.mean[restart.before], prior.sd[restart.before]) = (mean, sd);
+            }
+        }
         prior
+    }
+
+    /// One normal density over healthy and fault together, of an unknown that may be at fault.
+    fn wide_of(&self, unknown: usize) -> Option<(f64, f64)> {
+        let lines: Vec<&prior::Line> =
+            self.tables.causes.iter().filter(|l| l.unknown as usize == unknown).collect();
+        let first = lines.first()?;
+        let sound = 1.0 - lines.iter().map(|l| l.odds).sum::<f64>();
+        let parts: Vec<(f64, f64, f64)> = std::iter::once((sound, first.healthy_u()))
+            .chain(lines.iter().map(|l| (l.odds, l.fault_u())))
+            .map(|(weight, (mean, sd))| (weight, mean, sd))
+            .collect();
+        let mean: f64 = parts.iter().map(|(w, m, _)| w * m).sum();
+        let second: f64 = parts.iter().map(|(w, m, s)| w * (s * s + m * m)).sum();
+        Some((mean, (second - mean * mean).sqrt()))
     }
 
     /// One normal density an unknown over healthy and fault together, for the first fit.
     pub(crate) fn broad(&self) -> Prior {
         let mut prior = self.healthy();
         for unknown in 0..PLANT_UNKNOWNS {
-            let lines: Vec<&prior::Line> =
-                self.tables.causes.iter().filter(|l| l.unknown as usize == unknown).collect();
-            let Some(first) = lines.first().filter(|l| !l.found_sound) else { continue };
-            let sound = 1.0 - lines.iter().map(|l| l.odds).sum::<f64>();
-            let parts: Vec<(f64, f64, f64)> = std::iter::once((sound, first.healthy_u()))
-                .chain(lines.iter().map(|l| (l.odds, l.fault_u())))
-                .map(|(weight, (mean, sd))| (weight, mean, sd))
-                .collect();
-            let mean: f64 = parts.iter().map(|(w, m, _)| w * m).sum();
-            let second: f64 = parts.iter().map(|(w, m, s)| w * (s * s + m * m)).sum();
-            prior.mean[unknown] = mean;
-            prior.sd[unknown] = (second - mean * mean).sqrt();
+            let first = self.tables.causes.iter().find(|l| l.unknown as usize == unknown);
+            if first.is_none_or(|l| l.found_sound) {
+                continue;
+            }
+            if let Some((mean, sd)) = self.wide_of(unknown) {
+                (prior.mean[unknown], prior.sd[unknown]) = (mean, sd);
+            }
         }
         for instrument in &self.layout.errors {
             if let Some(at) = self.layout.error(*instrument)

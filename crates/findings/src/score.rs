@@ -69,10 +69,10 @@ impl<'a> Scorer<'a> {
         let mut right = vec![0.0; n];
         let mut row = vec![0.0; n];
         for (place, whitened) in self.fit.around.moments.iter().enumerate() {
-            let fraction = self.problem.moments[place].fraction;
             for (slopes, miss) in whitened.slopes.chunks_exact(n0).zip(&whitened.misses) {
                 row[..n0].copy_from_slice(slopes);
                 for (end, blame) in (n0..).zip(&changed) {
+                    let fraction = self.problem.fraction_of(blame.suspect.at, place);
                     let w = blame.shape.come(place, fraction);
                     row[end] = w * slopes[blame.suspect.at];
                     row[blame.suspect.at] = (1.0 - w) * slopes[blame.suspect.at];
@@ -176,7 +176,7 @@ impl<'a> Scorer<'a> {
             let blame = Blame { suspect: *suspect, shape, ln_odds: suspect.ln_odds + ln_share };
             let shift = suspect.mean - mean0;
             let (columns, shift, spread) = if shape.changed() {
-                let fraction = |t: usize| self.problem.moments[t].fraction;
+                let fraction = |t: usize| self.problem.fraction_of(suspect.at, t);
                 let end = column(shape, &|t| shape.come(t, fraction(t)));
                 (vec![whole.clone(), end], vec![0.0, shift], vec![0.0, -v0, -v0, v0 + v1])
             } else {
@@ -197,10 +197,9 @@ impl<'a> Scorer<'a> {
         }
         let mut sum = 0.0;
         for (t, whitened) in self.fit.around.moments.iter().enumerate() {
-            let fraction = self.problem.moments[t].fraction;
             let weight = |c: &Column| match c.shape {
                 Shape::Standing => 1.0,
-                shape => shape.come(t, fraction),
+                shape => shape.come(t, self.problem.fraction_of(c.suspect_at, t)),
             };
             let w = weight(a) * weight(b);
             if w != 0.0 {

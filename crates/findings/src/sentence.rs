@@ -85,23 +85,35 @@ impl Finding {
     /// The same part by part; `day` writes a date.
     #[must_use]
     pub fn said(&self, day: &dyn Fn(Timestamp) -> String) -> Said {
-        // What was not read is not short.
-        let short = self.loss.as_ref().filter(|_| self.reads(Instrument::Product));
-        let short = short.filter(|l| l.lost_t_day() > LOSS_TOLD * l.clean_t_day);
         Said {
             first: self.salty(DUMP_MG_KG),
             odd: self.odd.clone(),
             notes: self.notes.clone(),
             contradiction: self.contradiction(),
-            short: short.map_or_else(String::new, |loss| {
-                format!("Output is {:.1} t/day short.", loss.lost_t_day())
-            }),
+            short: self.short(),
             leading: self.leading(),
             changed: self.changed(),
             dates: self.dates(day),
             next: self.splitting().unwrap_or_default(),
             unseen: self.unseen(),
         }
+    }
+
+    /// What is short of a clean and sound plant's output under the readings as they stand; what was not read is not short.
+    fn short(&self) -> String {
+        let expected = self.loss.as_ref().and_then(|loss| loss.expected_t_day);
+        let Some((expected, made)) = expected.zip(self.last_read(Instrument::Product)) else {
+            return String::new();
+        };
+        // From what is shown, so that the figures make up the difference.
+        let tenths = |x: f64| (10.0 * x).round() / 10.0;
+        let short = tenths(expected) - tenths(made);
+        if short <= LOSS_TOLD * expected {
+            return String::new();
+        }
+        format!(
+            "Output is {short:.1} t/day short: {made:.1} where a clean, sound plant would make {expected:.1}."
+        )
     }
 
     /// What salt over a limit in mg/kg asks for at once, whatever brought it: none of it to a tank, and the order of looking. Empty

@@ -48,6 +48,9 @@ pub struct Loss {
     pub clean_t_day: f64,
     /// What it makes, as fitted, t/day.
     pub made_t_day: f64,
+    /// What a clean and sound plant would make with jacket and sea water in as read and the flows as set, t/day: no instrument's error is
+    /// allowed for, and no closure moved. None where one of them was not read.
+    pub expected_t_day: Option<f64>,
     /// By cause.
     pub costs: Vec<Cost>,
 }
@@ -93,6 +96,7 @@ pub(crate) fn loss(problem: &Problem, mixture: &Mixture) -> Option<Loss> {
         let whole = all.get_or_insert_with(|| Loss {
             clean_t_day: 0.0,
             made_t_day: 0.0,
+            expected_t_day: expected(problem),
             costs: Vec::new(),
         });
         whole.clean_t_day += part.weight * one.clean_t_day;
@@ -128,6 +132,21 @@ fn clean(observer: &Observer, unknown: Unknown) -> f64 {
         _ => 1.0,
     };
     observer.scale_of(unknown).to(value)
+}
+
+/// A clean and sound plant under the last readings as they stand.
+fn expected(problem: &Problem) -> Option<f64> {
+    let observer = &problem.observer;
+    let ready = problem.moments.last().filter(|ready| ready.input_read == [true, true])?;
+    let mut u = [0.0; PLANT_UNKNOWNS];
+    for line in &problem.tables.causes {
+        u[line.unknown as usize] = line.healthy_u().0;
+    }
+    for unknown in COSTLY {
+        u[unknown as usize] = clean(observer, unknown);
+    }
+    let plant = observer.plant(&u).ok()?;
+    Some(plant.fitted(&observer.point(&u, &ready.moment), None).ok()?.product_t_day)
 }
 
 fn at(problem: &Problem, fit: &Fit) -> Option<Loss> {
@@ -204,5 +223,5 @@ fn at(problem: &Problem, fit: &Fit) -> Option<Loss> {
             Cost { cause, loss_t_day: losses[i], cure_t_day: cures[i] }
         })
         .collect();
-    Some(Loss { clean_t_day: none, made_t_day: all, costs })
+    Some(Loss { clean_t_day: none, made_t_day: all, expected_t_day: None, costs })
 }

@@ -45,11 +45,16 @@ pub struct Growth {
     pub course: Vec<Grown>,
 }
 
+/// Growth is told of so many days at least, since the first reading or the cleaning.
+const GROWS_DAYS: f64 = 2.0;
+
 /// Growth of the deposits over a history; nothing for single sets and short ones.
 pub(crate) fn growth(problem: &Problem, mixture: &Mixture, now: Timestamp) -> Vec<Growth> {
     [(Cause::Scale, Unknown::Scale), (Cause::CondenserFouling, Unknown::Fouling)]
         .into_iter()
         .filter(|(_, unknown)| problem.layout.drift(*unknown).is_some())
+        // Cleaned a moment ago, it has not grown yet as far as rounds tell.
+        .filter(|(_, unknown)| problem.days_of(*unknown as usize) >= GROWS_DAYS)
         .filter_map(|(cause, unknown)| of(problem, mixture, cause, unknown, now))
         .collect()
 }
@@ -142,7 +147,10 @@ fn before(
 /// Weights of the unknowns that make up an unknown at a moment of the record.
 fn weights_at(problem: &Problem, fit: &Fit, unknown: Unknown, place: usize) -> Vec<(usize, f64)> {
     let at = unknown as usize;
-    let fraction = problem.moments[place].fraction;
+    if let Some(restart) = problem.not_yet(at, place) {
+        return vec![(restart.before, 1.0)];
+    }
+    let fraction = problem.fraction_of(at, place);
     let mut weights = vec![(at, 1.0)];
     for (blame, end) in fit.hypothesis.changes(problem.layout.count) {
         if blame.suspect.at == at {
@@ -161,13 +169,13 @@ fn slope(problem: &Problem, fit: &Fit, unknown: Unknown) -> Vec<(usize, f64)> {
     let mut weights = Vec::new();
     for (blame, end) in fit.hypothesis.changes(problem.layout.count) {
         if let (true, Shape::Ramp(from)) = (blame.suspect.at == unknown as usize, blame.shape) {
-            let span = problem.days * (1.0 - from);
+            let span = problem.days_of(blame.suspect.at) * (1.0 - from);
             weights.push((end, span.recip()));
             weights.push((blame.suspect.at, -span.recip()));
         }
     }
     if let Some(first) = problem.layout.drift(unknown) {
-        let span = problem.days / (KNOTS - 1) as f64;
+        let span = problem.days_of(unknown as usize) / (KNOTS - 1) as f64;
         weights.push((first + KNOTS - 2, span.recip()));
     }
     weights

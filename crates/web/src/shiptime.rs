@@ -1,8 +1,8 @@
 //! Ship's time: the heading line, moments in words, and back from what was typed to the instant.
 
 use desk::Desk;
+pub(crate) use desk::moment::instant;
 use jiff::Timestamp;
-use jiff::civil::Time;
 use logbook::ShipClock;
 
 use crate::app::{Heading, Shell};
@@ -90,32 +90,6 @@ pub(crate) fn long(clock: &ShipClock, at: Timestamp) -> String {
 /// As a form's field of date and time holds it, "2026-11-16T16:00".
 pub(crate) fn typed(clock: &ShipClock, at: Timestamp) -> String {
     clock.local(at).strftime("%Y-%m-%dT%H:%M").to_string()
-}
-
-/// The instant at which the ship's clocks showed what was typed. An hour lived twice means the later
-/// one that is not ahead of `now`; an offset behind the time goes before them.
-///
-/// # Errors
-/// In words: not a date and time, or an hour her clocks left out.
-pub(crate) fn instant(clock: &ShipClock, text: &str, now: Timestamp) -> Result<Timestamp, String> {
-    let no_time = || {
-        format!(
-            "“{}” is not a date and time: write ship’s time as 2026-11-16 16:00, 16.11.2026 16:00 or 16 Nov 2026 16:00",
-            text.trim()
-        )
-    };
-    let moment = quantity::read_moment(text).ok_or_else(no_time)?;
-    let date = quantity::day_first(moment.date, text).map_err(|why| why.to_string())?;
-    let local = date.to_datetime(moment.time.unwrap_or(Time::midnight()));
-    if let Some(offset) = moment.offset {
-        return offset.to_timestamp(local).map_err(|_| no_time());
-    }
-    clock.instant(local, now).ok_or_else(|| {
-        format!(
-            "her clocks never showed {}: they were put forward over it",
-            local.strftime("%-d %b %H:%M")
-        )
-    })
 }
 
 /// A stretch of time in words: "4 h 20 min".

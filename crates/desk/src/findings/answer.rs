@@ -67,6 +67,12 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
     let mut said = finding.said(&day);
     said.first = finding.salty(setup.ship.limits.salinity_dump_mg_kg);
     said.notes.splice(0..0, sets.notes.iter().cloned());
+    said.notes.extend(given.told.cleaned_since(last.at).map(|(part, at)| {
+        format!(
+            "No round has been read since the {part} was cleaned on {}: what is said of its deposit is what is usual after a cleaning, and the costs are those of the last round, before it.",
+            day(at)
+        )
+    }));
     let short = made.filter(|(made, should)| *made < should.low);
     // From what is shown, so that the page's own figures make up the difference.
     let tenths = |x: f64| (10.0 * x).round();
@@ -260,8 +266,6 @@ fn moved(key: &str, expected: f64, healthy: f64, with: f64) -> f64 {
 }
 
 fn checks_of(finding: &Finding) -> Vec<CheckLine> {
-    // Doubt about which causes are past their limits, each by itself, bits.
-    let doubt: f64 = finding.causes.iter().map(|j| entropy(j.p_over_limit)).sum();
     let mut out: Vec<CheckLine> = finding
         .checks
         .iter()
@@ -272,7 +276,7 @@ fn checks_of(finding: &Finding) -> Vec<CheckLine> {
                 title: known.title,
                 minutes: check.minutes,
                 bits: check.bits,
-                removes: if doubt > 0.0 { (check.bits / doubt).min(1.0) } else { 0.0 },
+                removes: finding.removes(check),
                 worth: check.bits >= WORTH_BITS,
                 how: known.how,
                 mind: known.mind,
@@ -282,9 +286,4 @@ fn checks_of(finding: &Finding) -> Vec<CheckLine> {
         .collect();
     out.sort_by_key(|check| std::cmp::Reverse(check.worth));
     out
-}
-
-fn entropy(p: f64) -> f64 {
-    let part = |p: f64| if p > 0.0 { -p * p.log2() } else { 0.0 };
-    part(p) + part(1.0 - p)
 }

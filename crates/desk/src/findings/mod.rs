@@ -4,11 +4,13 @@ mod answer;
 mod checked;
 mod checks;
 mod deposits;
+mod exported;
 mod kept;
 mod looked;
 mod sets;
 mod stand;
 mod tables;
+mod taken_back;
 mod trust;
 mod unsettled;
 mod view;
@@ -16,10 +18,12 @@ mod words;
 
 pub use checked::CheckMade;
 pub use checks::{CHECKS, Check, leak_down_kg_h};
+pub use exported::{is_export, sets_of_export};
 pub use kept::Lately;
 pub use looked::Looked;
 pub use stand::Stand;
 pub use tables::{CauseRow, InstrumentRow, ShipTables, TABLES_FILE, tables_example};
+pub use taken_back::closable;
 pub use view::{
     Blamed, CauseLine, CheckLine, CleaningLine, EvidenceLine, FindingJson, FindingsView, GrowthLine,
 };
@@ -29,6 +33,7 @@ pub(crate) use kept::Kept;
 
 use std::path::Path;
 
+use ::findings::Cause;
 use jiff::{SignedDuration, Timestamp};
 use logbook::Reader;
 
@@ -78,7 +83,9 @@ pub(crate) fn find(
                 .into(),
         ));
     };
-    let (from, since_words) = begins(asked.since, &told, newest);
+    let zone = clock.zone(now).offset();
+    let day = |at: Timestamp| zone.to_datetime(at).strftime("%-d %B %Y").to_string();
+    let (from, since_words) = begins(asked.since, &told, newest, &day);
     let lead = rounds.partition_point(|round| round.at < from).saturating_sub(LEADING);
     let rounds = &rounds[lead..];
     let sets = sets::sets(setup, rounds, &told, from);
@@ -91,12 +98,11 @@ pub(crate) fn find(
     };
     let mut tables = tables::of(setup, &asked.tables, &told)
         .map_err(|why| DeskError::Asked(format!("{TABLES_FILE}: {why}")))?;
-    let zone = clock.zone(now).offset();
-    let day = |at: Timestamp| zone.to_datetime(at).strftime("%-d %B %Y").to_string();
     let moments: Vec<Timestamp> = sets.sets.iter().map(|set| set.time).collect();
     let looked = looked::looks(&told, (from, newest), &moments, &day);
     looked::weigh(&mut tables.tables, &looked);
-    let finding = ::findings::explain(setup.plant.sheet(), &tables.tables, &sets.sets)
+    let sheet = setup.plant.sheet();
+    let finding = ::findings::explain_cleaned(sheet, &tables.tables, &sets.sets, &told.taken_off())
         .map_err(|e| DeskError::Asked(e.to_string()))?;
     let runs = plant.is_none_or(|(on, _)| on);
     let banding =
@@ -138,18 +144,42 @@ impl Desk {
     }
 }
 
-/// Where the rounds begin, and why, as it ends a sentence.
-fn begins(since: Since, told: &Told, newest: Timestamp) -> (Timestamp, String) {
+/// A part that was never cleaned is told by the rounds of so many days at least.
+const NEVER_CLEANED_DAYS: u32 = 30;
+
+/// Where the rounds begin, and why, as it ends a sentence. The cleaning of one part leaves the other's history alone: rounds begin with
+/// the older of both.
+fn begins(
+    since: Since,
+    told: &Told,
+    newest: Timestamp,
+    day: &dyn Fn(Timestamp) -> String,
+) -> (Timestamp, String) {
     let back = |days: u32| {
         let span = SignedDuration::from_hours(24 * i64::from(days));
         newest.checked_sub(span).unwrap_or(Timestamp::UNIX_EPOCH)
     };
-    match since {
+    let (from, words) = match since {
         Since::Days(days) => (back(days), format!("of the last {days} days")),
         Since::Moment(at) => (at, "since the moment asked for".to_owned()),
-        Since::Cleaned => match told.cleaned.first() {
-            Some(cleaned) => (cleaned.at, format!("since the {} was cleaned", cleaned.what)),
-            None => (Timestamp::UNIX_EPOCH, "since the record began".to_owned()),
-        },
-    }
+        Since::Cleaned => {
+            let parts = [Cause::Scale, Cause::CondenserFouling];
+            let begin =
+                |cause| told.last_cleaned(cause).unwrap_or_else(|| back(NEVER_CLEANED_DAYS));
+            let from = parts.into_iter().map(begin).min().unwrap_or(newest);
+            match told.cleaned.iter().find(|cleaned| cleaned.at == from) {
+                _ if told.cleaned.is_empty() => {
+                    (Timestamp::UNIX_EPOCH, "since the record began".to_owned())
+                }
+                Some(cleaned) => (from, format!("since the {} was cleaned", cleaned.what)),
+                None => (from, format!("of the last {NEVER_CLEANED_DAYS} days")),
+            }
+        }
+    };
+    let later = [(Cause::Scale, "evaporator"), (Cause::CondenserFouling, "condenser")];
+    let later = later.into_iter().filter_map(|(cause, part)| {
+        let at = told.last_cleaned(cause).filter(|at| *at > from)?;
+        Some(format!(", the {part} counted from its cleaning on {}", day(at)))
+    });
+    (from, words + &later.collect::<String>())
 }

@@ -116,6 +116,26 @@ impl ToldOfPlant {
         self.cleaned.iter().find(|c| c.of(cause)).map(|c| c.at)
     }
 
+    /// Parts cleaned after a moment, each with its last cleaning.
+    pub(crate) fn cleaned_since(
+        &self,
+        at: Timestamp,
+    ) -> impl Iterator<Item = (&'static str, Timestamp)> + '_ {
+        let parts = [(Cause::Scale, "evaporator"), (Cause::CondenserFouling, "condenser")];
+        let last = move |(cause, part)| Some((part, self.last_cleaned(cause)?));
+        parts.into_iter().filter_map(last).filter(move |(_, cleaned)| *cleaned > at)
+    }
+
+    /// When each deposit was taken off, newest first.
+    pub(crate) fn taken_off(&self) -> Vec<(Cause, Timestamp)> {
+        let parts = [Cause::Scale, Cause::CondenserFouling];
+        let of = |one: &Cleaned| {
+            let at = one.at;
+            parts.into_iter().filter(|c| one.of(*c)).map(|c| (c, at)).collect::<Vec<_>>()
+        };
+        self.cleaned.iter().flat_map(of).collect()
+    }
+
     /// How often each cause was looked for since the record began, and how often it was found.
     #[must_use]
     pub fn looks(&self) -> BTreeMap<Cause, (usize, usize)> {

@@ -275,7 +275,7 @@ pub fn trial(experiment: &Experiment, sheet: &Sheet, seed: u64, number: u64) -> 
         };
         truth::draw(&wanted, &mut chance)
     })?;
-    let finding = judged(sheet, &tables, &simulated.sets).ok()?;
+    let finding = judged(sheet, &tables, &simulated.sets, &[]).ok()?;
     let said: Vec<Said> =
         finding.causes.iter().filter_map(|j| said(j, &simulated, sheet, &tables)).collect();
     let truth: Vec<Cause> = match group {

@@ -113,3 +113,29 @@ fn ident_the_day_a_limit_is_passed_lies_in_its_band() {
     assert!(earliest.is_some_and(|t| t <= passed), "{growth:?}");
     assert!(latest.is_none_or(|t| t >= passed), "{growth:?}");
 }
+
+/// Scale taken off within the record: told of it, the condenser that fouls on is found, and the scale is that of after.
+#[test]
+fn ident_a_deposit_taken_off_is_no_longer_there_and_the_other_goes_on() {
+    let sets = days(30, |day, point| {
+        point.condenser_fouling_m2k_w = 3.0e-5 + 3.2e-4 * day as f64 / 29.0;
+        point.scale_m2k_w = if day < 20 { 1.6e-4 } else { 1.5e-5 };
+    });
+    let cleaned = [(Cause::Scale, sets[19].time + jiff::SignedDuration::from_hours(12))];
+    let tables = Tables::usual(24.0);
+    let finding = findings::explain_cleaned(&Sheet::default(), &tables, &sets, &cleaned).unwrap();
+    let of = |cause: Cause| finding.judged(cause).unwrap();
+    assert!(of(Cause::CondenserFouling).p_over_limit > 0.9, "{}", finding.sentence());
+    assert!(of(Cause::Scale).p_over_limit < 0.1, "{}", finding.sentence());
+    assert!(of(Cause::Scale).value < 5.0e-5, "{:?}", of(Cause::Scale));
+    // The course holds what stood before, and what stood after.
+    let course = &finding.growth.iter().find(|g| g.cause == Cause::Scale).unwrap().course;
+    let at = |days: f64| course.iter().filter(|g| g.days < days).next_back().unwrap();
+    assert!((at(-15.0).middle / 1.6e-4 - 1.0).abs() < 0.4, "{:?}", at(-15.0));
+    assert!(at(-1.0).middle < 5.0e-5, "{:?}", at(-1.0));
+    // Cleaned after the last reading: what was read is of before, and nothing is claimed of now.
+    let later = [(Cause::CondenserFouling, sets[29].time + jiff::SignedDuration::from_hours(5))];
+    let finding = findings::explain_cleaned(&Sheet::default(), &tables, &sets, &later).unwrap();
+    let now = finding.judged(Cause::CondenserFouling).unwrap();
+    assert!(now.p_over_limit < 0.2, "{}", finding.sentence());
+}

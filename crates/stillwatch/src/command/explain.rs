@@ -3,8 +3,9 @@
 use std::path::PathBuf;
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
+use desk::findings::{is_export, sets_of_export};
 use findings::interchange::{self, apply};
-use findings::{Finding, Judged, SetFlows, Tables, explain};
+use findings::{Cause, Finding, Judged, SetFlows, Tables, explain};
 use serde_json::{Value as Json, json};
 
 use super::{explain_sheet, explain_ship, output, selfcheck};
@@ -14,12 +15,14 @@ use crate::fail::{Done, Fail};
 const MOST_BYTES: u64 = 32 << 20;
 /// Causes under this probability are left out of the table for a person.
 const SHOWN: f64 = 0.02;
+/// A cause that costs so much is told however likely it is past its limit, t/day.
+const COSTLY_T_DAY: f64 = 0.2;
 /// Causes told at least.
 const LEAST_SHOWN: usize = 3;
 
 const ABOUT: &str = "\
-Explains readings of one plant: which cause, how surely, what it costs, what to read next. READINGS is CSV with the heading
-time,name,value: one reading a row, times as in 2025-11-16T04:20:00Z, the unit at the end of the name, a row left out where
+Explains readings of one plant: which cause, how surely, what it costs, what to read next. READINGS is CSV as `log export` writes it (marks, counter and
+checks as on the pages; SHEET is then best the ship's file), or with the heading time,name,value: one reading a row, times as in 2025-11-16T04:20:00Z, the unit at the end of the name, a row left out where
 nothing was read. One moment is a single set; more make a history. SETTINGS is CSV with time and any of
 jacket_flow_set_kg_s, condenser_flow_set_kg_s, feed_flow_set_kg_s: what by-pass position and valve marks mean, each row from
 its time on; the sheet's rated flows where nothing is said.
@@ -73,8 +76,13 @@ pub fn run(matches: &ArgMatches) -> Done {
     };
     let sheet = explain_sheet::read(plant)?;
     let text = explain_sheet::text(readings, MOST_BYTES)?;
-    let mut sets = interchange::readings(&text)
-        .map_err(|e| Fail::usage(format!("{}: {e}", readings.display())))?;
+    let wrong = |e: String| Fail::usage(format!("{}: {e}", readings.display()));
+    let export = is_export(&text);
+    let (mut sets, notes) = if export {
+        sets_of_export(&explain_sheet::setup(plant)?, &text).map_err(wrong)?
+    } else {
+        (interchange::readings(&text).map_err(|e| wrong(e.to_string()))?, Vec::new())
+    };
     if let Some(settings) = path("settings") {
         let text = explain_sheet::text(settings, MOST_BYTES)?;
         let settings_read = interchange::settings(&text, SetFlows::rated(&sheet))
@@ -87,7 +95,28 @@ pub fn run(matches: &ArgMatches) -> Done {
     if matches.get_flag("json") {
         return output::print(&format!("{:#}\n", as_json(&finding)));
     }
-    output::print(&as_text(&finding.sentence(), &finding))
+    let flows = match (path("settings"), export) {
+        (Some(_), _) => "Flows are those of the settings.",
+        (None, true) => {
+            "Flows are those of by-pass and throttle, or trimmed where these were not read."
+        }
+        (None, false) => "Flows are the sheet's rated ones: no --settings were given.",
+    };
+    let sentence: Vec<String> = notes.into_iter().chain([finding.sentence()]).collect();
+    output::print(&as_text(&sentence.join(" "), flows, &finding))
+}
+
+/// What was weighed with, and where the costs' own clean plant differs from the one that is expected.
+fn reckoned(flows: &str, finding: &Finding) -> String {
+    let clean = finding.loss.as_ref().map_or_else(String::new, |loss| {
+        format!(
+            " The costs are reckoned from {:.1} t/day clean to {:.1} made: instruments' likely errors are allowed for there, and not in what is expected.",
+            loss.clean_t_day, loss.made_t_day
+        )
+    });
+    format!(
+        "\n{flows}{clean} Causes are weighed with the usual tables and these readings alone; a ship's page knows her cleanings, her closed findings and her own tables as well.\n"
+    )
 }
 
 /// Probabilities and figures to the digits that mean something.
@@ -180,13 +209,15 @@ pub(super) fn as_json(finding: &Finding) -> Json {
         "notes": finding.odd.iter().chain(&finding.notes).collect::<Vec<_>>(),
         "clean_t_day": finding.loss.as_ref().map(|l| digits(l.clean_t_day)),
         "made_t_day": finding.loss.as_ref().map(|l| digits(l.made_t_day)),
+        "expected_t_day": finding.loss.as_ref().and_then(|l| l.expected_t_day).map(digits),
     })
 }
 
 /// Sentence and tables for a person.
-pub(super) fn as_text(sentence: &str, finding: &Finding) -> String {
-    let mut text = format!("{sentence}\n\n");
+pub(super) fn as_text(sentence: &str, flows: &str, finding: &Finding) -> String {
+    let mut text = format!("{sentence}\n\nCauses, likeliest first\n");
     text += &causes(finding);
+    text += &reckoned(flows, finding);
     let rows: Vec<Vec<String>> = finding
         .evidence
         .iter()
@@ -225,7 +256,7 @@ pub(super) fn next(finding: &Finding) -> String {
             vec![
                 c.instrument.words().to_owned(),
                 format!("{:.0} min", c.minutes),
-                format!("tells {:.2} bit", c.bits),
+                format!("takes away {:.0} % of the doubt", 100.0 * finding.removes(c)),
             ]
         })
         .collect();
@@ -272,7 +303,13 @@ fn cause_rows(finding: &Finding) -> Vec<Vec<String>> {
         .causes
         .iter()
         .enumerate()
-        .filter(|(i, j)| *i < LEAST_SHOWN || j.p_over_limit >= SHOWN || j.p_changed >= 0.5)
+        .filter(|(i, j)| {
+            let deposit = matches!(j.cause, Cause::Scale | Cause::CondenserFouling);
+            let cost = finding.loss.as_ref().and_then(|l| l.of(j.cause));
+            let costly = cost.is_some_and(|c| c.loss_t_day >= COSTLY_T_DAY);
+            let likely = *i < LEAST_SHOWN || j.p_over_limit >= SHOWN || j.p_changed >= 0.5;
+            likely || deposit || costly
+        })
         .map(|(_, j)| row(j));
     std::iter::once(head).chain(told).collect()
 }
@@ -290,5 +327,5 @@ fn figure(x: f64) -> String {
 fn bar(off: f64) -> String {
     let marks = off.abs().round().min(9.0) as usize;
     let side = if off < 0.0 { "−" } else { "+" };
-    format!("{} {off:+.1} σ", side.repeat(marks))
+    format!("{off:+.1} σ {}", side.repeat(marks)).replace('-', "−")
 }

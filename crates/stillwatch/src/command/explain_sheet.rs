@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::io::Read as _;
 use std::path::Path;
 
+use desk::setup::Setup;
 use desk::ship;
 use plant::{Plant, Sheet, Value};
 
@@ -43,6 +44,21 @@ pub fn read(path: &Path) -> Result<Sheet, Fail> {
         .map_err(|e| Fail::usage(format!("{}: {e}", path.display())))?;
     Plant::calibrate(&sheet).map_err(|e| Fail::usage(format!("{}: {e}", path.display())))?;
     Ok(sheet)
+}
+
+/// Reads a ship's file, or a bare sheet as the plant of a ship that is usual otherwise.
+pub fn setup(path: &Path) -> Result<Setup, Fail> {
+    let text = text(path, MOST_BYTES)?;
+    let told = |problems: Vec<ship::Problem>| {
+        let told: Vec<String> = problems.iter().map(ToString::to_string).collect();
+        Fail::usage(format!("{}: {}", path.display(), told.join("\n  ")))
+    };
+    if text.lines().any(|l| l.trim_start().starts_with('[')) && !text.trim_start().starts_with('{')
+    {
+        return Setup::from_text(&text).map_err(told);
+    }
+    let ship = ship::Ship { sheet: read(path)?, ..ship::Ship::default() };
+    Setup::from_ship(ship).map_err(told)
 }
 
 fn json(text: &str) -> Result<Sheet, String> {

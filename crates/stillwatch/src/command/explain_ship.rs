@@ -25,8 +25,7 @@ pub fn flags() -> [Arg; 3] {
             .long("since")
             .value_name("TIME")
             .requires("ship")
-            .value_parser(moment)
-            .help("Rounds from this moment on, as 2025-11-16T04:20:00Z or 2025-11-16 (default: since the last cleaning)"),
+            .help("Rounds from this moment on, as on the pages: 2025-11-16 12:00, 16.11.2025 or 16 Nov 2025 by the ship's clock, 2025-11-16T04:20:00Z (default: since the last cleaning)"),
         Arg::new("clock")
             .long("clock")
             .value_name("RFC 3339")
@@ -34,18 +33,6 @@ pub fn flags() -> [Arg; 3] {
             .hide(true)
             .help("Explain as if it were this moment, for tests"),
     ]
-}
-
-/// A moment, or the beginning of a day by UTC.
-fn moment(text: &str) -> Result<Timestamp, String> {
-    let day = || {
-        let date = text.parse::<jiff::civil::Date>().ok()?;
-        jiff::tz::Offset::UTC.to_timestamp(date.at(0, 0, 0, 0)).ok()
-    };
-    text.parse::<Timestamp>()
-        .ok()
-        .or_else(day)
-        .ok_or_else(|| "write 2025-11-16T04:20:00Z or 2025-11-16".to_owned())
 }
 
 /// Runs it.
@@ -59,10 +46,17 @@ pub fn run(matches: &ArgMatches) -> Done {
                 .hint("--ship FOLDER, the folder that `stillwatch open` made"));
         }
     }
-    let since = matches.get_one::<Timestamp>("since").map_or(Since::Cleaned, |t| Since::Moment(*t));
     // The pages may be open meanwhile.
     let desk = Desk::open_to_read(folder).map_err(serve::desk_fail)?;
     let now = serve::clock(matches).moment();
+    let since = match matches.get_one::<String>("since") {
+        None => Since::Cleaned,
+        Some(text) => {
+            let clock = desk.clock().map_err(serve::desk_fail)?;
+            let at = desk::moment::instant(&clock, text, now);
+            Since::Moment(at.map_err(|why| Fail::usage(format!("--since: {why}")))?)
+        }
+    };
     let stands = desk.stands(now).map_err(serve::desk_fail)?;
     let view = desk.findings(since, now).map_err(|e| match e {
         DeskError::Asked(why) => Fail::usage(format!("{}: {why}", folder.display())),
@@ -84,6 +78,7 @@ fn text(view: &FindingsView, stands: &[Stand]) -> String {
         view.sentence()
     );
     let finding = view.finding.finding();
+    text += "Causes, likeliest first\n";
     text += &causes(finding);
     text += &evidence(view);
     text += &next(finding);

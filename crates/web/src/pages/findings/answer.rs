@@ -114,13 +114,17 @@ fn written(done: Option<&str>) -> Markup {
 }
 
 /// While the first findings are being worked out.
-pub(super) fn waiting(done: Option<&str>) -> Markup {
+pub(super) fn waiting(shown: &Shown) -> Markup {
+    let here = match shown.since {
+        Since::Days(days) => format!("{}?days={days}", Page::Findings.path()),
+        _ => Page::Findings.path().to_owned(),
+    };
     parts::answer(
         "Is anything wrong with her, and what do I look at next?",
         html! { "The rounds are being explained." },
         html! {
-            (written(done))
-            p.then role="status" { "It takes a second or two; this page comes again by itself. " a href=(Page::Findings.path()) { "Look now" } }
+            (written(shown.done))
+            p.then role="status" { "It takes a second or two; this page comes again by itself. " a href=(here) { "Look now" } }
         },
         html! {},
         html! {},

@@ -22,7 +22,7 @@ pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>)
     let body = html! {
         span id="checks" {}
         @if let Some(view) = view { (listed(view)) }
-        (form(reader, &shown.form, view))
+        (form(reader, shown, view))
         (parts::details_shown("Leak-down test, by its pressures", leak_typed(&shown.form), leak_down(reader, shown)))
     };
     parts::entry("What would settle it", note, body)
@@ -69,13 +69,15 @@ fn when(check: &CheckLine, runs: bool) -> &'static str {
     }
 }
 
-fn form(reader: &Reader, form: &FormState, view: Option<&FindingsView>) -> Markup {
+fn form(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup {
+    let form = &shown.form;
     let first = view.and_then(|view| view.checks.iter().find(|check| check.worth));
     let chosen = match form.typed("check") {
         "" => first.map_or("vent_temp_c", |check| check.reading),
         typed => typed,
     };
     reader.form(CHECK, "findings-check", html! {
+        (shown.span())
         div.fields {
             div.field {
                 label for="check" { "Check made" small { "in the unit behind it" } }
@@ -119,6 +121,7 @@ fn leak_down(reader: &Reader, shown: &Shown) -> Markup {
     html! {
         (parts::caution("Only", html! { "of a cold, stopped and drained plant, its heat off and its valves shut: while it is hot, flashing counts as air." }))
         (reader.form(LEAK_DOWN, "findings-leak", html! {
+            (shown.span())
             div.fields {
                 (number("leak_start", "Pressure at the start", "absolute: barometer less vacuum", "mbar"))
                 (number("leak_end", "Pressure at the end", "absolute", "mbar"))

@@ -1,7 +1,8 @@
 //! Past findings and what was found on opening up; cleanings and instruments set right; the forms that write them.
 
 use desk::field;
-use desk::findings::{CLEANED as PARTS, FindingsView, SEEN, STANDS, ToldOfPlant};
+use desk::findings::{CLEANED as PARTS, FindingsView, SEEN, STANDS, ToldOfPlant, closable};
+use jiff::Timestamp;
 use maud::{Markup, html};
 
 use crate::form::FormState;
@@ -9,28 +10,78 @@ use crate::parts::{self, Cell, Field, Row, Table};
 use crate::reader::Reader;
 use crate::shiptime;
 
-use super::{CLEANED, CLOSE, SET_RIGHT, Shown, capital, in_100};
+use super::{CLEANED, CLOSE, SET_RIGHT, Shown, UNTOLD, capital, in_100};
 
 pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup {
     let form = &shown.form;
     let note = html! {
         p { "A closed finding stays in the record and becomes this ship’s own experience: what was found makes that cause likelier before anything is read, what was not found less so, ten usual looks weighing against hers." }
     };
-    let told = view.map(|view| &view.told);
     let right_open = form.was_sent("right") || form.was_sent("cleaned_what");
     let body = html! {
-        @match told {
-            Some(told) if !told.closed.is_empty() => { (closed(shown, told)) }
-            _ => { (parts::quiet("No finding has been closed yet", html! { "Write here what was seen when the plant was opened: the next finding reckons with it." })) }
+        (list(shown))
+        @if let Some(view) = view { @for line in &view.tables.learned { p.muted { (line) } } }
+        (close(reader, shown, view))
+        (parts::details_shown("Cleaned, or an instrument set right", right_open, html! { (cleaned(reader, shown)) (set_right(reader, shown)) }))
+        @if !entries(&shown.told).is_empty() {
+            (parts::details_shown("Take a closing, a cleaning or an instrument set right back", form.was_sent("untold"), untold(reader, shown)))
         }
-        @if let Some(view) = view {
-            @for line in &view.tables.learned { p.muted { (line) } }
-            (close(reader, form, view))
-        }
-        @if let Some(told) = told { (events(shown, told)) }
-        (parts::details_shown("Cleaned, or an instrument set right", right_open, html! { (cleaned(reader, form)) (set_right(reader, form)) }))
     };
     parts::entry("Past findings", note, body)
+}
+
+/// What was closed and cleaned, while nothing can be typed in.
+pub(super) fn listed(shown: &Shown) -> Markup {
+    parts::entry("Past findings", html! {}, list(shown))
+}
+
+fn list(shown: &Shown) -> Markup {
+    html! {
+        @if shown.told.closed.is_empty() {
+            (parts::quiet("No finding has been closed yet", html! { "Write here what was seen when the plant was opened: the next finding reckons with it." }))
+        } @else { (closed(shown, &shown.told)) }
+        (events(shown, &shown.told))
+    }
+}
+
+/// Entries that can be taken back, newest first: their moments, numbers and words.
+fn entries(told: &ToldOfPlant) -> Vec<(Timestamp, u64, String)> {
+    let closed = told.closed.iter().map(|one| {
+        let with =
+            one.cleaned.as_ref().map_or_else(String::new, |what| format!(", {what} cleaned"));
+        (one.at, one.seq, format!("{}: {}{with}", capital(&one.cause.words()), one.seen))
+    });
+    let closings: Vec<u64> = told.closed.iter().map(|one| one.seq).collect();
+    // A cleaning written with a closing is one entry with it.
+    let alone = told.cleaned.iter().filter(|one| !closings.contains(&one.seq));
+    let cleaned = alone.map(|one| (one.at, one.seq, format!("{} cleaned", capital(&one.what))));
+    let right = told.recalibrated.iter();
+    let right = right.map(|one| (one.at, one.seq, format!("{} set right", label(&one.reading))));
+    let mut all: Vec<_> = closed.chain(cleaned).chain(right).collect();
+    all.sort_by_key(|one| std::cmp::Reverse((one.0, one.1)));
+    all
+}
+
+fn untold(reader: &Reader, shown: &Shown) -> Markup {
+    let form = &shown.form;
+    let chosen = form.typed("untold");
+    reader.form(UNTOLD, "findings-untold", html! {
+        (shown.span())
+        div.fields {
+            div.field {
+                label for="untold" { "Take back" small { "it stays readable and counts no more" } }
+                p.box { select.value.words id="untold" name="untold" {
+                    @for (at, seq, words) in entries(&shown.told) {
+                        option value=(seq) selected[seq.to_string() == chosen] { (shiptime::dated(&shown.clock, at)) ", " (words) }
+                    }
+                } }
+                (wrong(form, "untold"))
+            }
+            (Field::new("untold_why", "Reason").place("why it is not to count").text().from_form(form))
+            (Field::new("untold_by", "Initials").place("who takes it back").text().from_form(form))
+        }
+        p.acts { button { "Take it back" } }
+    })
 }
 
 fn closed(shown: &Shown, told: &ToldOfPlant) -> Markup {
@@ -71,14 +122,25 @@ fn label(reading: &str) -> String {
     field::reading(reading).map_or_else(|| reading.to_owned(), |r| r.label.to_owned())
 }
 
-fn close(reader: &Reader, form: &FormState, view: &FindingsView) -> Markup {
+fn close(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup {
+    let form = &shown.form;
     let chosen = form.typed("close");
+    // The likely ones first, then whatever else can be looked for.
+    let mut causes: Vec<(String, String)> = view.map_or_else(Vec::new, |view| {
+        view.causes.iter().map(|cause| (cause.key.clone(), cause.words.clone())).collect()
+    });
+    for (key, words) in closable() {
+        if !causes.iter().any(|(known, _)| *known == key) {
+            causes.push((key, words));
+        }
+    }
     reader.form(CLOSE, "findings-close", html! {
+        (shown.span())
         div.fields {
             div.field {
                 label for="close" { "Close a finding" small { "what was looked at" } }
                 p.box { select.value.words id="close" name="close" {
-                    @for cause in &view.causes { option value=(cause.key) selected[cause.key == chosen] { (capital(&cause.words)) } }
+                    @for (key, words) in &causes { option value=(key) selected[key == chosen] { (capital(words)) } }
                 } }
                 (wrong(form, "close"))
             }
@@ -91,8 +153,10 @@ fn close(reader: &Reader, form: &FormState, view: &FindingsView) -> Markup {
     })
 }
 
-fn cleaned(reader: &Reader, form: &FormState) -> Markup {
+fn cleaned(reader: &Reader, shown: &Shown) -> Markup {
+    let form = &shown.form;
     reader.form(CLEANED, "findings-cleaned", html! {
+        (shown.span())
         div.fields {
             (Field::new("cleaned_what", "Cleaned").one_of(PARTS).from_form(form))
             (Field::new("cleaned_words", "In words").place("how, and what came off").text().from_form(form))
@@ -108,9 +172,11 @@ fn cleaned(reader: &Reader, form: &FormState) -> Markup {
     })
 }
 
-fn set_right(reader: &Reader, form: &FormState) -> Markup {
+fn set_right(reader: &Reader, shown: &Shown) -> Markup {
+    let form = &shown.form;
     let chosen = form.typed("right");
     reader.form(SET_RIGHT, "findings-right", html! {
+        (shown.span())
         div.fields {
             div.field {
                 label for="right" { "Instrument set right" small { "or changed for a good one" } }

@@ -83,6 +83,7 @@ fn checked(reader: &Reader, shown: &Shown, view: &FindingsView) -> Markup {
 fn take_back(reader: &Reader, shown: &Shown, form: &FormState, view: &FindingsView) -> Markup {
     let chosen = form.typed("back");
     reader.form(TAKE_BACK, "findings-back", html! {
+        (shown.span())
         div.fields {
             div.field {
                 label for="back" { "Take back" small { "it stays readable and counts no more" } }

@@ -18,7 +18,7 @@ use axum::http::header::REFRESH;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use desk::DeskError;
-use desk::findings::{FindingsView, Lately, Since, Stand, tables_example};
+use desk::findings::{FindingsView, Lately, Since, Stand, ToldOfPlant, tables_example};
 use jiff::Timestamp;
 use logbook::ShipClock;
 use maud::{Markup, html};
@@ -44,6 +44,8 @@ const SET_RIGHT: &str = "/findings/set-right";
 const TRUST: &str = "/findings/trust";
 /// Takes a check back.
 const TAKE_BACK: &str = "/findings/take-back";
+/// Takes back a closing, a cleaning or an instrument set right.
+const UNTOLD: &str = "/findings/untold";
 /// Keeps the settings file.
 const TABLES: &str = "/findings/tables";
 
@@ -65,6 +67,7 @@ pub(crate) fn routes() -> Router<App> {
         .route(SET_RIGHT, post(take::set_right))
         .route(TRUST, post(take::trust))
         .route(TAKE_BACK, post(take::take_back))
+        .route(UNTOLD, post(take::untold))
         .route(TABLES, post(take::tables))
 }
 
@@ -80,8 +83,17 @@ struct Shown {
     /// The shell's volume by the ship file, m³; nought where nobody told it.
     shell_m3: f64,
     form: FormState,
+    /// What was told of the plant, whatever is found.
+    told: ToldOfPlant,
     /// What was just written down.
     done: Option<&'static str>,
+}
+
+impl Shown {
+    /// Carries the span that is shown through a form.
+    fn span(&self) -> Markup {
+        html! { @if let Since::Days(days) = self.since { input type="hidden" name="days" value=(days); } }
+    }
 }
 
 async fn show(
@@ -115,10 +127,11 @@ async fn of(
         let setup = desk.setup();
         let tables = desk.tables_text()?.unwrap_or_else(|| tables_example(&setup));
         let shell_m3 = setup.ship.checks.shell_volume_m3;
-        Ok::<_, DeskError>((lately, desk.clock()?, tables, desk.stands(now)?, shell_m3))
+        let (stands, told) = (desk.stands(now)?, desk.told_of_plant(now)?);
+        Ok::<_, DeskError>((lately, desk.clock()?, tables, stands, shell_m3, told))
     });
-    let (lately, clock, tables, stands, shell_m3) = found.await??;
-    Ok(Shown { lately, since, clock, now, tables, stands, shell_m3, form, done })
+    let (lately, clock, tables, stands, shell_m3, told) = found.await??;
+    Ok(Shown { lately, since, clock, now, tables, stands, shell_m3, form, told, done })
 }
 
 /// The page; while the first findings are being worked out it comes again by itself.
@@ -140,7 +153,7 @@ fn body(reader: &Reader, shown: &Shown) -> Markup {
             Lately::Found(view) => { (told(reader, shown, view, false)) }
             Lately::Before(view) => { (told(reader, shown, view, true)) }
             // Nothing to type in while the page comes again by itself.
-            Lately::UnderWay => { (answer::waiting(shown.done)) }
+            Lately::UnderWay => { (answer::waiting(shown)) (closed::listed(shown)) }
             Lately::None(why) => {
                 (answer::none(shown, why))
                 (rest(reader, shown, None))

@@ -13,16 +13,17 @@ use crate::reader::Reader;
 use crate::shiptime;
 use crate::trouble::Trouble;
 
-use super::{drawn, of};
+use super::{drawn, of, since};
 
 /// What is said after something was written down, by the word in the address.
 pub(super) const DONE: &[(&str, &str)] = &[
     ("checked", "The check is written down."),
     ("closed", "The finding is closed with what was seen; what remains is weighed with it."),
-    ("cleaned", "The cleaning is written down: findings go by the rounds since."),
+    ("cleaned", "The cleaning is written down: what was cleaned is told by the rounds since."),
     ("set-right", "The instrument is written down as set right."),
     ("trusted", "The trust in the instrument is kept; every page reckons with it."),
     ("taken-back", "The check is taken back: it stays readable and counts no more."),
+    ("untold", "It is taken back: it stays readable with its reason and counts no more."),
     ("kept", "The settings are kept."),
 ];
 
@@ -70,6 +71,7 @@ async fn done(
     word: &'static str,
     job: impl FnOnce(&Sent<'_>) -> Result<(), Wrong> + Send + 'static,
 ) -> Result<Response, Trouble> {
+    let span = since(form.typed("days"));
     match desk::written::initials(form.typed(by)) {
         Err(refusal) => form.refuse(by, refusal.to_string()),
         Ok(initials) => {
@@ -80,14 +82,18 @@ async fn done(
                 .run(move |_| job(&Sent { desk: &desk, form: &sent, by: &initials, now }).err());
             match wrong.await? {
                 None => {
-                    let to = format!("{}?{word}", Page::Findings.path());
+                    let days = match span {
+                        Since::Days(days) => format!("&days={days}"),
+                        _ => String::new(),
+                    };
+                    let to = format!("{}?{word}{days}", Page::Findings.path());
                     return Ok(Redirect::to(&to).into_response());
                 }
                 Some((field, why)) => form.refuse(field, why),
             }
         }
     }
-    let shown = of(&app, Since::Cleaned, form, None).await?;
+    let shown = of(&app, span, form, None).await?;
     Ok(drawn(&reader, &shown))
 }
 
@@ -147,9 +153,9 @@ pub(super) async fn close(
     form: FormState,
 ) -> Result<Response, Trouble> {
     let (desk, now) = (app.desk().clone(), app.clock().now());
-    let lately = app
-        .work()
-        .run(move |_| desk.findings_lately(Since::Cleaned, now, std::time::Duration::ZERO));
+    let span = since(form.typed("days"));
+    let lately =
+        app.work().run(move |_| desk.findings_lately(span, now, std::time::Duration::ZERO));
     let chance = match lately.await?? {
         Lately::Found(view) | Lately::Before(view) => {
             let key = form.typed("close").to_owned();
@@ -238,6 +244,21 @@ pub(super) async fn take_back(
         let seq = text.parse().map_err(|_| ("back", format!("“{text}” is no entry's number")))?;
         let reason = sent.form.typed("back_why");
         sent.desk.withdraw_check(seq, reason, sent.by, sent.now).map_err(beside("back"))
+    })
+    .await
+}
+
+/// Takes back a closing, a cleaning or an instrument set right.
+pub(super) async fn untold(
+    State(app): State<App>,
+    reader: Reader,
+    form: FormState,
+) -> Result<Response, Trouble> {
+    done((app, reader, form), "untold_by", "untold", |sent| {
+        let text = sent.form.typed("untold");
+        let seq = text.parse().map_err(|_| ("untold", format!("“{text}” is no entry's number")))?;
+        let reason = sent.form.typed("untold_why");
+        sent.desk.withdraw_told(seq, reason, sent.by, sent.now).map_err(beside("untold"))
     })
     .await
 }

@@ -17,7 +17,7 @@ pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>)
     };
     let file_open = form.was_sent("tables");
     let body = html! {
-        (trust(reader, form))
+        (trust(reader, shown))
         @if let Some(view) = view {
             (parts::details("The causes before anything is read", causes(view)))
             (parts::details("The instruments", instruments(view)))
@@ -27,10 +27,12 @@ pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>)
     parts::entry("What is weighed, and how", note, body)
 }
 
-fn trust(reader: &Reader, form: &FormState) -> Markup {
+fn trust(reader: &Reader, shown: &Shown) -> Markup {
+    let form = &shown.form;
     let chosen = form.typed("trust");
     let known = readings().filter(|r| r.key != "distillate_meter_m3");
     reader.form(TRUST, "findings-trust", html! {
+        (shown.span())
         div.fields {
             div.field {
                 label for="trust" { "Trust this instrument less" small { "three times the errors of its kind, on every page" } }
@@ -88,6 +90,7 @@ fn file(reader: &Reader, shown: &Shown) -> Markup {
     let form = &shown.form;
     let text = if form.was_sent("tables") { form.typed("tables") } else { &shown.tables };
     reader.form(TABLES, "findings-tables", html! {
+        (shown.span())
         div.field.whole {
             label for="tables" { "The settings file" }
             textarea.toml id="tables" name="tables" rows="16" spellcheck="false" autocomplete="off" { (text) }

@@ -1,0 +1,77 @@
+//! A moment as somebody types it, by the ship's clocks: a date with or without its time, or a time of day alone.
+
+use jiff::civil::Time;
+use jiff::{Timestamp, ToSpan};
+use logbook::ShipClock;
+
+/// The instant at which the ship's clocks showed what was typed. An hour lived twice means the later one that is not ahead of `now`; a
+/// time of day alone is the last one that is not; an offset behind the time goes before the clocks.
+///
+/// # Errors
+/// In words: not a date and time, or an hour her clocks left out.
+pub fn instant(clock: &ShipClock, text: &str, now: Timestamp) -> Result<Timestamp, String> {
+    let no_time = || {
+        format!(
+            "“{}” is not a date and time: write ship’s time as 2026-11-16 16:00, 16.11.2026 16:00 or 16 Nov 2026 16:00, or 16:00 alone for the last one",
+            text.trim()
+        )
+    };
+    let left_out = |local: jiff::civil::DateTime| {
+        format!(
+            "her clocks never showed {}: they were put forward over it",
+            local.strftime("%-d %b %H:%M")
+        )
+    };
+    if let Some(time) = time_alone(text) {
+        let today = clock.local(now).date();
+        let days = [today, today.saturating_sub(1.day())];
+        let found = days.into_iter().filter_map(|day| clock.instant(day.to_datetime(time), now));
+        let past = found.filter(|at| *at <= now).max();
+        return past.ok_or_else(|| left_out(today.to_datetime(time)));
+    }
+    let moment = quantity::read_moment(text).ok_or_else(no_time)?;
+    let date = quantity::day_first(moment.date, text).map_err(|why| why.to_string())?;
+    let local = date.to_datetime(moment.time.unwrap_or(Time::midnight()));
+    if let Some(offset) = moment.offset {
+        return offset.to_timestamp(local).map_err(|_| no_time());
+    }
+    clock.instant(local, now).ok_or_else(|| left_out(local))
+}
+
+/// "12:05", "12.05" or "1205" and nothing else.
+fn time_alone(text: &str) -> Option<Time> {
+    let text = text.trim();
+    let digits: String = text.chars().filter(char::is_ascii_digit).collect();
+    let (hour, minute) = match text.split_once([':', '.']) {
+        Some((hour, minute)) if minute.len() == 2 => (hour, minute),
+        None if text.len() == 4 && digits == text => text.split_at(2),
+        _ => return None,
+    };
+    Time::new(hour.parse().ok()?, minute.parse().ok()?, 0, 0).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ident_a_time_alone_is_the_last_one_that_is_not_ahead() {
+        let now: Timestamp = "2026-11-16T04:20:00Z".parse().expect("moment");
+        let clock = ShipClock::default();
+        let at = |text: &str| instant(&clock, text, now).map(|t| t.to_string());
+        for (text, moment) in [
+            ("04:05", "2026-11-16T04:05:00Z"),
+            ("04:20", "2026-11-16T04:20:00Z"),
+            ("12:05", "2026-11-15T12:05:00Z"),
+            ("1205", "2026-11-15T12:05:00Z"),
+            (" 12.05 ", "2026-11-15T12:05:00Z"),
+            ("16.10.2025", "2025-10-16T00:00:00Z"),
+            ("16 Nov 2026 03:00", "2026-11-16T03:00:00Z"),
+        ] {
+            assert_eq!(at(text).as_deref(), Ok(moment), "{text}");
+        }
+        for text in ["25:05", "12:5", "noon", "12:05:99:1"] {
+            assert!(at(text).is_err_and(|why| why.contains("16:00 alone")), "{text}");
+        }
+    }
+}
