@@ -172,12 +172,25 @@ impl Cause {
         match self.unit() {
             "m2K_W" => format!("{:.2}·10⁻⁴ m²K/W", value * 1.0e4),
             "kg_h" => format!("{value:.2} kg/h"),
-            "bar_g" => format!("{value:.2} bar"),
-            "share" => format!("{:+.0} %", 100.0 * value),
+            "bar_g" => format!("{value:.2} bar").replace('-', "−"),
+            "share" => format!("{:+.0} %", 100.0 * value).replace('-', "−"),
             "ln" => format!("× {:.2}", value.exp()),
             "" => format!("× {value:.2}"),
             "cm_day" => format!("{value:.1} cm/day"),
-            unit => format!("{value:+.1} {}", unit.replace("g_kg", "g/kg")),
+            unit => format!("{value:+.1} {}", unit.replace("g_kg", "g/kg")).replace('-', "−"),
+        }
+    }
+
+    /// Whether a value lies where the cause is none: an ejector as new or better, flows as set or more, air and carry-over as rated or
+    /// less. Of deposits, leaks, pressures and instruments the value itself says it.
+    #[must_use]
+    pub fn on_the_sound_side(self, value: f64) -> bool {
+        match self {
+            Cause::EjectorWear | Cause::JacketFlow | Cause::SeaFlow | Cause::FeedLow => {
+                value >= 0.995
+            }
+            Cause::FeedHigh | Cause::CarryOver | Cause::AirLeak => value <= 1.005,
+            _ => false,
         }
     }
 

@@ -1,5 +1,6 @@
 //! From readings to findings: what is wrong with the plant, how surely, what would tell causes apart, and when to clean.
 
+mod came;
 mod cause;
 mod clean;
 mod contradiction;
@@ -9,6 +10,7 @@ mod evidence;
 mod explain;
 mod fit;
 pub mod fouling;
+mod growing;
 mod heater;
 mod hypothesis;
 pub mod instrument;
@@ -22,6 +24,7 @@ mod posterior;
 pub mod prior;
 mod problem;
 mod quantity;
+mod salt;
 mod score;
 mod screen;
 mod search;
@@ -35,6 +38,7 @@ mod stuck;
 mod tables;
 mod when;
 
+pub use came::Came;
 pub use cause::{Cause, Family, PROCESS};
 pub use clean::{Cleaning, CleaningCosts};
 pub use contradiction::contradicted;
@@ -46,7 +50,7 @@ pub use judge::{FamilyJudged, Judged};
 pub use next::{Check, WORTH_BITS};
 pub use observe::SetFlows;
 pub use quantity::Quantity;
-pub use sentence::Said;
+pub use sentence::{Said, lasting};
 pub use set::ReadingSet;
 pub use share::{Cost, Loss};
 pub use size::Sizes;

@@ -118,6 +118,8 @@ pub(crate) struct Problem {
     pub(crate) moments: Vec<Ready>,
     /// Days from first to last.
     pub(crate) days: f64,
+    /// The last set and moment as read, however moments are drawn together.
+    pub(crate) last: Option<(ReadingSet, Moment)>,
 }
 
 /// Mean and standard deviation of every unknown before anything is read.
@@ -215,7 +217,9 @@ impl Problem {
                 ready(sheet, tables, &layout, set, fraction, unread)
             })
             .collect();
-        Problem { observer, tables: tables.clone(), layout, moments, days }
+        let moments: Vec<Ready> = moments;
+        let last = sets.last().cloned().zip(moments.last().map(|ready| ready.moment));
+        Problem { observer, tables: tables.clone(), layout, moments, days, last }
     }
 
     /// The prior under which nothing is at fault.

@@ -8,21 +8,20 @@ use crate::explain::Finding;
 use crate::instrument::Instrument;
 use crate::judge::Judged;
 use crate::next::{Check, WORTH_BITS};
+use crate::salt::DUMP_MG_KG;
 
 /// From here on a cause is named without a doubt.
-const IS: f64 = 0.95;
+pub(crate) const IS: f64 = 0.95;
 /// From here on it is very probable.
-const VERY: f64 = 0.80;
+pub(crate) const VERY: f64 = 0.80;
 /// From here on it is probable.
-const PROBABLY: f64 = 0.50;
+pub(crate) const PROBABLY: f64 = 0.50;
 /// Under this nothing is said to be past its limit.
 const NOTHING: f64 = 0.20;
-/// Over this the distillate is dumped, mg/kg (common practice; a ship's own setting stands in her file).
-const DUMP_MG_KG: f64 = 10.0;
 /// A loss under this part of the clean output is not told.
-const LOSS_TOLD: f64 = 0.03;
+pub(crate) const LOSS_TOLD: f64 = 0.03;
 
-fn percent(p: f64) -> String {
+pub(crate) fn percent(p: f64) -> String {
     match p {
         p if p >= 0.995 => "over 99 %".to_owned(),
         p if p < 0.005 => "under 1 %".to_owned(),
@@ -30,7 +29,20 @@ fn percent(p: f64) -> String {
     }
 }
 
-fn capital(text: &str) -> String {
+/// Minutes of work as they are said: "two minutes", "45 minutes", "1.5 hours".
+#[must_use]
+pub fn lasting(minutes: f64) -> String {
+    const WORDS: [&str; 11] =
+        ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
+    let whole = minutes.round() as usize;
+    match WORDS.get(whole) {
+        _ if minutes >= 60.0 => format!("{:.1} hours", minutes / 60.0),
+        Some(word) => format!("{word} minute{}", if whole == 1 { "" } else { "s" }),
+        None => format!("{whole} minutes"),
+    }
+}
+
+pub(crate) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
@@ -67,8 +79,10 @@ impl Said {
         let mut said: Vec<&str> = vec![&self.first];
         said.extend(self.odd.iter().chain(&self.notes).map(String::as_str));
         said.extend([&*self.contradiction, &self.short, &self.leading]);
-        said.extend(self.changed.iter().chain(&self.dates).map(String::as_str));
-        said.extend([&*self.next, &self.unseen]);
+        said.extend(self.changed.iter().map(String::as_str));
+        said.push(&self.next);
+        said.extend(self.dates.iter().map(String::as_str));
+        said.push(&self.unseen);
         said.retain(|s| !s.is_empty());
         said.join(" ")
     }
@@ -92,7 +106,7 @@ impl Finding {
             contradiction: self.contradiction(),
             short: self.short(),
             leading: self.leading(),
-            changed: self.changed(),
+            changed: self.changed(day),
             dates: self.dates(day),
             next: self.splitting().unwrap_or_default(),
             unseen: self.unseen(),
@@ -116,61 +130,28 @@ impl Finding {
         )
     }
 
-    /// What salt over a limit in mg/kg asks for at once, whatever brought it: none of it to a tank, and the order of looking. Empty
-    /// where the last readings hold none over it.
-    #[must_use]
-    pub fn salty(&self, limit_mg_kg: f64) -> String {
-        let read = |i: Instrument| self.last_read(i).filter(|x| *x > limit_mg_kg);
-        let (salt, second) =
-            (read(Instrument::ProductSalt), self.last_read(Instrument::SecondSalt));
-        let Some(read) = salt.or(second.filter(|x| *x > limit_mg_kg)) else { return String::new() };
-        let figure = crate::contradiction::figure;
-        let held = second.filter(|x| *x <= limit_mg_kg && salt.is_some());
-        let first = match (held, second) {
-            (Some(second), _) => format!(
-                "A second instrument read {}: set the salinometer right first, and dump until both agree.",
-                figure(second)
-            ),
-            (None, Some(second)) => {
-                format!("A second instrument read {} too: it is salt.", figure(second))
-            }
-            (None, None) => {
-                "Is the salinometer right? A second instrument or a titration says.".to_owned()
-            }
-        };
-        format!(
-            "Salinity is {} mg/kg, over {}: dump it, fill no tank with it. {first} Then look at the brine level, the brine's strength and the load (carry-over), and for a leaking condenser: its salt comes in the same whatever is made.",
-            figure(read),
-            figure(limit_mg_kg)
-        )
-    }
-
-    /// The last moment's figure of an instrument that is foretold, in the unit of its name.
-    fn last_read(&self, instrument: Instrument) -> Option<f64> {
-        let last = self.problem.moments.last()?;
-        let table = &self.problem.tables.instruments;
-        let row = last.rows.iter().find(|r| table[r.line].instrument == instrument)?;
-        Some(table[row.line].unscaled(row.figure))
-    }
-
     /// What moved within the record, and is not past its limit: what a history settles long before the level.
-    fn changed(&self) -> Vec<String> {
+    fn changed(&self, day: &dyn Fn(Timestamp) -> String) -> Vec<String> {
         let sizes = self.sizes();
+        let led = self.coming().map(|(j, _)| j.cause);
         self.causes
             .iter()
-            .filter(|j| j.p_changed >= VERY && j.p_over_limit < PROBABLY)
+            .filter(|j| j.p_changed >= VERY && j.p_over_limit < PROBABLY && led != Some(j.cause))
             .take(2)
             .map(|j| {
                 let (words, p) = (capital(&j.cause.words()), percent(j.p_changed));
+                let when = self.came(j.cause).map_or_else(String::new, |came| {
+                    format!(", {} about {}", came.how(), day(came.at))
+                });
                 match j.cause {
                     Cause::Instrument(i) => format!(
-                        "{} changed within these readings ({p}) and is off by about {}, under its limit of {}.",
+                        "{} changed within these readings{when} ({p}), and is off by about {}, under its limit of {}.",
                         capital(i.words()),
                         j.cause.told(j.value),
                         j.cause.told(j.limit)
                     ),
                     _ => format!(
-                        "{words} came within these readings ({p}), about {}, and is not past its limit of {}.",
+                        "{words} came within these readings{when} ({p}): now {}, not past its limit of {}.",
                         sizes.told(j.cause, j.value),
                         sizes.brief(j.cause, j.limit)
                     ),
@@ -201,6 +182,9 @@ impl Finding {
 
     fn leading(&self) -> String {
         let Some(first) = self.causes.first() else { return String::new() };
+        if let Some(growing) = self.growing() {
+            return growing;
+        }
         let others: Vec<&Judged> = self
             .causes
             .iter()
@@ -240,17 +224,16 @@ impl Finding {
             format!("; these readings do not exclude {}", and_others())
         };
         if p >= IS {
-            return format!("It is {} ({}){rest}.", first.cause.words(), percent(p));
+            let clause = self.clause(first.cause);
+            let is = if clause == first.cause.words() { "It is " } else { "" };
+            return format!("{} ({}){rest}.", capital(&format!("{is}{clause}")), percent(p));
         }
+        let named = self.clause(first.cause);
         if p >= VERY {
-            return format!("Very probably {} ({}){rest}.", first.cause.words(), percent(p));
+            return format!("Very probably {named} ({}){rest}.", percent(p));
         }
         if p >= PROBABLY {
-            return format!(
-                "Probably {} ({}): check before opening up{rest}.",
-                first.cause.words(),
-                percent(p)
-            );
+            return format!("Probably {named} ({}): check before opening up{rest}.", percent(p));
         }
         let family = self
             .families
@@ -289,24 +272,34 @@ impl Finding {
         self.growth
             .iter()
             .filter(|g| self.judged(g.cause).is_some_and(|j| j.p_over_limit < PROBABLY))
-            .filter(|g| g.rate_m2k_w_day.1 > 0.0)
+            .filter(|g| {
+                let led = self.coming().is_some_and(|(first, _)| first.cause == g.cause);
+                g.rate_m2k_w_day.1 > 0.0 || led
+            })
             .filter_map(|g| {
                 let [Some(middle), early, late] = g.crossed else { return None };
                 let late = late.map_or_else(|| "later than a year".to_owned(), &day);
                 let early = early.map_or_else(|| "now".to_owned(), &day);
-                Some(format!(
-                    "At this rate {} passes its limit about {} ({early} to {late}).",
-                    g.cause.words(),
-                    day(middle)
-                ))
+                let what = match self.coming() {
+                    Some((first, _)) if first.cause == g.cause => "the limit is reached".to_owned(),
+                    _ => format!("{} reaches its limit", g.cause.words()),
+                };
+                Some(format!("At this rate {what} about {} ({early} to {late}).", day(middle)))
             })
             .collect()
     }
 
     /// The check that would tell more, when the leader is in doubt.
     fn splitting(&self) -> Option<String> {
-        let p = self.causes.first()?.p_over_limit;
-        if !(NOTHING..IS).contains(&p) {
+        let over = self.causes.first()?.p_over_limit;
+        let (p, apart) = match self.coming() {
+            Some((first, p)) => {
+                (p, self.causes.iter().any(|j| j.cause != first.cause && self.is_open(j)))
+            }
+            None => (over, false),
+        };
+        let open = apart || (NOTHING..IS).contains(&p);
+        if !open {
             return None;
         }
         self.checks.first()?;
@@ -319,17 +312,17 @@ impl Finding {
         let Some(best) = best.or_else(|| checks.iter().find(worth)) else {
             return Some("No further check is worth the walk.".into());
         };
-        let minutes = if best.minutes >= 60.0 {
-            format!("{:.1} hours", best.minutes / 60.0)
-        } else {
-            format!("{:.0} minutes", best.minutes)
-        };
+        let minutes = lasting(best.minutes);
         let stopped = if best.instrument == Instrument::LeakDown {
             ", only with the plant stopped, cold and drained"
         } else {
             ""
         };
-        Some(format!("Next to read: {} ({minutes}{stopped}).", best.instrument.words()))
+        let words = best.instrument.words();
+        if apart {
+            return Some(format!("{} would tell them apart: {minutes}{stopped}.", capital(words)));
+        }
+        Some(format!("Next to read: {words} ({minutes}{stopped})."))
     }
 
     /// Routine readings that were not taken.

@@ -2,6 +2,7 @@
 
 use crate::cause::Cause;
 use crate::fit::Fit;
+use crate::instrument::Instrument;
 use crate::observe::Observer;
 use crate::prior::{PLANT_UNKNOWNS, Unknown};
 use crate::problem::Problem;
@@ -137,7 +138,8 @@ fn clean(observer: &Observer, unknown: Unknown) -> f64 {
 /// A clean and sound plant under the last readings as they stand.
 fn expected(problem: &Problem) -> Option<f64> {
     let observer = &problem.observer;
-    let ready = problem.moments.last().filter(|ready| ready.input_read == [true, true])?;
+    let (set, moment) = problem.last.as_ref()?;
+    set.get(Instrument::JacketIn).and(set.get(Instrument::SeaTemp))?;
     let mut u = [0.0; PLANT_UNKNOWNS];
     for line in &problem.tables.causes {
         u[line.unknown as usize] = line.healthy_u().0;
@@ -146,7 +148,7 @@ fn expected(problem: &Problem) -> Option<f64> {
         u[unknown as usize] = clean(observer, unknown);
     }
     let plant = observer.plant(&u).ok()?;
-    Some(plant.fitted(&observer.point(&u, &ready.moment), None).ok()?.product_t_day)
+    Some(plant.fitted(&observer.point(&u, moment), None).ok()?.product_t_day)
 }
 
 fn at(problem: &Problem, fit: &Fit) -> Option<Loss> {

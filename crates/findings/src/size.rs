@@ -36,20 +36,36 @@ impl Sizes {
         (clean > 0.0).then(|| over / (1.0 + over))
     }
 
-    /// A size in short: "43 %" of a deposit, else as [`Cause::told`].
+    /// A size in short: "43 %" of a deposit, "none" of one that cannot be seen, else as [`Cause::told`].
     #[must_use]
     pub fn brief(&self, cause: Cause, value: f64) -> String {
-        self.lost(cause, value)
-            .map_or_else(|| cause.told(value), |lost| format!("{:.0} %", 100.0 * lost))
+        match self.lost(cause, value) {
+            Some(lost) if lost < 0.005 => "none".to_owned(),
+            Some(lost) => format!("{:.0} %", 100.0 * lost),
+            None => cause.told(value),
+        }
+    }
+
+    /// A size with the ends of its band where nothing of it is found: a deposit cannot be less than none, and what lies on the sound
+    /// side is no fault. None where there is something to tell.
+    #[must_use]
+    pub fn none_found(&self, cause: Cause, value: f64) -> Option<&'static str> {
+        let none = match self.lost(cause, value) {
+            Some(lost) => lost < 0.005,
+            None => cause.on_the_sound_side(value),
+        };
+        none.then_some("none found")
     }
 
     /// A size with what it is a part of, and its unit behind: "43 % of its heat transfer (3.01·10⁻⁴ m²K/W)".
     #[must_use]
     pub fn told(&self, cause: Cause, value: f64) -> String {
         match self.lost(cause, value) {
+            Some(lost) if lost < 0.005 => "none found".to_owned(),
             Some(_) => {
                 format!("{} of its heat transfer ({})", self.brief(cause, value), cause.told(value))
             }
+            None if cause.on_the_sound_side(value) => format!("none found ({})", cause.told(value)),
             None => cause.told(value),
         }
     }
@@ -78,7 +94,11 @@ mod tests {
         assert!((lost - (1.0 - with / clean)).abs() < 1e-12);
         assert!(sizes.told(cause, 3.0e-4).ends_with(" % of its heat transfer (3.00·10⁻⁴ m²K/W)"));
         // A plant a little better than its sheet has lost nothing.
-        assert_eq!(sizes.brief(Cause::Scale, -1.0e-5), "0 %");
+        assert_eq!(sizes.brief(Cause::Scale, -1.0e-5), "none");
+        assert_eq!(sizes.told(Cause::Scale, -1.0e-5), "none found");
+        assert_eq!(sizes.told(Cause::EjectorWear, 1.17), "none found (× 1.17)");
+        assert_eq!(sizes.told(Cause::EjectorWear, 0.6), "× 0.60");
+        assert_eq!(sizes.told(Cause::FeedHigh, 1.2), "× 1.20");
         assert_eq!(sizes.brief(Cause::AirLeak, 4.0), Cause::AirLeak.told(4.0));
     }
 }

@@ -39,6 +39,8 @@ pub struct Growth {
     pub cause: Cause,
     /// Growth now, m²K/W a day: middle, and ends of the band that holds nine in ten.
     pub rate_m2k_w_day: (f64, f64, f64),
+    /// Probability that it grows at all, 0 to 1.
+    pub p_grows: f64,
     /// When the limit is passed, if the growth goes on: middle, earliest and latest of the same band; none past a year.
     pub crossed: [Option<Timestamp>; 3],
     /// How it went over the record, and goes on in a line.
@@ -104,6 +106,9 @@ fn of(
         }
     }
     let rate = [0.5, 0.05, 0.95].map(|p| weighted(&mut rates, p));
+    let part = |list: &mut dyn Iterator<Item = &(f64, f64)>| list.map(|(w, _)| w).sum::<f64>();
+    let grows = part(&mut rates.iter().filter(|(_, rate)| *rate > 0.0));
+    let p_grows = grows / part(&mut rates.iter());
     let crossed = [0.5, 0.05, 0.95].map(|p| {
         let days = weighted(&mut days, p);
         let ahead = SignedDuration::try_from_secs_f64(days * 86_400.0).ok();
@@ -114,7 +119,7 @@ fn of(
         let [middle, low, high] = [0.5, 0.05, 0.95].map(|p| weighted(values, p));
         Grown { days, middle, low, high }
     }));
-    Some(Growth { cause, rate_m2k_w_day: (rate[0], rate[1], rate[2]), crossed, course })
+    Some(Growth { cause, p_grows, rate_m2k_w_day: (rate[0], rate[1], rate[2]), crossed, course })
 }
 
 /// The deposit at the moments of the record, its last left to what is foretold from there.

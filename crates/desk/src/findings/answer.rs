@@ -24,7 +24,9 @@ use super::{Since, checked, checks, deposits, unsettled};
 /// A cause less likely than this, and not changed, is left out below the first few.
 const SHOWN: f64 = 0.02;
 /// Causes shown at least.
-const LEAST: usize = 5;
+const LEAST: usize = 3;
+/// A cause that costs so much is shown, t/day.
+const COSTLY_T_DAY: f64 = 0.2;
 /// Causes for which the evidence is shown at most.
 const EXPLAINED: usize = 3;
 /// A cause so likely has its evidence shown.
@@ -88,7 +90,16 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
         .causes
         .iter()
         .enumerate()
-        .filter(|(i, j)| *i < LEAST || j.p_over_limit >= SHOWN || j.p_changed >= 0.5)
+        .filter(|(i, j)| {
+            // What costs output is told however likely it is; instruments that are probably right are not.
+            let cost = finding.loss.as_ref().and_then(|loss| loss.of(j.cause));
+            let costly = cost.is_some_and(|cost| cost.loss_t_day >= COSTLY_T_DAY);
+            let least = match j.cause {
+                Cause::Instrument(_) => LIKELY,
+                _ => SHOWN,
+            };
+            *i < LEAST || j.p_over_limit >= least || j.p_changed >= 0.5 || costly
+        })
         .map(|(_, judged)| cause(&finding, &sizes, judged))
         .collect();
     let blamed = likely(&finding);
@@ -102,6 +113,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
         said,
         leads,
         leader: causes.first().cloned(),
+        coming: finding.coming().map(|(j, p)| (finding.clause(j.cause), p)),
         made,
         lost_t_day: finding.loss.as_ref().map(::findings::Loss::lost_t_day),
         families: finding
@@ -136,12 +148,20 @@ fn cause(finding: &Finding, sizes: &Sizes, judged: &Judged) -> CauseLine {
         words: judged.cause.words(),
         chance: judged.p_over_limit,
         changed: judged.p_changed,
-        now: told(judged.value),
+        now: sizes
+            .none_found(judged.cause, judged.value)
+            .map_or_else(|| told(judged.value), Into::into),
+        came: finding.came(judged.cause).filter(|_| judged.p_changed >= 0.5),
         between: (told(judged.low.min(judged.high)), told(judged.low.max(judged.high))),
         limit: told(judged.limit),
-        part_of: if deposit { "of its heat transfer" } else { "" },
+        part_of: if deposit && sizes.none_found(judged.cause, judged.value).is_none() {
+            "of its heat transfer"
+        } else {
+            ""
+        },
         in_unit: if deposit {
-            format!("{}, limit {:.2}", judged.cause.told(judged.value), 1.0e4 * judged.limit)
+            let least = judged.cause.told(judged.value.max(0.0));
+            format!("{least}, limit {:.2}", 1.0e4 * judged.limit)
         } else {
             String::new()
         },

@@ -1,6 +1,6 @@
 //! What is said where the rounds cannot settle it: how many there are, what they leave open, and what to read next.
 
-use ::findings::{Finding, Said, WORTH_BITS};
+use ::findings::{Finding, Said, WORTH_BITS, lasting};
 
 use super::Since;
 
@@ -19,13 +19,15 @@ pub(super) fn mend(
     short_t_day: Option<f64>,
     since: Since,
 ) {
-    if !said.contradiction.is_empty() || finding.causes.iter().any(|j| j.p_over_limit >= LEADS) {
+    let leads =
+        finding.coming().is_some() || finding.causes.iter().any(|j| j.p_over_limit >= LEADS);
+    if !said.contradiction.is_empty() || leads {
         return;
     }
     let counted = if rounds == 1 {
         "One round".to_owned()
     } else if days < 1.5 {
-        format!("{rounds} rounds of a day")
+        format!("{rounds} rounds within a day")
     } else {
         format!("{rounds} rounds of {days:.0} days")
     };
@@ -33,7 +35,7 @@ pub(super) fn mend(
     let Some(short) = short_t_day else {
         if few {
             said.leading += &format!(
-                " {counted}: too few to tell what grows and what came when. That takes {} rounds over {:.0} days.",
+                " {counted} cannot tell what grows, what came when, and what stood wrong from the first: a thermometer off by a degree or two looks like the plant. That takes {} rounds over {:.0} days, best in another sea or at another load.",
                 GROWTH.0, GROWTH.1
             );
         }
@@ -68,7 +70,7 @@ pub(super) fn mend(
     said.leading = leading;
     said.next = match finding.checks.iter().find(|check| check.bits >= WORTH_BITS) {
         Some(check) => {
-            format!("Next to read: {} ({:.0} minutes).", check.instrument.words(), check.minutes)
+            format!("Next to read: {} ({}).", check.instrument.words(), lasting(check.minutes))
         }
         None => "No one check would tell much: rounds at another load or in another sea would."
             .to_owned(),

@@ -22,7 +22,9 @@ pub struct CauseLine {
     pub chance: f64,
     /// Chance that it came within the record, 0 to 1.
     pub changed: f64,
-    /// What it is now, with its unit.
+    /// When it came, where it changed within the record.
+    pub came: Option<::findings::Came>,
+    /// What it is now, with its unit; "none found" where there is none.
     pub now: String,
     /// Between what it lies nine times in ten.
     pub between: (String, String),
@@ -51,12 +53,9 @@ impl CauseLine {
             let end = figure.find(['·', ' ']).unwrap_or(figure.len());
             figure[..end].to_owned()
         };
-        format!(
-            "{} to {}, limit {}",
-            bare(&self.between.0),
-            bare(&self.between.1),
-            bare(&self.limit)
-        )
+        let low = if self.between.0 == "none" { "0".to_owned() } else { bare(&self.between.0) };
+        let high = if self.between.1 == "none" { "0".to_owned() } else { bare(&self.between.1) };
+        format!("{low} to {high}, limit {}", bare(&self.limit))
     }
 }
 
@@ -160,11 +159,10 @@ impl GrowthLine {
                 month.middle, month.low, month.high
             );
         }
+        // A deposit that does not show as growing does not shrink either.
         format!(
-            "No growth that shows: in thirty days {:.0} % of its heat transfer, nine times in ten {:.0} to {:.0} % ({unit}).",
-            month.middle + 0.0,
-            month.low,
-            month.high
+            "No growth that shows: in thirty days no more than {:.0} % of its heat transfer, nine times in ten ({unit}).",
+            month.high.max(0.0)
         )
     }
 }
@@ -221,6 +219,8 @@ pub struct FindingsView {
     pub leads: String,
     /// The leading cause.
     pub leader: Option<CauseLine>,
+    /// A deposit that grows and is not past its limit, where nothing else is past its own: as a clause, and its chance.
+    pub coming: Option<(String, f64)>,
     /// What was made by the last round and what should have been, as on the page Now, t/day.
     pub made: Option<(f64, Band)>,
     /// What is lost by the findings' own reckoning, t/day.
@@ -370,6 +370,6 @@ mod tests {
         let stands = line(band(0.1, 0.4), band(0.0, 1.0));
         assert!(!stands.tells_a_day());
         assert!(stands.says().starts_with("No growth that shows"), "{}", stands.says());
-        assert!(stands.says().contains("−1 to 1 %") && !stands.says().contains('-'));
+        assert!(stands.says().contains("no more than 1 %") && !stands.says().contains('-'));
     }
 }

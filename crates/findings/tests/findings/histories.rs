@@ -130,7 +130,7 @@ fn ident_a_deposit_taken_off_is_no_longer_there_and_the_other_goes_on() {
     assert!(of(Cause::Scale).value < 5.0e-5, "{:?}", of(Cause::Scale));
     // The course holds what stood before, and what stood after.
     let course = &finding.growth.iter().find(|g| g.cause == Cause::Scale).unwrap().course;
-    let at = |days: f64| course.iter().filter(|g| g.days < days).next_back().unwrap();
+    let at = |days: f64| course.iter().rfind(|g| g.days < days).unwrap();
     assert!((at(-15.0).middle / 1.6e-4 - 1.0).abs() < 0.4, "{:?}", at(-15.0));
     assert!(at(-1.0).middle < 5.0e-5, "{:?}", at(-1.0));
     // Cleaned after the last reading: what was read is of before, and nothing is claimed of now.

@@ -57,7 +57,7 @@ pub fn setup(path: &Path) -> Result<Setup, Fail> {
     {
         return Setup::from_text(&text).map_err(told);
     }
-    let ship = ship::Ship { sheet: read(path)?, ..ship::Ship::default() };
+    let ship = ship::Ship { sheet: read(path)?, ..ship::Ship::blank() };
     Setup::from_ship(ship).map_err(told)
 }
 

@@ -160,11 +160,48 @@ fn ident_a_ships_own_record_is_explained() {
     assert!(text(&week.stdout).contains("since the moment asked for"), "{}", text(&week.stdout));
     for (args, says) in [
         (vec!["explain", "--ship", "/nowhere/at/all"], "no ship.toml there"),
-        (vec!["explain", "--ship", ship, "--since", "lately"], "write 2025-11-16"),
+        (vec!["explain", "--ship", ship, "--since", "lately"], "is not a date and time"),
         (vec!["explain", "--since", "2025-11-09"], "--ship"),
     ] {
         let refused = run(&args, b"");
         assert_eq!(refused.status.code(), Some(2), "{args:?}");
         assert!(text(&refused.stderr).contains(says), "{}", text(&refused.stderr));
     }
+}
+
+/// What the program writes out it takes in again: the same rounds, marks and counter, and the same clean plant as on the pages.
+#[test]
+fn ident_the_programs_own_export_is_explained() {
+    let folder = tempfile::tempdir().unwrap();
+    let ship = folder.path().join("ship");
+    let at: jiff::Timestamp = "2025-11-16T04:20:00Z".parse().unwrap();
+    drop(desk::demo::open(&ship, at, 1789).unwrap());
+    let ship = ship.to_str().unwrap();
+    let export = run(&["log", "export", ship], b"");
+    assert_eq!(export.status.code(), Some(0), "{}", text(&export.stderr));
+    let readings = written(folder.path(), "export.csv", &text(&export.stdout));
+    let sheet = std::path::Path::new(ship).join("ship.toml");
+    let args =
+        ["explain", "--plant", sheet.to_str().unwrap(), "--readings", readings.to_str().unwrap()];
+    let told = run(&[&args[..], &["--json"]].concat(), b"");
+    assert_eq!(told.status.code(), Some(0), "{}", text(&told.stderr));
+    let of_file: serde_json::Value = serde_json::from_slice(&told.stdout).unwrap();
+    // The pages since the record began, for the file knows no cleaning.
+    let page = ["explain", "--ship", ship, "--since", "1.1.2025", "--json"];
+    let page = run(&[&page[..], &["--clock", "2025-11-16T04:20:00Z"]].concat(), b"");
+    assert_eq!(page.status.code(), Some(0), "{}", text(&page.stderr));
+    let of_page: serde_json::Value = serde_json::from_slice(&page.stdout).unwrap();
+    let (file, page) = (&of_file["expected_t_day"], &of_page["expected_t_day"]);
+    let apart = file.as_f64().unwrap() / page.as_f64().unwrap() - 1.0;
+    assert!(apart.abs() < 0.01, "{file} against {page}");
+    let plain = text(&run(&args, b"").stdout).to_owned();
+    for says in ["by-pass and throttle", "The costs are reckoned from", "scale on the evaporator"] {
+        assert!(plain.contains(says), "{says}: {plain}");
+    }
+    let wrong = run(&["explain", "--ship", ship, "--since", "soon"], b"");
+    assert!(
+        text(&wrong.stderr).contains("--since: “soon” is not a date"),
+        "{}",
+        text(&wrong.stderr)
+    );
 }

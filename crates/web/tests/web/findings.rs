@@ -76,7 +76,7 @@ async fn ident_the_page_tells_the_demonstrations_story_without_script() {
     assert!(page.text.len() < 200_000, "{} bytes", page.text.len());
     let now = browser.get("/").await.text;
     assert!(
-        now.contains("What is found") && now.contains("a fouled condenser (over 99 %)"),
+        now.contains("What is found") && now.contains("The condenser is fouling (over 99 %)"),
         "{now}"
     );
     let week = browser.get("/findings?days=7").await;
@@ -221,11 +221,12 @@ async fn ident_a_finding_is_closed_a_thermometer_set_right_and_one_trusted_less(
     );
     let cleaned = |stands: &'static str| {
         [
-            ("cleaned_what", "condenser"),
+            ("cleaned_what", "condenser and evaporator"),
             ("cleaned_words", ""),
             ("cleaned_at", ""),
             ("cleaned_by", "2e"),
             ("cleaned_stands", stands),
+            ("days", "90"),
         ]
     };
     // By the last round she was making water just before: the time is asked about, and stands when it is said to.
@@ -235,16 +236,103 @@ async fn ident_a_finding_is_closed_a_thermometer_set_right_and_one_trusted_less(
         "{asked}"
     );
     let cleaned = cleaned("yes");
+    // Whoever looks at ninety days looks at them still.
     assert_eq!(
         post(&mut browser, "/findings/cleaned", &cleaned).await.location(),
-        "/findings?cleaned"
+        "/findings?cleaned&days=90"
     );
     assert!(desk.findings(Since::Cleaned, now()).is_err(), "no round has been read since");
     let page = browser.get("/findings").await.text;
+    assert!(page.contains("Too few readings of a running plant since the condenser"), "{page}");
+    // What was closed and cleaned is listed though there is nothing to go by, and can be closed and taken back.
+    for says in [
+        "mussels on the &lt;cover&gt;",
+        "condenser and evaporator cleaned",
+        "Close it with this",
+        "A leaking heater",
+    ] {
+        assert!(page.contains(says), "{says}: {page}");
+    }
+    let told = desk.told_of_plant(now()).unwrap();
+    let seq = told.cleaned.first().unwrap().seq.to_string();
+    let back = [("untold", seq.as_str()), ("untold_why", ""), ("untold_by", "2e")];
+    let page = post(&mut browser, "/findings/untold", &back).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.text.contains("Say why it is taken back"), "{}", page.text);
+    let back = [("untold", seq.as_str()), ("untold_why", "sister ship"), ("untold_by", "2e")];
+    assert_eq!(post(&mut browser, "/findings/untold", &back).await.location(), "/findings?untold");
+    assert!(desk.findings(Since::Cleaned, now()).is_ok(), "the rounds count again");
+    assert_eq!(desk.told_of_plant(now()).unwrap().cleaned.len() + 1, told.cleaned.len());
+}
+
+/// A check is taken back through the page; a bare time of day is the last one; a leak-down without the volume takes the ship's.
+#[tokio::test]
+async fn ident_a_check_is_taken_back_and_a_time_alone_is_taken() {
+    let (_folder, desk, mut browser) = marram();
+    found(&desk, &mut browser).await;
+    let rounds = desk.rounds(now(), 14).unwrap();
+    let last = rounds.iter().rev().find(|r| r.running()).unwrap();
+    let beside = last.at.checked_add(jiff::SignedDuration::from_mins(5)).unwrap();
+    let local = desk.clock().unwrap().local(beside).strftime("%H:%M").to_string();
+    let fields = [
+        ("check", "vent_temp_c"),
+        ("check_read", "38.5"),
+        ("check_at", local.as_str()),
+        ("check_by", "3e"),
+    ];
+    let answer = post(&mut browser, "/findings/check", &fields).await;
+    assert_eq!(answer.location(), "/findings?checked", "{}", answer.text);
+    let view = desk.findings(Since::Cleaned, now()).unwrap();
+    let made = view.checked.first().unwrap();
+    assert!(made.used && (made.at.as_second() - last.at.as_second()).abs() < 86_400, "{made:?}");
+    let page = found(&desk, &mut browser).await.text;
+    assert!(page.contains("Take a check back") && page.contains("38.5"), "{page}");
+    let seq = made.seq.to_string();
+    for (seq, why, says) in
+        [(seq.as_str(), "", "Say why the check is taken back"), ("none", "x", "no entry's number")]
+    {
+        let back = [("back", seq), ("back_why", why), ("back_by", "3e")];
+        let page = post(&mut browser, "/findings/take-back", &back).await;
+        assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY, "{says}");
+        assert!(
+            page.text.contains(&says.replace('\'', "&#39;")) || page.text.contains(says),
+            "{says}: {}",
+            page.text
+        );
+    }
+    let back = [("back", seq.as_str()), ("back_why", "wrong pipe"), ("back_by", "3e")];
+    let answer = post(&mut browser, "/findings/take-back", &back).await;
+    assert_eq!(answer.location(), "/findings?taken-back");
+    assert!(desk.findings(Since::Cleaned, now()).unwrap().checked.is_empty());
+    let stop = Draft::new(Kind::Event, Author::hand("3e")).at(now()).detail("plant", "off");
+    desk.write(stop, now()).unwrap();
+    let leak = [
+        ("leak_start", "80"),
+        ("leak_end", "100"),
+        ("leak_minutes", "10"),
+        ("leak_c", "42"),
+        ("leak_m3", ""),
+        ("leak_at", ""),
+        ("leak_by", "3e"),
+    ];
+    // Without a volume in her file it is asked for; with one it is taken.
+    let mut ship = desk.setup().ship.clone();
+    ship.checks.shell_volume_m3 = 0.0;
+    desk.save_ship(&desk::ship::write(&ship), "2e", now()).unwrap();
+    let page = post(&mut browser, "/findings/leak-down", &leak).await;
     assert!(
-        page.contains("Too few readings of a running plant since the condenser was cleaned"),
-        "{page}"
+        page.text.contains("the shell’s volume")
+            || page.text.contains("shell&#39;s volume")
+            || page.text.contains("shell's volume"),
+        "{}",
+        page.text
     );
+    ship.checks.shell_volume_m3 = 3.0;
+    desk.save_ship(&desk::ship::write(&ship), "2e", now()).unwrap();
+    let answer = post(&mut browser, "/findings/leak-down", &leak).await;
+    assert_eq!(answer.location(), "/findings?checked", "{}", answer.text);
+    let newest = desk.entries(None, 1).unwrap().pop().unwrap();
+    assert_eq!(newest.value("leak_down_kg_h").and_then(|v| v.text.as_deref()), Some("0.398"));
 }
 
 #[tokio::test]

@@ -10,6 +10,8 @@ use super::{Shown, capital, in_100};
 
 /// From this chance on a cause leads the page.
 const LEADS: f64 = 0.20;
+/// Fewer rounds tell neither growth nor what came when.
+const FEW: usize = 6;
 /// Spans of days that can be asked for.
 const SPANS: [u32; 3] = [7, 30, 90];
 
@@ -32,7 +34,7 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
                 "No other cause is likely past its limit"
                 @match most(view) { Some((words, t_day)) => { "; " (words) " costs most, " (format!("{t_day:.1}")) " t/day." } None => { "." } }
             }
-            Some(leader) => {
+            Some(leader) if view.coming.is_none() => {
                 @match leader.chance {
                     p if p >= 0.95 => {}
                     p if p >= 0.80 => { "Very probably " }
@@ -43,8 +45,15 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
                 ": " (fig(&in_100(leader.chance), "in 100"))
                 @match leader.loss_t_day { Some(t_day) if t_day >= 0.05 => { ", costing " (format!("{t_day:.1}")) " t/day." } _ => { "." } }
             }
-            None if outside && short.is_some() => { "No single cause is likely past its limit by these " (view.rounds) " rounds." }
-            None => { "Nothing stands out." }
+            _ if view.coming.is_some() => {
+                @if let Some((clause, p)) = &view.coming {
+                    @if *p >= 0.95 { (capital(clause)) } @else { "Very probably " (clause) }
+                    ": " (fig(&in_100(*p), "in 100")) "."
+                }
+            }
+            _ if outside && short.is_some() => { "No single cause is likely past its limit by these " (view.rounds) " rounds." }
+            _ if view.rounds < FEW => { "Nothing is past its limit by " @if view.rounds == 1 { "one round" } @else { (view.rounds) " rounds" } ": too few to tell more." }
+            _ => { "Nothing stands out." }
         }
     };
     let then = html! {
@@ -55,14 +64,15 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         @if !said.contradiction.is_empty() { p.then { (said.contradiction) } }
         @for says in [view.short(), said.leading.clone()].iter().filter(|says| !says.is_empty()) { p.then { (held(says)) } }
         @if leader.is_none() && outside && short.is_some() { (adds_up(view)) }
-        @for line in said.changed.iter().chain(&said.dates) { p.then { (held(line)) } }
-        @if !said.next.is_empty() { p.then { span.asks { (held(&said.next)) } @if said.next.starts_with("Next") { " " a href="#checks" { "How it is done" } } } }
+        @for line in &said.changed { p.then { (held(line)) } }
+        @if !said.next.is_empty() { p.then { span.asks { (held(&said.next)) } @if said.next.starts_with("Next") || said.next.contains("tell them apart") { " " a href="#checks" { "How it is done" } } } }
+        @for line in &said.dates { p.then { (held(line)) } }
         @if !said.unseen.is_empty() { p.then { (said.unseen) } }
         @for line in &said.notes { p.then.muted { (line) } }
     };
     let acts = parts::acts(spans(shown));
     let note = html! {
-        p { "From " (view.rounds) " rounds " (view.since_words) ", " (view.day(view.from)) " to " (view.day(view.until)) "." }
+        p { "From " @if view.rounds == 1 { "one round " } @else { (view.rounds) " rounds " } (view.since_words) ", " (view.day(view.from)) " to " (view.day(view.until)) "." }
         p { "Advice: nothing here opens a plant. What should be is what the pages Now and Readings expect." }
     };
     parts::answer(&question, says, then, acts, note)
@@ -101,12 +111,15 @@ fn most(view: &FindingsView) -> Option<(&str, f64)> {
 
 /// Where no cause leads and output is short: what costs most, each under its limit.
 fn adds_up(view: &FindingsView) -> Markup {
-    let costly = view.causes.iter().filter_map(|cause| {
-        let t_day = cause.loss_t_day.filter(|t| *t >= 0.2)?;
-        Some(format!("{} ({t_day:.1} t/day)", cause.words))
-    });
-    let costly: Vec<String> = costly.collect();
-    html! { @if !costly.is_empty() { p.then { "Several that are each under their limits may add up: " (costly.join(", ")) "." } } }
+    let mut costs: Vec<(&str, f64)> = view
+        .causes
+        .iter()
+        .filter_map(|cause| Some((cause.words.as_str(), cause.loss_t_day.filter(|t| *t >= 0.2)?)))
+        .collect();
+    costs.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let costly: Vec<String> =
+        costs.iter().map(|(words, t_day)| format!("{words} ({t_day:.1} t/day)")).collect();
+    html! { @if !costly.is_empty() { p.then { "Several that are each under their limits may add up, costliest first: " (costly.join(", ")) "." } } }
 }
 
 fn written(done: Option<&str>) -> Markup {

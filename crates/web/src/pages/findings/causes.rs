@@ -20,25 +20,25 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
         .numbers("Came within", "in 100")
         .numbers(&costs, "t/day")
         .numbers("Cure brings", "t/day");
-    let rows: Vec<Row> = view.causes.iter().map(|cause| row(&mut ids, cause)).collect();
+    let rows: Vec<Row> = view.causes.iter().map(|cause| row(&mut ids, view, cause)).collect();
     let families = view.families.iter().filter(|(_, p)| *p >= 0.2);
     let note = html! {
         p { "Past its limit: the chance that it has reached the point where something is to be done." }
         p { "Came within: the chance that it came in these rounds. Cure brings: what curing that one alone gives back." }
         p { "A deposit is told by the part of the clean heat transfer that it takes away at the rated point." }
-        p { "Costs are shared among all causes and add up to what is lost by the findings’ own reckoning, which allows for instruments that read wrong; so they need not meet the shortfall above to the tenth." }
     };
     parts::entry(
         "Causes, likeliest first",
         note,
         html! {
             (table.rows(rows))
+            p.muted { "In the order of the chance, not of the cost. Costs add up to what is lost by the findings’ own reckoning, which allows for instruments that read wrong; so they need not meet the shortfall above to the tenth." }
             @for (words, p) in families { p.muted { "Something on " (words) ": " (in_100(*p)) " in 100." } }
         },
     )
 }
 
-fn row(ids: &mut Ids, cause: &CauseLine) -> Row {
+fn row(ids: &mut Ids, view: &FindingsView, cause: &CauseLine) -> Row {
     let t_day = |x: Option<f64>| {
         x.map_or("–".to_owned(), |x| format!("{:.1}", (10.0 * x).round() / 10.0 + 0.0))
     };
@@ -52,7 +52,11 @@ fn row(ids: &mut Ids, cause: &CauseLine) -> Row {
     };
     let cells: [Cell; 4] = [
         in_100(cause.chance).into(),
-        if cause.changed < 0.005 { "–".into() } else { in_100(cause.changed).into() },
+        html! {
+            @if cause.changed < 0.005 { "–" } @else { (in_100(cause.changed)) }
+            @if let Some(came) = &cause.came { br; small.muted.nb { (came.how()) " " (view.short_day(came.at)) } }
+        }
+        .into(),
         html! { @if !cause.instrument { (t_day(cause.loss_t_day)) " " } (bar) }.into(),
         t_day(cause.cure_t_day).into(),
     ];

@@ -12,6 +12,8 @@ use super::{Shown, capital};
 
 /// The pictures go on so many days from the last round.
 const AHEAD_S: f64 = 120.0 * 86_400.0;
+/// Waiting that saves less than this part of the least cost is not worth it.
+const SAVES: f64 = 0.05;
 /// Rows of the folded table stand so many points of the curve apart.
 const STEP: usize = 10;
 
@@ -77,7 +79,7 @@ fn reckoned(
             @if clean.due { "The day that costs least has passed: " b { "clean when the plant is next off." } }
             @else if !grows { "If it grows as its middle has it, it costs least to clean about " b.nb { (view.day(clean.best)) } "." }
             @else { "It costs least to clean about " b.nb { (view.day(clean.best)) } "; from " (view.day(clean.within.0)) " to " (view.day(clean.within.1)) " it costs at most a twentieth more." }
-            @if past && !clean.due { " Its limit says from when on it is worth a look; this day, when a cleaning pays." }
+            @if past && !clean.due { " " (waits(clean)) }
             @if let Some(late) = clean.between.1.filter(|_| grows) { " By the band of its growth the day lies between " (view.day(clean.between.0)) " and " (view.day(late)) "." }
         }
         @if !stands.is_empty() { p { (stands) } }
@@ -89,6 +91,23 @@ fn reckoned(
             @match clean.cleaned { Some(at) => { " Last cleaned " (view.day(at)) "." } None => { " No cleaning stands in the record: reckoned as if it had grown from clean at today’s rate." } }
         }
     }
+}
+
+/// Past its limit, and the cheapest day still ahead: what waiting saves.
+fn waits(clean: &CleaningLine) -> String {
+    let now = clean.curve.first().map_or(clean.cost_day, |(_, cost)| *cost);
+    let saved = now - clean.cost_day;
+    let money = &clean.currency;
+    if saved < SAVES * clean.cost_day {
+        return format!(
+            "It is past its limit, and waiting saves next to nothing: cleaned now a day costs {now:.1} {money}, on that day {:.1}. Clean at the next stop.",
+            clean.cost_day
+        );
+    }
+    format!(
+        "It is past the limit from which it is worth a look, and yet waiting pays: it costs {:.1} t/day while she runs, which is less than a cleaning costs so soon. Cleaned now a day costs {now:.1} {money} over the years, on that day {:.1}. That holds while the prices hold and the water is not missed: where it is, clean at the next stop.",
+        clean.loss_t_day, clean.cost_day
+    )
 }
 
 fn picture(shown: &Shown, view: &FindingsView, line: &GrowthLine) -> Lanes {

@@ -3,7 +3,6 @@
 use desk::findings::{FindingsView, TABLES_FILE};
 use maud::{Markup, html};
 
-use crate::form::FormState;
 use crate::parts::{self, Cell, Field, Row, Table};
 use crate::reader::Reader;
 
