@@ -8,7 +8,8 @@ use crate::typed::digits;
 
 use super::doing::clock;
 use super::room::Room;
-use super::view::{Happened, lanes};
+use super::trend::lanes;
+use super::view::Happened;
 
 /// One thing that counts.
 #[derive(Debug, Clone, PartialEq)]

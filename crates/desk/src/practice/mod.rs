@@ -8,6 +8,8 @@ mod exercise;
 mod list;
 mod panel;
 mod room;
+mod shown;
+mod trend;
 mod view;
 
 pub use debrief::{CostLine, DebriefView, Revealed};
@@ -151,7 +153,7 @@ impl Desk {
                     id: room.id,
                     title: room.title.clone(),
                     clock: clock(room.time_s()),
-                    idle_min: view::idle_min(room.seen, steady),
+                    idle_min: steady.saturating_sub(room.seen).as_secs() / 60,
                     over: room.over(),
                 }
             })
