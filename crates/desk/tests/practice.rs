@@ -10,7 +10,7 @@
 use std::time::Duration;
 
 use desk::Desk;
-use desk::practice::{AtStep, Handles, Pace, Practising, Wish};
+use desk::practice::{AtStep, Far, Handles, Pace, Practising, Wish};
 use jiff::Timestamp;
 use tempfile::TempDir;
 
@@ -61,7 +61,7 @@ impl Aboard {
 }
 
 fn turn(valve: &str, to: &str) -> Practising {
-    Practising::Turn { valve: valve.to_owned(), to: to.to_owned() }
+    Practising::Turn { valve: valve.to_owned(), to: Far::To(to.to_owned()) }
 }
 
 fn pump(pump: &str, run: bool) -> Practising {
@@ -188,33 +188,33 @@ fn ident_what_cannot_be_is_refused_and_changes_nothing() {
     let before = aboard.desk.practice_standing(id, "a", at(0)).unwrap();
     for (what, told) in [
         (turn("feed", "140 %"), "140 % cannot be"),
-        (turn("feed", "-5"), "already shut"),
+        (turn("feed", "-5"), "−5 % cannot be"),
         (turn("feed", "half"), "not a number"),
         (turn("feed", ""), "not a number"),
         (turn("steam", "10"), "no valve"),
         (switch("salinometer", "loud"), "there are off, on"),
         (switch("steam", "on"), "no switch"),
         (pump("bilge", true), "no pump"),
-        (Practising::Set { name: "salinity limit".into(), to: "1000".into() }, "0.5 to 100 mg/kg"),
-        (Practising::Set { name: "moon".into(), to: "1".into() }, "cannot be set"),
+        (
+            Practising::Set { name: "salinity limit".into(), to: Far::To("1000".into()) },
+            "0.5 to 100 mg/kg",
+        ),
+        (Practising::Set { name: "moon".into(), to: Far::To("1".into()) }, "cannot be set"),
         (Practising::On { minutes: "600".into() }, "1 to 60 minutes"),
         (Practising::On { minutes: "-3".into() }, "1 to 60 minutes"),
         (Practising::Back { to: "soon".into() }, "no moment"),
         (Practising::Step(AtStep::Follow { key: "steam".into() }), "no such procedure"),
         (Practising::Step(AtStep::Tick { looked: false }), "The list holds"),
     ] {
-        if told == "already shut" {
-            // "−5" is five less, and stops at shut.
-            aboard.act(id, what);
-            let feed = |s: &desk::practice::Standing| s.valves[7].to_percent;
-            let now = aboard.desk.practice_standing(id, "a", at(0)).unwrap();
-            assert_eq!(feed(&now), feed(&before) - 5.0);
-            aboard.act(id, turn("feed", "100"));
-            continue;
-        }
         let why = aboard.refused(id, "a", &what);
         assert!(why.contains(told), "{what:?}: {why}");
     }
+    // A press of − is ten less, and stops at shut.
+    let less = || Practising::Turn { valve: "feed".to_owned(), to: Far::By("-60".to_owned()) };
+    aboard.act(id, less());
+    aboard.act(id, less());
+    let now = aboard.desk.practice_standing(id, "a", at(0)).unwrap();
+    assert_eq!((before.valves[7].to_percent, now.valves[7].to_percent), (100.0, 0.0));
     aboard.act(id, switch("power", "off"));
     let why = aboard.refused(id, "a", &pump("ejector", true));
     assert!(why.contains("no power"), "{why}");
@@ -338,4 +338,51 @@ fn ident_runs_make_room_for_newer_ones() {
     let list = aboard.desk.practice(Timestamp::UNIX_EPOCH, at(60)).unwrap();
     assert_eq!(list.rooms.len(), 6);
     assert!(list.drills.len() >= 12);
+}
+
+#[test]
+fn ident_a_run_ended_before_anything_was_done_wins_nothing() {
+    let aboard = aboard();
+    for drill in ["tropics", "cell", "heater"] {
+        let id = aboard.begin(drill);
+        let start = aboard.desk.practice_standing(id, "a", at(0)).unwrap();
+        let filled = start.gauges.iter().find(|gauge| gauge.key == "g-tank").unwrap();
+        assert_eq!(filled.value, "0 kg", "{drill}");
+        aboard.act(id, Practising::End);
+        let debrief = aboard.desk.practice_debrief(id).unwrap();
+        assert!(debrief.points <= 60.0, "{drill}: {debrief:?}");
+        assert!(debrief.to_tank.0.abs() < 1.0, "{drill}: {:?}", debrief.to_tank);
+    }
+}
+
+#[test]
+fn ident_a_running_plant_begins_at_rest() {
+    let aboard = aboard();
+    let id = aboard.begin("cell");
+    let gauge = |key: &str| {
+        let standing = aboard.desk.practice_standing(id, "a", at(0)).unwrap();
+        standing.gauges.iter().find(|gauge| gauge.key == key).unwrap().value.clone()
+    };
+    let before = ["g-jacket", "g-cell", "g-vacuum", "g-made"].map(gauge);
+    aboard.on_to(id, 540.0);
+    assert_eq!(["g-jacket", "g-cell", "g-vacuum", "g-made"].map(gauge), before);
+    let happened = aboard.desk.practice_standing(id, "a", at(0)).unwrap().latest;
+    assert!(happened.is_empty(), "{happened:?}");
+}
+
+/// By-pass shut with the heater inlet only cracked leaves the engine's heat no way out: it saves itself, and that is told and counted.
+#[test]
+fn ident_an_engine_whose_heat_finds_no_way_out_saves_itself() {
+    let aboard = aboard();
+    let id = aboard.begin("tropics");
+    aboard.act(id, turn("jacket outlet", "100"));
+    aboard.act(id, turn("jacket inlet", "5"));
+    aboard.act(id, turn("jacket by-pass", "0"));
+    aboard.on_to(id, 1800.0);
+    aboard.act(id, Practising::End);
+    let debrief = aboard.desk.practice_debrief(id).unwrap();
+    let slowed = debrief.happened.iter().find(|h| h.says.starts_with("the engine slows down"));
+    assert!(slowed.is_some_and(|h| !h.by_hand), "{:?}", debrief.happened);
+    assert!(debrief.costs[0].what.contains("main engine") && debrief.costs[0].lost >= 30.0);
+    assert!(debrief.points <= 30.0, "{}", debrief.points);
 }

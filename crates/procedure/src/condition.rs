@@ -166,6 +166,11 @@ impl Condition {
         let so_far_min = minutes(oldest.at, newest.at);
         // Steadiness and pace want two readings; a length of time wants two that far apart.
         let wants_two = matches!(term.relation, Relation::Steady(_) | Relation::Moving(_));
+        // Two that do not agree are out, not too few.
+        if wants_two && span < 2 && readings.len() > 1 {
+            let (read, at) = (newest.text.clone(), newest.at);
+            return Err(Unmet::Out { name: name(), read, at, wanted: wanted() });
+        }
         if so_far_min < lasting || (wants_two && span < 2) {
             return Err(Unmet::TooShort { name: name(), wanted: wanted(), so_far_min });
         }

@@ -416,7 +416,16 @@ impl<'a> Run<'a> {
     /// The safe way out from here: that of the last step done which has one.
     #[must_use]
     pub fn way_out(&self) -> Option<&'a str> {
-        let last = self.standing.iter().rposition(Option::is_some)?;
+        // Where steps may be ticked in any order, what lies behind a gap has no way out of its own.
+        let last = match self.procedure.nature {
+            Nature::Work => self.standing.iter().rposition(Option::is_some)?,
+            _ => self
+                .standing
+                .iter()
+                .position(Option::is_none)
+                .unwrap_or(self.standing.len())
+                .checked_sub(1)?,
+        };
         let steps = &self.procedure.steps[..=last];
         steps.iter().rev().map(|step| step.way_out.as_str()).find(|way| !way.is_empty())
     }

@@ -20,6 +20,10 @@ const AIM_POINTS: f64 = 40.0;
 /// Heater body at the end under which the heat counts as off, °C.
 const OFF_C: f64 = 60.0;
 
+/// What is to be met must have been there for so long before an end counts, s.
+const MET_S: f64 = 900.0;
+const EARLY: &str = "the run was ended before there was anything to be done";
+
 /// What a drill is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -45,6 +49,8 @@ pub struct Drill {
     pub told: String,
     /// What it is about.
     pub aim: Aim,
+    /// The engine is upset by what happens, not by hands: its jacket does not count.
+    pub engine_upset: bool,
     /// How it begins, with its troubles.
     pub scenario: Scenario,
     /// What the hands of the reference run do.
@@ -79,6 +85,9 @@ struct Told {
     story: String,
     told: String,
     aim: Aim,
+    /// The engine is upset by what happens, not by hands: its jacket does not count.
+    #[serde(default)]
+    engine_upset: bool,
     begin: Value,
     at: Value,
     until: Value,
@@ -148,16 +157,28 @@ impl Drill {
     }
 
     fn of(model: &Model, told: Told, hands: &Map<String, Value>) -> Result<Drill, ScenarioError> {
-        let Told { key, title, story, told, aim, begin, at, until, troubles, reference } = told;
+        let Told {
+            key,
+            title,
+            story,
+            told,
+            aim,
+            engine_upset,
+            begin,
+            at,
+            until,
+            troubles,
+            reference,
+        } = told;
         let text =
             serde_json::json!({ "begin": begin, "at": at, "until": until, "actions": troubles });
-        let scenario = Scenario::read(model, &text.to_string(), None)?;
+        let scenario = Scenario::read(model, &text.to_string(), None)?.at_rest();
         let mut done = Vec::new();
         for part in &reference {
             done.extend(part.actions(hands)?);
         }
         done.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
-        Ok(Drill { key, title, story, told, aim, scenario, reference: done })
+        Ok(Drill { key, title, story, told, aim, engine_upset, scenario, reference: done })
     }
 
     /// The drill run to its end with these hands.
@@ -170,8 +191,21 @@ impl Drill {
         Record::of(model, &scenario)
     }
 
-    /// Holds a run of it against the reference run. `heater_body_c` is how hot the heater was at its end, and `limit_mg_kg` the
-    /// salinity limit then.
+    /// A score of it, without what its happenings and not hands did to the engine.
+    fn counted(&self, mut score: Score) -> Score {
+        if self.engine_upset {
+            for mark in score.marks.iter_mut().filter(|mark| mark.what.contains("engine jacket")) {
+                mark.lost = 0.0;
+                mark.why = "here the engine was upset by what happened: not counted";
+            }
+            let lost: f64 = score.marks.iter().map(|mark| mark.lost).sum();
+            score.points = (100.0 - lost).max(0.0);
+        }
+        score
+    }
+
+    /// Holds a run of it against the reference run. `ended_s` is when it was ended, `heater_body_c` how hot the heater was then,
+    /// and `limit_mg_kg` the salinity limit.
     ///
     /// # Errors
     /// As [`Drill::run`].
@@ -179,11 +213,15 @@ impl Drill {
         &self,
         model: &Arc<Model>,
         score: Score,
+        ended_s: f64,
         heater_body_c: f64,
         limit_mg_kg: f64,
     ) -> Result<Debrief, Stopped> {
         let good = self.run(model, &self.reference)?;
         let (reference, best_body_c) = (good.score, good.run.row().heater_body_c);
+        let (score, reference) = (self.counted(score), self.counted(reference));
+        let troubles = self.scenario.actions.iter().map(|action| action.time_s);
+        let met = troubles.fold(0.0, f64::max) + MET_S.min(self.scenario.until_s);
         let counts = |score: &Score| {
             if score.tank_salt_mg_kg <= limit_mg_kg { score.to_tank_kg.max(0.0) } else { 0.0 }
         };
@@ -200,15 +238,23 @@ impl Drill {
                 what: "heater body at the end",
                 value: heater_body_c,
                 unit: "degC",
-                lost: if heater_body_c <= OFF_C { 0.0 } else { AIM_POINTS },
-                why: "heat off comes before everything else",
+                lost: if heater_body_c <= OFF_C && ended_s >= met { 0.0 } else { AIM_POINTS },
+                why: if ended_s < met { EARLY } else { "heat off comes before everything else" },
             },
             Aim::Safe => Mark {
                 what: "salt to the tank",
                 value: score.tank_salt_mg_kg,
                 unit: "mg/kg",
-                lost: if score.tank_salt_mg_kg <= limit_mg_kg { 0.0 } else { AIM_POINTS },
-                why: "here nothing was to be won but a tank without salt",
+                lost: if score.tank_salt_mg_kg <= limit_mg_kg && ended_s >= met {
+                    0.0
+                } else {
+                    AIM_POINTS
+                },
+                why: if ended_s < met {
+                    EARLY
+                } else {
+                    "here nothing was to be won but a tank without salt"
+                },
             },
         };
         let aim_reference = match self.aim {

@@ -10,7 +10,7 @@ use crate::model::Model;
 use crate::row::Row;
 use crate::run::Run;
 use crate::scenario::Scenario;
-use crate::score::{Score, Seen};
+use crate::score::{SETTLING_S, Score, Seen};
 use crate::solver::Work;
 
 /// Something that happened.
@@ -72,6 +72,7 @@ struct Watches {
     tank: Watch,
     weir_run: Watch,
     dry: Watch,
+    pump_dry: Watch,
     cold: Watch,
     hot: Watch,
     over: Watch,
@@ -97,6 +98,7 @@ impl Watches {
                 "heater plates dry and hot: salt bakes on",
                 "plates wetted or cold again",
             ),
+            pump_dry: Watch::new("distillate pump runs dry", "distillate pump has water again"),
             cold: Watch::new(
                 "engine jacket more than 2 K under its set point",
                 "engine jacket back within 2 K",
@@ -121,7 +123,7 @@ impl Watches {
         watches
     }
 
-    fn see(&mut self, row: &Row, limit: f64, events: &mut Vec<Event>) {
+    fn see(&mut self, row: &Row, limit: f64, pumped: bool, events: &mut Vec<Event>) {
         let at_s = row.time_s;
         let off = row.engine_outlet_c - self.set_point_c;
         let over = row.shell_pressure_pa - self.atmosphere_pa;
@@ -129,9 +131,17 @@ impl Watches {
             && row.heater_body_c > 60.0
             && row.scale_m2k_w > self.scale;
         self.dry.see(dry, at_s, events);
+        let well = if self.pump_dry.on { DRY_WELL_KG.1 } else { DRY_WELL_KG.0 };
+        self.pump_dry.see(pumped && row.well_kg < well, at_s, events);
+        // Steam that a cold shell gives off as air comes in is no boiling.
+        let boils = if row.evaporator_heat_w > HEATED_W || self.boiling.on {
+            row.vapour_made_kg_s
+        } else {
+            0.0
+        };
         for (watch, figure, mark, band) in [
             (&mut self.vacuum, row.vacuum_percent, 90.0, 0.5),
-            (&mut self.boiling, row.vapour_made_kg_s, BOILING_KG_S, 0.002),
+            (&mut self.boiling, boils, BOILING_KG_S, 0.002),
             (&mut self.reading, row.cell_reading_mg_kg, limit, 0.1 * limit),
             (&mut self.tank, row.diverting_valve, 0.5, 0.1),
             (&mut self.weir_run, row.brine_level, self.weir, 0.05),
@@ -149,6 +159,12 @@ const LOOK_S: f64 = 5.0;
 
 /// Vapour that is seen to boil, kg/s.
 const BOILING_KG_S: f64 = 0.01;
+
+/// Heat on the shell that counts as heat, W.
+const HEATED_W: f64 = 5.0e3;
+
+/// Water in the well under which its pump draws air, and over which it has water again, kg.
+const DRY_WELL_KG: (f64, f64) = (1.0, 3.0);
 
 /// A shell this far over the atmosphere is told, Pa.
 const OVER_PA: f64 = 5.0e3;
@@ -195,7 +211,8 @@ impl Watched {
         let run = scenario.start(model);
         let first = run.row();
         let watches = Watches::new(model, &run, &first);
-        let seen = Seen::new(run.set_point_c(), &first);
+        let settling_s = if scenario.comes_to_rest() { SETTLING_S } else { 0.0 };
+        let seen = Seen::new(run.set_point_c(), &first, run.state(), settling_s);
         Watched { run, rows: Vec::new(), events: Vec::new(), watches, seen }
     }
 
@@ -212,8 +229,8 @@ impl Watched {
             let looks = (span_s / LOOK_S).ceil().max(1.0) as u32;
             for look in 1..=looks {
                 let row = passed.row(from_s + span_s * f64::from(look) / f64::from(looks));
-                seen.see(&row, passed.state(), passed.limit_mg_kg());
-                watches.see(&row, passed.limit_mg_kg(), events);
+                seen.see(&row, passed.limit_mg_kg());
+                watches.see(&row, passed.limit_mg_kg(), passed.pumps_distillate(), events);
             }
         })
     }

@@ -12,7 +12,9 @@ use crate::error::Stopped;
 use crate::ledger::Ledgers;
 use crate::model::Model;
 use crate::moment::{Hints, moment};
-use crate::parts::{F_AIR, F_CONDENSER, F_DEMISTER, F_FOULING, F_NOZZLE};
+use crate::parts::{
+    F_AIR, F_CONDENSER, F_DEMISTER, F_FOULING, F_NOZZLE, P_DISTILLATE, W_ANTISCALANT,
+};
 use crate::row::Row;
 use crate::solver::{Rates, Solver, Step, Work};
 use crate::stands::Stands;
@@ -94,6 +96,12 @@ impl Passed<'_> {
         self.controls.limit(self.step.to_s)
     }
 
+    /// Whether the distillate pump was driven.
+    #[must_use]
+    pub fn pumps_distillate(&self) -> bool {
+        self.controls.stands(self.step.to_s).driven[P_DISTILLATE]
+    }
+
     /// What the plant showed at a time in it.
     #[must_use]
     pub fn row(&self, time_s: f64) -> Row {
@@ -154,6 +162,17 @@ impl Run {
             *x = value;
             self.start = self.state;
             self.solver.restart(0.1);
+        }
+    }
+
+    /// Brings a running plant to rest with its dosing on, and begins the clock anew.
+    pub(crate) fn come_to_rest(&mut self, for_s: f64) {
+        self.act(&Do::Switch { place: W_ANTISCALANT, word: 1 });
+        // A run that cannot be carried on is told of when it is run.
+        if self.advance(for_s).is_ok() {
+            self.start = self.state;
+            self.time_s = 0.0;
+            self.solver.restart(FIRST_S);
         }
     }
 

@@ -20,6 +20,9 @@ use crate::state::SCALE;
 /// Longest run, s: thirty days.
 const LONGEST_S: f64 = 30.0 * 86_400.0;
 
+/// Time in which a running plant comes to rest, s.
+const REST_S: f64 = 2.0 * 3600.0;
+
 /// What is around the plant when a run begins.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Around {
@@ -41,6 +44,8 @@ pub struct Scenario {
     pub actions: Vec<Action>,
     /// When it ends, s.
     pub until_s: f64,
+    /// A running plant is brought to rest before the clock begins.
+    at_rest: bool,
 }
 
 fn wrong(line: usize, field: impl Into<String>, fault: Fault) -> ScenarioError {
@@ -390,7 +395,18 @@ impl Scenario {
             .map_or_else(|| Ok(Vec::new()), |all| list(all, "actions", &lines))?;
         let until_s = f.need("until", (1.0, LONGEST_S), "s")?;
         let name = f.map.get("name").and_then(Value::as_str).map(str::to_owned);
-        Ok(Scenario { name, begin, around, actions, until_s })
+        Ok(Scenario { name, begin, around, actions, until_s, at_rest: false })
+    }
+
+    /// The same, with a running plant brought to rest, its dosing on, before the clock begins.
+    #[must_use]
+    pub fn at_rest(self) -> Self {
+        Scenario { at_rest: true, ..self }
+    }
+
+    /// Whether the plant is still coming to rest at the beginning.
+    pub(crate) fn comes_to_rest(&self) -> bool {
+        self.begin == Begin::Running && !self.at_rest
     }
 
     /// Puts more actions between its own, in order of time; at one moment its own come first.
@@ -433,6 +449,9 @@ impl Scenario {
         );
         if point.scale_m2k_w > 0.0 {
             run.put(SCALE, point.scale_m2k_w);
+        }
+        if self.at_rest && self.begin == Begin::Running {
+            run.come_to_rest(REST_S);
         }
         let mut actions = self.actions.clone();
         // those at one moment are done in the order they stand

@@ -38,7 +38,8 @@ pub struct Score {
 pub(crate) struct Seen {
     set_point_c: f64,
     start: State,
-    begun: bool,
+    /// Before this the engine's jacket does not count, s.
+    settling_s: f64,
     hottest_k: f64,
     coldest_k: f64,
     salted_s: f64,
@@ -52,8 +53,8 @@ const SALTED_MG_KG: f64 = 3000.0;
 /// Water to the tank from which on its salt counts in full, kg: what a valve lets by while it shuts is a splash.
 const COUNTS_KG: f64 = 50.0;
 
-/// So long a running plant may come to rest at its beginning before the engine's jacket counts, s.
-const SETTLING_S: f64 = 300.0;
+/// So long a running plant that was not brought to rest first may come to it before the engine's jacket counts, s.
+pub(crate) const SETTLING_S: f64 = 300.0;
 
 /// Points for each unit of a figure over what costs nothing, at most so many.
 fn lost(value: f64, free: f64, each: f64, most: f64) -> f64 {
@@ -61,11 +62,11 @@ fn lost(value: f64, free: f64, each: f64, most: f64) -> f64 {
 }
 
 impl Seen {
-    pub(crate) fn new(set_point_c: f64, first: &Row) -> Self {
+    pub(crate) fn new(set_point_c: f64, first: &Row, start: &State, settling_s: f64) -> Self {
         Seen {
             set_point_c,
-            start: [0.0; ALL],
-            begun: false,
+            start: *start,
+            settling_s,
             hottest_k: 0.0,
             coldest_k: 0.0,
             salted_s: 0.0,
@@ -74,13 +75,9 @@ impl Seen {
         }
     }
 
-    pub(crate) fn see(&mut self, row: &Row, before: &State, limit_mg_kg: f64) {
-        if !self.begun {
-            self.start = *before;
-            self.begun = true;
-        }
+    pub(crate) fn see(&mut self, row: &Row, limit_mg_kg: f64) {
         let off = row.engine_outlet_c - self.set_point_c;
-        if row.time_s > SETTLING_S {
+        if row.time_s > self.settling_s {
             self.hottest_k = self.hottest_k.max(off);
             self.coldest_k = self.coldest_k.max(-off);
         }
@@ -99,7 +96,9 @@ impl Seen {
         let dry_s = end[DRY_RUN] - self.start[DRY_RUN];
         let fastest = rows
             .windows(2)
-            .filter(|pair| pair[1].time_s - pair[0].time_s > 30.0 && pair[0].time_s >= SETTLING_S)
+            .filter(|pair| {
+                pair[1].time_s - pair[0].time_s > 30.0 && pair[0].time_s >= self.settling_s
+            })
             .map(|pair| {
                 60.0 * (pair[1].engine_outlet_c - pair[0].engine_outlet_c).abs()
                     / (pair[1].time_s - pair[0].time_s)
@@ -125,14 +124,14 @@ impl Seen {
                 what: "engine jacket under its set point",
                 value: self.coldest_k,
                 unit: "K",
-                lost: lost(self.coldest_k, 2.0, 5.0, 20.0),
+                lost: lost(self.coldest_k, 2.0, 5.0, 35.0),
                 why: "a cold slug chills the liners and may slow the engine down",
             },
             Mark {
                 what: "engine jacket over its set point",
                 value: self.hottest_k,
                 unit: "K",
-                lost: lost(self.hottest_k, 2.0, 3.0, 15.0),
+                lost: lost(self.hottest_k, 2.0, 3.0, 40.0),
                 why: "heat taken off too fast leaves the engine with it",
             },
             Mark {

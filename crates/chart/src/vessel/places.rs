@@ -68,8 +68,8 @@ pub(super) const HANDLES: [Handle; VESSEL_HANDLES.len()] = [
     handle((200.0, 500.0), false, (190.0, 538.0, Side::End), (0.0, 15.0)),
     handle((96.0, 470.0), true, (112.0, 475.0, Side::Start), (-15.0, 0.0)),
     handle((506.0, 230.0), true, (520.0, 226.0, Side::Start), (13.0, -9.0)),
-    handle((628.0, 258.0), false, (632.0, 304.0, Side::Middle), (0.0, 15.0)),
-    handle((728.0, 206.0), false, (748.0, 184.0, Side::End), (-2.0, -14.0)),
+    handle((628.0, 258.0), false, (614.0, 304.0, Side::Start), (0.0, 15.0)),
+    handle((728.0, 206.0), false, (748.0, 188.0, Side::End), (0.0, 14.0)),
 ];
 
 /// The pumps, in the order of the drawing.
@@ -83,7 +83,7 @@ type PumpAt = (Point, f64, Point);
 
 pub(super) const PUMPS: [PumpAt; VESSEL_PUMPS.len()] = [
     ((246.0, 604.0), 19.0, (246.0, 642.0)),
-    ((676.0, 164.0), 17.0, (676.0, 200.0)),
+    ((676.0, 164.0), 17.0, (662.0, 140.0)),
     ((540.0, 258.0), 16.0, (540.0, 294.0)),
 ];
 
@@ -144,7 +144,7 @@ pub(super) const NAMES: [(f64, f64, Side, &str); 17] = [
     (24.0, 22.0, Side::Start, "to sea"),
     (752.0, 104.0, Side::End, "sea water"),
     (24.0, 524.0, Side::Start, "from engine"),
-    (24.0, 402.0, Side::Start, "to engine"),
+    (24.0, 402.0, Side::Start, "from heater"),
     (188.0, 316.0, Side::End, "feed"),
     (24.0, 586.0, Side::Start, "sea"),
     (506.0, 638.0, Side::Middle, "nozzle"),

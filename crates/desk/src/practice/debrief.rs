@@ -6,8 +6,9 @@ use transient::{Mark as Cost, Record};
 use crate::desk::DeskError;
 use crate::typed::digits;
 
-use super::doing::clock;
+use super::doing::{clock, in_words};
 use super::room::Room;
+use super::shown::salinity_unit;
 use super::trend::lanes;
 use super::view::Happened;
 
@@ -62,19 +63,31 @@ pub struct DebriefView {
     pub revealed: Vec<Revealed>,
     /// Everything in order of time.
     pub happened: Vec<Happened>,
+    /// There is a reference run to compare with.
+    pub good_hands: bool,
     /// This run in ink, the reference in pencil.
     pub trend: Lanes,
 }
 
+/// Scale that calls for acid, 1e-6 m²K/W (common practice: a tenth of the heat transfer).
+const ACID_1E6: f64 = 100.0;
+/// Points that the engine's own slow-down and its trip cost (ours).
+const SLOWED: f64 = 30.0;
+const TRIPPED: f64 = 60.0;
+
 /// A figure with its unit as people read it.
 fn told(mark: &Cost) -> String {
+    // Scale is told by what calls for acid; the bare resistance says nothing at the handles.
+    if mark.unit == "1e-6 m2K/W" {
+        return format!("{} % of what calls for acid", digits(mark.value / ACID_1E6 * 100.0, 1));
+    }
     let unit = match mark.unit {
-        "1e-6 m2K/W" => "·10⁻⁶ m²K/W",
         "degC" => "°C",
+        "mg/kg" => salinity_unit(),
         unit => unit,
     };
     let decimals = if mark.value.abs() >= 100.0 { 0 } else { 1 };
-    format!("{} {unit}", digits(mark.value, decimals)).replace(" ·", "·")
+    format!("{} {unit}", digits(mark.value, decimals))
 }
 
 fn line(mark: &Cost, reference: Option<&Cost>) -> CostLine {
@@ -88,6 +101,26 @@ fn line(mark: &Cost, reference: Option<&Cost>) -> CostLine {
 }
 
 impl Room {
+    /// Everything that happened; after the end with the troubles that came.
+    fn told_after(&self) -> Vec<Happened> {
+        let mut all = self.happened();
+        if !self.over() {
+            return all;
+        }
+        let of_drill = self.scenario.actions.iter().filter(|_| self.drill.is_some());
+        let of_drill = of_drill.map(|action| (action.time_s, in_words(&action.what.says())));
+        let planted = self.planted.iter().map(|planted| {
+            let did = if planted.mended { "put right" } else { "comes" };
+            (planted.at_s, format!("{}: {did}", planted.trouble.aboard))
+        });
+        for (at_s, says) in of_drill.chain(planted).filter(|(at_s, _)| *at_s <= self.time_s()) {
+            let says = format!("not told then: {says}");
+            let place = all.iter().position(|h| h.at_s > at_s).unwrap_or(all.len());
+            all.insert(place, Happened { at_s, clock: clock(at_s), says, by_hand: false });
+        }
+        all
+    }
+
     /// What the run came to so far.
     ///
     /// # Errors
@@ -103,7 +136,8 @@ impl Room {
         let debrief = match &self.drill {
             Some(drill) => {
                 let body_c = self.play.live.row().heater_body_c;
-                let found = drill.debrief(&self.model, score.clone(), body_c, run.limit_mg_kg());
+                let limit = run.limit_mg_kg();
+                let found = drill.debrief(&self.model, score.clone(), now_s, body_c, limit);
                 Some(found.map_err(stopped)?)
             }
             None => None,
@@ -111,7 +145,26 @@ impl Room {
         let beside = reference.as_ref().map(|record| &record.score.marks);
         let costs = score.marks.iter().enumerate();
         let costs = costs.map(|(i, mark)| line(mark, beside.and_then(|marks| marks.get(i))));
-        let costs = costs.collect();
+        let mut costs: Vec<CostLine> = costs.collect();
+        let saved =
+            self.play.engine.last().filter(|_| self.drill.as_ref().is_none_or(|d| !d.engine_upset));
+        if let Some(saved) = saved {
+            let (value, lost) =
+                if saved.tripped { ("tripped", TRIPPED) } else { ("slowed down", SLOWED) };
+            costs.insert(
+                0,
+                CostLine {
+                    what: "the main engine by its own safeties",
+                    value: value.to_owned(),
+                    reference: reference
+                        .as_ref()
+                        .map_or_else(String::new, |_| "untouched".to_owned()),
+                    lost,
+                    why: "the plant is there for the ship, and not the other way round",
+                },
+            );
+        }
+        let lost_more = saved.map_or(0.0, |saved| if saved.tripped { TRIPPED } else { SLOWED });
         let planted = self.planted.iter().map(|planted| Revealed {
             clock: clock(planted.at_s),
             came: planted.at_s <= now_s,
@@ -127,14 +180,23 @@ impl Room {
         let last = pencil.last().map_or(0.0, |row| row.time_s);
         let span = Span { from_s: 0.0, to_s: now_s.max(last).max(600.0) };
         let mut trend = lanes(&self.setup.ship.limits, run, &ink, &pencil, span, Some(now_s));
-        trend.title = "This run beside the run of good hands".to_owned();
-        trend.says = "Ink: this run. Pencil: the reference run.".to_owned();
+        trend.title = if reference.is_some() {
+            "This run beside the run of good hands".to_owned()
+        } else {
+            "This run".to_owned()
+        };
+        trend.says = if reference.is_some() {
+            "Ink: this run. Pencil: the reference run.".to_owned()
+        } else {
+            String::new()
+        };
         Ok(DebriefView {
             id: self.id,
             title: self.title.clone(),
             clock: clock(now_s),
             over: self.over(),
-            points: debrief.as_ref().map_or(score.points, |debrief| debrief.points),
+            points: (debrief.as_ref().map_or(score.points, |debrief| debrief.points) - lost_more)
+                .max(0.0),
             aim: debrief.as_ref().map(|debrief| {
                 let good = Cost { value: debrief.aim_reference, ..debrief.aim.clone() };
                 line(&debrief.aim, Some(&good))
@@ -143,7 +205,8 @@ impl Room {
             to_tank: (score.to_tank_kg, score.tank_salt_mg_kg),
             told: self.drill.as_ref().map(|drill| drill.told.clone()),
             revealed: planted.collect(),
-            happened: self.happened(),
+            happened: self.told_after(),
+            good_hands: reference.is_some(),
             trend,
         })
     }

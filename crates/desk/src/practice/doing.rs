@@ -15,15 +15,24 @@ const FURTHEST_MIN: f64 = 60.0;
 /// Troubles set for somebody, at most.
 const MOST_PLANTED: usize = 8;
 
+/// How far something is turned or set, as typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Far {
+    /// To this figure: "40", "40 %".
+    To(String),
+    /// By so much from where it is going, "+10"; it stops at the ends of its travel.
+    By(String),
+}
+
 /// Something done in a run.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Practising {
-    /// A valve is turned to a typed opening, or by so much.
+    /// A valve is turned.
     Turn {
         /// The valve.
         valve: String,
-        /// "40", "40 %", or "+10" and "-10" from where it is going.
-        to: String,
+        /// How far, %.
+        to: Far,
     },
     /// A pump is started or stopped.
     Pump {
@@ -43,8 +52,8 @@ pub enum Practising {
     Set {
         /// What.
         name: String,
-        /// As typed, in its unit.
-        to: String,
+        /// How far, in its unit.
+        to: Far,
     },
     /// Time goes on at another pace.
     Pace(Pace),
@@ -107,35 +116,66 @@ fn action(time_s: f64, what: Value) -> Result<Do, DeskError> {
     read.map(|action| action.what).map_err(|e| DeskError::Asked(e.to_string()))
 }
 
+/// The engine brought to a load by its own safeties, half a minute long.
+pub(super) fn engine_to(percent: f64) -> Result<Do, DeskError> {
+    action(0.0, json!({ "set": "engine load", "to": percent, "over": 30.0 }))
+}
+
 /// A typed figure within the range of a part.
 fn figure(
     name: &str,
-    text: &str,
+    far: &Far,
     from: f64,
     (low, high): (f64, f64),
     unit: &str,
 ) -> Result<f64, DeskError> {
-    let text = text.trim();
-    let by = text.starts_with(['+', '-', '\u{2212}']) && low >= 0.0;
+    let (text, by) = match far {
+        Far::To(text) => (text.trim(), false),
+        Far::By(text) => (text.trim(), true),
+    };
+    let range = format!("type {low} to {high} {unit}");
     let plain = text.trim_start_matches('+').replace('\u{2212}', "-");
     let Some(x) = plain_number(&plain) else {
-        return asked(format!(
-            "{}: “{text}” is not a number; type {low} to {high} {unit}.",
-            capital(name)
-        ));
+        return asked(format!("{}: “{text}” is not a number; {}.", aboard(name), range.trim_end()));
     };
-    // By a step it stops at the end of its travel; a typed figure must lie within.
-    let x = if by { (from + x).clamp(low, high) } else { x };
+    if by {
+        return Ok((from + x).clamp(low, high));
+    }
     if !(low..=high).contains(&x) {
-        let ends =
-            if unit == "%" { "from 0 (shut) to 100 (full open)" } else { "within its range" };
+        let ends = if name_is_valve(name) {
+            "; a valve goes from 0 (shut) to 100 (full open)"
+        } else {
+            ""
+        };
         return asked(format!(
-            "{}: {} {unit} cannot be; it goes {ends}: type {low} to {high} {unit}.",
-            capital(name),
-            digits(x, 1).trim_end_matches(".0")
+            "{}: {} {unit} cannot be{ends}: {}.",
+            aboard(name),
+            digits(x, 1).trim_end_matches(".0"),
+            range.trim_end()
         ));
     }
     Ok(x)
+}
+
+fn name_is_valve(name: &str) -> bool {
+    VALVES.iter().any(|part| part.name == name)
+}
+
+/// What a handle is called in the lists: the jacket's valves at the heater are the heater's.
+pub(super) fn aboard(name: &str) -> String {
+    match name {
+        "jacket inlet" => "Heater inlet".to_owned(),
+        "jacket outlet" => "Heater outlet".to_owned(),
+        "jacket vent" => "Heater vent".to_owned(),
+        name => capital(name),
+    }
+}
+
+/// The same in a line of what happened.
+pub(super) fn in_words(says: &str) -> String {
+    ["inlet", "outlet", "vent"].iter().fold(says.to_owned(), |says, end| {
+        says.replace(&format!("jacket {end} to"), &format!("heater {end} to"))
+    })
 }
 
 impl Room {

@@ -134,7 +134,7 @@ pub(super) fn room(
     let setup = desk.setup();
     let model = model(&setup);
     let (title, story, drill, scenario, planted) = match wish.drill.as_str() {
-        "" => own(&model, wish)?,
+        "" => own(&model, wish, set_point_c(&setup))?,
         key => {
             let all = Drill::all(&model).map_err(|e| DeskError::Asked(e.to_string()))?;
             let none = || DeskError::Asked(format!("“{key}”: there is no such exercise"));
@@ -171,7 +171,7 @@ pub(super) fn room(
         scenario,
         model,
         setup,
-        play: Play { live, looks, following, notes: Vec::new() },
+        play: Play { live, looks, following, notes: Vec::new(), engine: Vec::new() },
         marks: Vec::new(),
         pace: Pace::Hold,
         seen: steady,
@@ -189,19 +189,24 @@ pub(super) fn room(
 /// The list that goes with an exercise.
 fn list_for(drill: Option<&str>, scenario: &Scenario) -> &'static str {
     match drill {
-        Some("blackout") => "blackout",
-        Some("slowdown") => "engine-slow-down",
-        Some("stuck" | "cell") => "salinity-alarm",
-        Some("arrival" | "heater") => "stop",
+        // A list that names what is to come would give it away.
+        Some("arrival") => "stop",
         _ if scenario.begin == Begin::Cold => "start",
         _ => "round",
     }
 }
 
+/// Temperature the engine's jacket is held at, °C: the ship's own setting, else the plant sheet's.
+fn set_point_c(setup: &Setup) -> f64 {
+    let own = setup.ship.settings.engine_jacket_out_c;
+    let sheet = setup.ship.sheet.rated_jacket_in_c;
+    if (50.0..=100.0).contains(&own) { own } else { sheet }
+}
+
 type Wished = (String, String, Option<Drill>, Scenario, Vec<Planted>);
 
 /// An exercise of one's own.
-fn own(model: &Model, wish: &Wish) -> Result<Wished, BeginError> {
+fn own(model: &Model, wish: &Wish, set_point_c: f64) -> Result<Wished, BeginError> {
     let mut wrong = NotTaken::new();
     let sea = number(&mut wrong, "sea_temp", &wish.sea_temp, (-2.0, 36.0), "°C");
     let load = number(&mut wrong, "load", &wish.load, (0.0, 110.0), "%");
@@ -234,10 +239,12 @@ fn own(model: &Model, wish: &Wish) -> Result<Wished, BeginError> {
     if !wrong.is_empty() {
         return Err(BeginError::Typed(wrong));
     }
-    let at: Value = json!({ "sea_temp_c": sea, "engine_load": load, "barometer_hpa": barometer });
+    let at: Value = json!({
+        "sea_temp_c": sea, "engine_load": load, "barometer_hpa": barometer, "jacket_in_c": set_point_c,
+    });
     let text = json!({ "begin": begin, "at": at, "until": LONGEST_S, "actions": [] }).to_string();
     let scenario =
-        Scenario::read(model, &text, None).map_err(|e| DeskError::Asked(e.to_string()))?;
+        Scenario::read(model, &text, None).map_err(|e| DeskError::Asked(e.to_string()))?.at_rest();
     let title = match (begin, wish.trouble.as_str()) {
         ("cold", "") => "A cold start of your own",
         ("cold", "hidden") => "A cold start, one hidden trouble",

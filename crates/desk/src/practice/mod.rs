@@ -13,7 +13,7 @@ mod trend;
 mod view;
 
 pub use debrief::{CostLine, DebriefView, Revealed};
-pub use doing::Practising;
+pub use doing::{Far, Practising};
 pub use exercise::{AsNow, BeginError, NotTaken, Wish};
 pub use list::{AtStep, Beside};
 pub use room::Pace;
@@ -127,7 +127,7 @@ impl Rooms {
         let found = kept.rooms.iter().find(|(one, _)| *one == id).map(|(_, room)| Arc::clone(room));
         found.ok_or_else(|| {
             DeskError::Asked(format!(
-                "Run {id} of the practice plant is not there any more: the program was started anew, or newer runs took its place. Begin another."
+                "run {id} of the practice plant is not there any more: the program was started anew, or newer runs took its place"
             ))
         })
     }

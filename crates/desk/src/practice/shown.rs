@@ -1,12 +1,13 @@
 //! What a run shows now: read off the plant in motion and put in words.
 
-use chart::{Flow, VESSEL_HANDLES, VESSEL_PUMPS, Vessel};
+use chart::{Flow, Gauge, VESSEL_HANDLES, VESSEL_PUMPS, Vessel};
 use transient::{Row, SETS, SWITCHES, Stands, VALVES};
 
 use crate::desk::DeskError;
-use crate::typed::digits;
+use crate::field;
+use crate::typed::{digits, unit_of};
 
-use super::doing::{capital, clock};
+use super::doing::{aboard, capital, clock, in_words};
 use super::panel::vapour_c;
 use super::room::Room;
 use super::view::{
@@ -15,6 +16,12 @@ use super::view::{
 
 /// The last things that happened.
 const LATEST: usize = 12;
+/// Engine's jacket over its set point that comes before everything else, K.
+const ALARM_K: f64 = 5.0;
+/// Jacket water through the heater that is heat, kg/s.
+const HEATED_KG_S: f64 = 0.3;
+/// Most the salinometer shows, mg/kg.
+const FULL_SCALE_MG_KG: f64 = 100.0;
 /// Vapour that is seen to boil, kg/s.
 const BOILS_KG_S: f64 = 0.01;
 
@@ -44,12 +51,32 @@ impl Room {
             .into_iter()
             .map(|event| {
                 let by_hand = by_hand(event.time_s, &event.says);
-                (event.time_s, Happened { clock: clock(event.time_s), says: event.says, by_hand })
+                (
+                    event.time_s,
+                    Happened {
+                        at_s: event.time_s,
+                        clock: clock(event.time_s),
+                        says: in_words(&event.says),
+                        by_hand,
+                    },
+                )
             })
             .collect();
         all.extend(self.play.notes.iter().map(|event| {
             let says = event.says.clone();
-            (event.time_s, Happened { clock: clock(event.time_s), says, by_hand: true })
+            (
+                event.time_s,
+                Happened { at_s: event.time_s, clock: clock(event.time_s), says, by_hand: true },
+            )
+        }));
+        all.extend(self.play.engine.iter().map(|saved| {
+            let did = if saved.tripped { "trips" } else { "slows down by itself" };
+            let says =
+                format!("the engine {did}: its jacket stands at {} °C", digits(saved.jacket_c, 0));
+            (
+                saved.at_s,
+                Happened { at_s: saved.at_s, clock: clock(saved.at_s), says, by_hand: false },
+            )
         }));
         all.sort_by(|a, b| a.0.total_cmp(&b.0));
         all.into_iter().map(|(_, happened)| happened).collect()
@@ -83,8 +110,10 @@ impl Room {
         })
     }
 
+    /// The answer: what threatens first, then what is made, then how far she is.
     fn says(&self, row: &Row, stands: &Stands) -> Says {
-        let off = row.engine_outlet_c - self.play.live.run().set_point_c();
+        let run = self.play.live.run();
+        let off = row.engine_outlet_c - run.set_point_c();
         let engine = match off {
             off if off <= -0.5 => {
                 format!("; the engine has lost {} °C of jacket water temperature", digits(-off, 1))
@@ -94,45 +123,77 @@ impl Room {
             }
             _ => "; the engine’s jacket stands where it should".to_owned(),
         };
-        let made = |after: &str| Says {
-            before: "She makes ".to_owned(),
-            figure: digits(row.product_kg_s * 86.4, 1),
-            unit: "t/day",
-            after: format!("{after}{engine}."),
-        };
-        let vacuum = |before: &str, after: &str| Says {
+        let told = |before: &str, figure: String, unit: &'static str, after: &str| Says {
             before: before.to_owned(),
-            figure: digits(row.vacuum_percent.max(0.0), 1),
-            unit: "%",
+            figure,
+            unit,
             after: format!("{after}{engine}."),
         };
-        let heated = row.evaporator_heat_w > 20_000.0;
-        if row.vapour_made_kg_s > BOILS_KG_S {
-            if row.diverting_valve > 0.5 {
-                return made(", and it goes to the tank");
-            }
-            return made(", and it is dumped back into the shell");
-        }
-        if row.shell_pressure_pa > self.play.live.run().atmosphere_pa() + 1000.0 {
+        let open = |name: &str| stands.valve(name).map_or(0.0, |valve| valve.at_percent);
+        let runs = |name: &str| stands.pump(name) == Some(true);
+        if off >= ALARM_K {
             return Says {
-                before: "The shell stands ".to_owned(),
-                figure: digits(
-                    (row.shell_pressure_pa - self.play.live.run().atmosphere_pa()) / 1.0e5,
-                    2,
+                before: "The engine’s jacket stands at ".to_owned(),
+                figure: digits(row.engine_outlet_c, 1),
+                unit: "°C",
+                after: format!(
+                    ", {} over its set point: heat off it cannot find its way out.",
+                    digits(off, 1)
                 ),
-                unit: "bar",
-                after: format!(" over the atmosphere{engine}."),
             };
         }
-        match (stands.pump("ejector"), heated) {
-            (Some(true), true) => {
-                vacuum("Vacuum stands at ", " and the shell is taking heat without boiling")
+        let over_pa = row.shell_pressure_pa - run.atmosphere_pa();
+        if over_pa > 1000.0 {
+            return told(
+                "The shell stands ",
+                digits(over_pa / 1.0e5, 2),
+                "bar",
+                " over the atmosphere",
+            );
+        }
+        if row.brine_level > self.model.parameters().weir_level {
+            let glass = digits(glass_percent(row.brine_level), 0);
+            return told(
+                "The glass stands at ",
+                glass,
+                "%",
+                ": brine runs over the weir into the distillate",
+            );
+        }
+        let heat_on = row.jacket_flow_kg_s > HEATED_KG_S;
+        let wetted = row.brine_level > 0.15;
+        if heat_on && !wetted && row.heater_body_c > 60.0 {
+            let body = digits(row.heater_body_c, 0);
+            return told("The plates stand dry at ", body, "°C", " and salt bakes on them");
+        }
+        let vacuum = digits(row.vacuum_percent.max(0.0), 1);
+        if row.vapour_made_kg_s > BOILS_KG_S && row.evaporator_heat_w > 5.0e3 {
+            let made = digits(row.product_kg_s * 86.4, 1);
+            let drawn = runs("distillate") && open("distillate discharge") > 1.0;
+            let after = match (drawn, row.diverting_valve > 0.5, open("tank filling") > 1.0) {
+                (false, ..) => ", and the well fills: nothing draws it off",
+                (true, false, _) => ", and it is dumped back into the shell",
+                (true, true, false) => {
+                    ", and it has nowhere to go: the tank’s filling valve is shut"
+                }
+                (true, true, true) => ", and it goes to the tank",
+            };
+            return told("She makes ", made, "t/day", after);
+        }
+        match (runs("ejector"), heat_on) {
+            (true, true) => told(
+                "Vacuum stands at ",
+                vacuum,
+                "%",
+                " and the shell is taking heat without boiling",
+            ),
+            (true, false) => {
+                told("Vacuum stands at ", vacuum, "%", " and there is no heat on the shell")
             }
-            (Some(true), false) => {
-                vacuum("Vacuum stands at ", " and there is no heat on the shell")
+            (false, true) => {
+                told("The ejector pump stands and heat is on: vacuum ", vacuum, "%", "")
             }
-            (_, true) => vacuum("The ejector pump stands and heat is on: vacuum ", ""),
-            _ => vacuum("Nothing runs on the plant: vacuum ", ""),
+            (false, false) => told("Nothing runs on the plant: vacuum ", vacuum, "%", ""),
         }
     }
 
@@ -190,13 +251,47 @@ impl Room {
         if stands.switch("salinometer") == Some("off") || stands.switch("power") == Some("off") {
             return "off".to_owned();
         }
-        format!("{} mg/kg", digits(row.cell_reading_mg_kg, 1))
+        match row.cell_reading_mg_kg {
+            over if over > FULL_SCALE_MG_KG => {
+                format!("over {FULL_SCALE_MG_KG:.0} {}", salinity_unit())
+            }
+            read => format!("{} {}", digits(read, 1), salinity_unit()),
+        }
+    }
+
+    /// The feed as lists ask for it.
+    fn feed(&self, row: &Row) -> String {
+        let look = super::panel::Look::at(&self.play.live);
+        let m3_h = look.figure("feed_flow_m3_h").unwrap_or(0.0);
+        format!("{} m³/h, {} kg/s", digits(m3_h, 2), digits(row.feed_kg_s, 2))
     }
 
     fn gauges(&self, row: &Row, stands: &Stands) -> Vec<GaugeView> {
         let gauge = |key, label, value| GaugeView { key, label, value };
         let set = |name: &str| stands.set(name).unwrap_or(0.0);
+        let vessel = self.vessel(row, stands);
+        let drawn = |gauge: Gauge| {
+            let place = Gauge::ALL.iter().position(|one| *one == gauge);
+            place.and_then(|place| vessel.gauges.get(place)).cloned().unwrap_or_default()
+        };
         vec![
+            gauge("g-vacuum", "Vacuum", drawn(Gauge::Vacuum)),
+            gauge("g-vapour", "Vapour", drawn(Gauge::Vapour)),
+            gauge("g-glass", "Brine in the glass", drawn(Gauge::Glass)),
+            gauge("g-nozzle", "Nozzle inlet", drawn(Gauge::Nozzle)),
+            gauge("g-outlet", "Ejector outlet", drawn(Gauge::Outlet)),
+            gauge("g-feed", "Feed", self.feed(row)),
+            gauge(
+                "g-heater",
+                "Jacket water, heater in and out",
+                format!("{}, {}", drawn(Gauge::JacketIn), drawn(Gauge::JacketOut)),
+            ),
+            gauge(
+                "g-sea",
+                "Sea water, condenser in and out",
+                format!("{}, {}", drawn(Gauge::SeaIn), drawn(Gauge::SeaOut)),
+            ),
+            gauge("g-made", "Distillate", drawn(Gauge::Made)),
             gauge(
                 "g-jacket",
                 "Engine jacket outlet",
@@ -230,6 +325,11 @@ impl Room {
     }
 }
 
+/// The salinometer's unit, as on every page.
+pub(super) fn salinity_unit() -> &'static str {
+    field::reading("product_salt_mg_kg").map_or("mg/kg", |reading| unit_of(reading).symbol())
+}
+
 /// Percent of the glass: the weir stands at its top.
 fn glass_percent(level: f64) -> f64 {
     (100.0 * level / 2.0).clamp(0.0, 100.0)
@@ -258,7 +358,7 @@ fn valves(stands: &Stands) -> Vec<ValveView> {
         Some(ValveView {
             no: place + 1,
             name,
-            label: capital(name),
+            label: aboard(name),
             stands,
             to_percent: turned.to_percent,
         })

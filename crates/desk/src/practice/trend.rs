@@ -4,6 +4,7 @@ use chart::{Clock, Expected, Lane, Lanes, Limit, Reading, Span, TimeTick};
 use transient::Row;
 
 use super::room::Room;
+use super::shown::salinity_unit;
 
 /// What is foreseen, min.
 const AHEAD_MIN: u32 = 20;
@@ -66,14 +67,20 @@ pub(super) fn lanes(
         clock: Clock::Given(ticks(span)),
         stopped: Vec::new(),
         lanes: vec![
-            lane("Vacuum", "%", 1, Some((90.0, "heat may go on at 90")), &|row| row.vacuum_percent),
+            lane("Vacuum", "%", 1, Some((90.0, "heat may go on at 90")), &|row| {
+                row.vacuum_percent.max(0.0)
+            }),
             lane("Engine jacket", "°C", 1, Some((low, "engine’s low limit")), &|row| {
                 row.engine_outlet_c
             }),
             lane("Made", "t/day", 1, None, &|row| row.product_kg_s * 86.4),
-            lane("Salinity", "mg/kg", 1, Some((run.limit_mg_kg(), "dumps at its limit")), &|row| {
-                row.cell_reading_mg_kg.min(10.0 * run.limit_mg_kg())
-            }),
+            lane(
+                "Salinity",
+                salinity_unit(),
+                1,
+                Some((run.limit_mg_kg(), "dumps at its limit")),
+                &|row| row.cell_reading_mg_kg.min(10.0 * run.limit_mg_kg()),
+            ),
         ],
     }
 }

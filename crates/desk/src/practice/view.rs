@@ -97,6 +97,8 @@ pub struct Says {
 /// Something that happened.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Happened {
+    /// When, s of the run.
+    pub at_s: f64,
     /// The run's clock.
     pub clock: String,
     /// What.

@@ -8,11 +8,12 @@ use super::words::Teller;
 /// Late is what takes half as long again as foretold, and two minutes more.
 const LATE: (f64, f64) = (1.5, 2.0);
 
-/// What is foretold of a step, and of the one under way whether it is late.
+/// What is foretold of a step, and of the one under way, where what it `waits` for is not seen, whether it is late.
 pub(super) fn view(
     teller: &Teller<'_>,
     step: &Step,
     under_way: Option<(&Run<'_>, usize)>,
+    waits: bool,
 ) -> Option<ForetoldView> {
     let (foretelling, foretold) = (step.foretold.as_ref()?, teller.foretold?);
     let (comes, from, look, seconds) = match foretelling.what {
@@ -46,7 +47,7 @@ pub(super) fn view(
         let began = run.since(place).or(run.began.as_ref().map(|(at, ..)| *at))?;
         Some(teller.now.duration_since(began).as_secs_f64() / 60.0)
     });
-    let late = passed.filter(|passed| *passed > LATE.0 * min + LATE.1);
+    let late = passed.filter(|passed| waits && *passed > LATE.0 * min + LATE.1);
     let late = late.map(|passed| format!("{passed:.0} min have passed: {look}."));
     Some(ForetoldView { words, late })
 }

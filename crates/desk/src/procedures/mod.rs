@@ -286,7 +286,8 @@ impl Desk {
             };
             let run = runs::fold(&procedure, &gathered);
             let line = run_line(&run, &gathered);
-            whole_min.push(line.ended.map(|end| minutes(line.began, end)));
+            let whole = line.ended.filter(|_| line.given_up.is_none());
+            whole_min.push(whole.map(|end| minutes(line.began, end)));
             for (step, compared) in today.steps.iter().zip(&mut steps) {
                 compared.took_min.push(took_min(&run, &step.key, gathered.began()));
             }
@@ -373,6 +374,9 @@ pub(crate) fn step_view(
             met.err().map(|unmet| teller.unmet(&unmet))
         }),
     };
+    let wanted: Vec<WantedView> = step.see.iter().map(wanted).collect();
+    // What has come is not late.
+    let waits = wanted.iter().any(|wanted| wanted.unmet.is_some());
     StepView {
         no: place + 1,
         key: step.key.clone(),
@@ -381,7 +385,7 @@ pub(crate) fn step_view(
         otherwise: step.otherwise.clone(),
         caution: step.caution.clone(),
         look: step.look.clone(),
-        wanted: step.see.iter().map(wanted).collect(),
+        wanted,
         reads: if under_way.is_some() { reads(teller, step) } else { Vec::new() },
         holds: teller.procedure.holds(step),
         towards: match step.towards {
@@ -394,7 +398,7 @@ pub(crate) fn step_view(
         overridden_by: step.overridden_by.aboard(),
         takes_min: step.takes_min,
         wait_min: step.wait_min,
-        foretold: foretold::view(teller, step, under_way),
+        foretold: foretold::view(teller, step, under_way, waits),
         way_out: step.way_out.clone(),
         standing: None,
     }

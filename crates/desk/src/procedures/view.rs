@@ -272,7 +272,7 @@ pub struct Compared {
     pub runs: Vec<RunLine>,
     /// Each step with its usual time and the minutes that each run took for it; none where it was not done there.
     pub steps: Vec<ComparedStep>,
-    /// From begin to end of each run, min; none while it is under way.
+    /// From begin to end of each run, min; none while it is under way, and where it was given up.
     pub whole_min: Vec<Option<f64>>,
 }
 

@@ -103,8 +103,8 @@ pub fn run(matches: &ArgMatches) -> Done {
     let model = Arc::new(Model::new(setup.plant, Parameters::default()));
     if matches.get_flag("drills") {
         let all = Drill::all(&model).map_err(|e| refused(Path::new("drills"), &e))?;
-        let row = |drill: &Drill| vec![drill.key.clone(), drill.title.clone(), drill.story.clone()];
-        return output::print(&output::columns(&all.iter().map(row).collect::<Vec<_>>()));
+        let told = |drill: &Drill| format!("{}: {}\n    {}\n", drill.key, drill.title, drill.story);
+        return output::print(&all.iter().map(told).collect::<String>());
     }
     if let Some(key) = matches.get_one::<String>("drill") {
         return drill(matches, &model, key);
@@ -157,7 +157,9 @@ fn drill(matches: &ArgMatches, model: &Arc<Model>, key: &str) -> Done {
         return output::print(&csv(&record.rows));
     }
     let (body_c, limit) = (record.run.row().heater_body_c, record.run.limit_mg_kg());
-    let debrief = drill.debrief(model, record.score.clone(), body_c, limit).map_err(broken)?;
+    let ended_s = record.run.time_s();
+    let debrief =
+        drill.debrief(model, record.score.clone(), ended_s, body_c, limit).map_err(broken)?;
     if matches.get_flag("json") {
         let answer = json!({ "rows": record.rows, "events": record.events, "debrief": debrief, "told": drill.told });
         return output::print(&format!("{answer}\n"));

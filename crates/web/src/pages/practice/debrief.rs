@@ -43,9 +43,9 @@ pub(super) fn page(reader: &Reader, view: &DebriefView) -> Markup {
             input type="hidden" name="id" value=(view.id);
             p.acts { button name="do" value="end" { "End the run here and tell what it was" } }
         }))) }
-        (parts::entry("What counts", html! { p { "Beside it the run of good hands, where there is one." } }, costs(view)))
+        (parts::entry("What counts", html! { @if view.good_hands { p { "Beside it the run of good hands." } } }, costs(view)))
         (parts::entry("In order of time", html! { p { "Slanting: what came of it." } }, happened(view)))
-        (parts::entry("Beside the run of good hands", html! { p { "Ink: this run. Pencil: the reference." } }, html! {
+        (parts::entry(if view.good_hands { "Beside the run of good hands" } else { "The whole run" }, html! { @if view.good_hands { p { "Ink: this run. Pencil: the reference." } } }, html! {
             figure { (PreEscaped(chart::lanes(&mut Ids::new("d"), &view.trend))) }
         }))
     }

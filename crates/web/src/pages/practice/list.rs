@@ -33,7 +33,7 @@ pub(super) fn page(reader: &Reader, found: &PracticeList, seed: u32, form: &Form
     };
     html! {
         (parts::answer("Can I bring it up without upsetting the engine, and find the fault?", says, then, acts, note))
-        (parts::entry("Exercises", html! { p { "Some hide a trouble. What it was is told in the debrief." } }, drills(reader, found)))
+        (parts::entry("Exercises", html! { p { "Some hide a trouble. What it was is told in the debrief." } p { "Six runs are kept; a seventh takes the place of the one looked at longest ago." } }, drills(reader, found)))
         (parts::entry("One of your own", html! { p { @if found.as_now.read { "Sea, engine and barometer stand as last read." } @else { "Nothing was read of late: usual figures stand." } } p { "The same number draws the same hidden trouble again." } }, own(reader, found, seed, form)))
         @if found.rooms.iter().any(|room| room.over) { (parts::entry("Runs that are over", html! {}, over(found))) }
     }

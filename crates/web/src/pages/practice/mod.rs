@@ -76,7 +76,8 @@ async fn run_page(
     refused: Option<String>,
 ) -> Result<Markup, Trouble> {
     let (desk, steady, who) = (app.desk().clone(), app.clock().steady(), reader.token.clone());
-    let view = app.work().run(move |_| desk.practice_view(id, &who, steady)).await??;
+    let view =
+        app.work().run(move |_| desk.practice_view(id, &who, steady)).await?.map_err(gone)?;
     let reader = apart(reader);
     let body = run::page(&reader, &view, refused.as_deref());
     Ok(reader.page_with(Page::Practice, body, &[Asset::Practise]))
@@ -88,7 +89,7 @@ async fn show_debrief(
     asked: FormState,
 ) -> Result<Markup, Trouble> {
     let (desk, id) = (app.desk().clone(), number(asked.typed("id"))?);
-    let view = app.work().run(move |_| desk.practice_debrief(id)).await??;
+    let view = app.work().run(move |_| desk.practice_debrief(id)).await?.map_err(gone)?;
     let reader = apart(&reader);
     Ok(reader.page(Page::Practice, debrief::page(&reader, &view)))
 }
@@ -108,7 +109,7 @@ async fn secret_page(
     refused: Option<String>,
 ) -> Result<Response, Trouble> {
     let (desk, who) = (app.desk().clone(), reader.token.clone());
-    let view = app.work().run(move |_| desk.practice_secret(id, &who)).await??;
+    let view = app.work().run(move |_| desk.practice_secret(id, &who)).await?.map_err(gone)?;
     let reader = apart(reader);
     let body = secret::page(&reader, id, &view, refused.as_deref());
     Ok(reader.page(Page::Practice, body).into_response())
@@ -120,6 +121,14 @@ fn apart(reader: &Reader) -> Reader {
     reader.heading.doing = "Practice".to_owned();
     reader.heading.voyage = "not the ship’s plant".to_owned();
     reader
+}
+
+/// What the desk says of a run that is not there.
+fn gone(e: desk::DeskError) -> Trouble {
+    Trouble::Bad {
+        what: e.to_string(),
+        remedy: "Begin another on the page Practice, in the index above.".to_owned(),
+    }
 }
 
 /// The number of a run as an address has it.

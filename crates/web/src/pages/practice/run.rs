@@ -41,6 +41,7 @@ pub(super) fn page(reader: &Reader, view: &PracticeView, refused: Option<&str>) 
                 p { b { (view.title) ". " } (view.story) }
                 p { "Sea water green, fresh water blue, as pipes are banded aboard. Dashes run the way the water runs, faster with flow." }
             }
+            (at_a_glance(standing))
             div.beside.bench {
                 div {
                     figure.vessel-picture data-hold { (PreEscaped(chart::vessel(&mut Ids::new("v"), &standing.vessel))) }
@@ -132,6 +133,26 @@ fn beside(view: &PracticeView) -> Markup {
     }
 }
 
+/// The gauges that matter at every handle: they stay in sight while the page is scrolled.
+const GLANCE: [(&str, &str); 6] = [
+    ("g-vacuum", "Vacuum"),
+    ("g-vapour", "Vapour"),
+    ("g-jacket", "Engine jacket"),
+    ("g-glass", "Glass"),
+    ("g-cell", "Cell"),
+    ("g-made", "Made"),
+];
+
+fn at_a_glance(standing: &Standing) -> Markup {
+    let value = |key: &str| {
+        standing.gauges.iter().find(|gauge| gauge.key == key).map_or("", |gauge| &gauge.value)
+    };
+    html! { div.glance aria-hidden="true" {
+        @for (key, label) in GLANCE { span { small { (label) } b data-cell=(key) { (value(key)) } } }
+        span { small { "Clock" } b data-cell="clock" { (standing.clock) } }
+    } }
+}
+
 fn gauges(standing: &Standing) -> Markup {
     html! {
         dl.gauges aria-label="Gauges beside the drawing" {
@@ -165,7 +186,7 @@ fn handles(standing: &Standing) -> Markup {
                 span { (set.label) small data-cell={ "set-" (set.name) } { (set.stands) " " (set.unit) } }
                 span.turn {
                     (change(set.name, &set.label, &format!("-{}", set.step), "−", "less"))
-                    input form=(FORM) name={ "set~" (set.name) } inputmode="decimal" autocomplete="off" placeholder=(set.unit) aria-label={ (set.label) ", " (set.unit) };
+                    input form=(FORM) name={ "set~" (set.name) } inputmode="decimal" autocomplete="off" placeholder=(if set.unit.is_empty() { "0 to 1" } else { set.unit }) aria-label={ (set.label) ", " (set.unit) };
                     (change(set.name, &set.label, &format!("+{}", set.step), "+", "more"))
                 }
             } }
@@ -243,8 +264,8 @@ pub(super) fn why(beside: Option<&Beside>) -> Markup {
         @if !beside.held.is_empty() { p { (state(Mark::Shut, "held")) } }
         ul.wanted { @for wanted in &step.wanted { li {
             @match &wanted.unmet {
-                None => (state(Mark::Done, "as wanted")),
-                Some(_) => (state(Mark::Missing, "not yet")),
+                None => (state(Mark::Done, "as wanted:")),
+                Some(_) => (state(Mark::Missing, "not yet:")),
             }
             " " (wanted.words)
             @if let Some(unmet) = &wanted.unmet { br; small.muted { (unmet) } }

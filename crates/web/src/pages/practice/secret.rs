@@ -12,7 +12,7 @@ pub(super) fn page(reader: &Reader, id: u64, view: &Secret, refused: Option<&str
     let says = if view.yours {
         html! { "You have the handles of this run, " (fig(&view.clock, "by its clock")) ": troubles are set by another, from another tablet." }
     } else {
-        html! { (fig(&view.planted.len().to_string(), "troubles")) " are set for the one at the handles." }
+        html! { (fig(&view.planted.len().to_string(), if view.planted.len() == 1 { "trouble" } else { "troubles" })) " set for the one at the handles." }
     };
     let acts = parts::acts(html! { (parts::act(&run_address(id), "To the run", view.yours)) });
     let note = html! { p { (view.title) ", at " (view.clock) "." } p { "The one at the handles is told of none of this before the debrief. Keep this page to yourself." } };

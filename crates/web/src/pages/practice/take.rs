@@ -6,7 +6,7 @@ use axum::http::StatusCode;
 use axum::http::header::ACCEPT;
 use axum::response::{IntoResponse, Redirect, Response};
 use desk::DeskError;
-use desk::practice::{AtStep, BeginError, Pace, Practising, Wish};
+use desk::practice::{AtStep, BeginError, Far, Pace, Practising, Wish};
 
 use crate::app::App;
 use crate::form::FormState;
@@ -61,8 +61,8 @@ fn meant(form: &FormState) -> Option<Vec<Practising>> {
     let step = |step: AtStep| vec![Practising::Step(step)];
     Some(match word().as_str() {
         "" | "typed" => typed(form),
-        "turn" => vec![Practising::Turn { valve: word(), to: word() }],
-        "set" => vec![Practising::Set { name: word(), to: word() }],
+        "turn" => vec![Practising::Turn { valve: word(), to: far(word()) }],
+        "set" => vec![Practising::Set { name: word(), to: far(word()) }],
         "pump" => vec![Practising::Pump { pump: word(), run: word() == "start" }],
         "switch" => vec![Practising::Switch { switch: word(), to: word() }],
         "pace" => vec![Practising::Pace(Pace::named(&word())?)],
@@ -79,12 +79,17 @@ fn meant(form: &FormState) -> Option<Vec<Practising>> {
     })
 }
 
+/// Of a button: "+10" and "-10" are steps, "100" is an end.
+fn far(text: String) -> Far {
+    if text.starts_with(['+', '-']) { Far::By(text) } else { Far::To(text) }
+}
+
 /// Every box that was typed in.
 fn typed(form: &FormState) -> Vec<Practising> {
     let fields = form.fields().filter(|(_, text)| !text.trim().is_empty());
     fields
         .filter_map(|(field, text)| {
-            let to = text.to_owned();
+            let to = Far::To(text.to_owned());
             let (kind, name) = field.split_once('~')?;
             match kind {
                 "to" => Some(Practising::Turn { valve: name.to_owned(), to }),

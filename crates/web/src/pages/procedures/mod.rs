@@ -202,10 +202,14 @@ fn time(around: &Around, at: Timestamp) -> String {
     shiptime::short(&around.clock, at, around.now)
 }
 
+/// Set where a guard held and the readings stand.
+const HELD: &str = "was-held";
+
 /// What was refused, told where the reader looks first.
 fn refused(form: &FormState) -> Markup {
     html! {
-        @for why in form.overall() { (crate::parts::fault("Not written down", html! { (why) })) }
+        @let heading = if form.was_sent(HELD) { "Held" } else { "Not written down" };
+        @for why in form.overall() { (crate::parts::fault(heading, html! { (why) })) }
         @for (_, why) in form.errors() { p.then { span.asks { "Not written down:" } " " (why) } }
     }
 }

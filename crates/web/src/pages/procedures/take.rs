@@ -13,7 +13,7 @@ use crate::shiptime;
 use crate::trouble::Trouble;
 
 use super::step::READ;
-use super::{list_page, number, run_address, run_page};
+use super::{HELD, list_page, number, run_address, run_page};
 
 /// What is said after something was written down, by the word in the address.
 pub(super) const DONE: &[(&str, &str)] = &[
@@ -135,6 +135,7 @@ pub(super) async fn step(
             for name in names.iter().filter(|name| name.starts_with(READ)) {
                 form.set(name, "");
             }
+            form.set(HELD, "yes");
             for why in why {
                 form.refuse_whole(why);
             }
