@@ -152,6 +152,8 @@ fn body(reader: &Reader, shown: &Shown) -> Markup {
         @match &shown.lately {
             Lately::Found(view) => { (told(reader, shown, view, false)) }
             Lately::Before(view) => { (told(reader, shown, view, true)) }
+            // What was typed and refused stands, and the page does not come again by itself.
+            Lately::UnderWay if !shown.form.is_sound() => { (rest(reader, shown, None)) }
             // Nothing to type in while the page comes again by itself.
             Lately::UnderWay => { (answer::waiting(shown)) (closed::listed(shown)) }
             Lately::None(why) => {
