@@ -160,6 +160,16 @@ impl Room {
                 ": brine runs over the weir into the distillate",
             );
         }
+        let salty = row.cell_reading_mg_kg > run.limit_mg_kg();
+        if salty && row.diverting_valve > 0.5 && open("tank filling") > 1.0 {
+            let read = digits(row.cell_reading_mg_kg.min(FULL_SCALE_MG_KG), 1);
+            return told(
+                "Water over the limit goes to the tank: the cell reads ",
+                read,
+                salinity_unit(),
+                "",
+            );
+        }
         let heat_on = row.jacket_flow_kg_s > HEATED_KG_S;
         let wetted = row.brine_level > 0.15;
         if heat_on && !wetted && row.heater_body_c > 60.0 {
