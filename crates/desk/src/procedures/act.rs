@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 use logbook::{Author, Book, Draft, Kind, Receipt};
-use procedure::{Act, Answer, Procedure, Run, UNNAMED, Who, Wrong};
+use procedure::{Act, Answer, Procedure, Run, Standing, UNNAMED, Who, Wrong};
 
 use crate::desk::{Desk, DeskError, hand};
 use crate::field;
@@ -271,7 +271,7 @@ impl Desk {
         }
     }
 
-    /// Ticks several steps of a stop or an emergency afterwards, each with its true time.
+    /// Ticks several steps of a stop or an emergency afterwards, each with its true time; whether their times follow the list.
     ///
     /// # Errors
     /// A run whose steps are held one by one, nothing ticked, or as [`Desk::do_step`]; nothing is written then.
@@ -281,7 +281,7 @@ impl Desk {
         by: &str,
         steps: &[(String, Timestamp)],
         now: Timestamp,
-    ) -> Result<(), DeskError> {
+    ) -> Result<bool, DeskError> {
         let mut book = self.book()?;
         let gathered = runs::one(&self.reader(), id)?;
         let (procedure, _) = runs::followed(self.folder(), &self.reader(), &gathered)?;
@@ -309,7 +309,10 @@ impl Desk {
             draft.at = Some(at);
             drafts.push(draft);
         }
-        append(&mut book, drafts, true, now).map(drop)
+        append(&mut book, drafts, true, now)?;
+        // Of all that is done by now: a later step with an earlier time.
+        let times: Vec<Timestamp> = run.standing.iter().flatten().map(Standing::at).collect();
+        Ok(times.is_sorted())
     }
 
     /// Names whoever did what stands without initials in a run.

@@ -35,6 +35,27 @@ known is answered with those that are.";
 /// Rows of the table a person reads: so many minutes apart.
 const TABLE_S: f64 = 300.0;
 
+/// Every name that may stand in a scenario.
+fn names() -> String {
+    use transient::{FAULTS, PUMPS, SETS, SWITCHES, VALVES};
+    let parts = |parts: &[transient::Part]| {
+        let told = parts.iter().map(|part| match part.unit {
+            "" | "%" => part.name.to_owned(),
+            unit => format!("{} ({unit})", part.name),
+        });
+        told.collect::<Vec<_>>().join(", ")
+    };
+    let switches = SWITCHES.iter().map(|(name, words)| format!("{name} ({})", words.join("/")));
+    format!(
+        "Valves: {}.\n\nPumps: {}.\n\nSet to a figure: {}.\n\nSet to a word: {}.\n\nFaults: {}.",
+        parts(&VALVES),
+        PUMPS.join(", "),
+        parts(&SETS),
+        switches.collect::<Vec<_>>().join(", "),
+        parts(&FAULTS)
+    )
+}
+
 /// The command's words.
 pub fn command() -> Command {
     let file = |name: &'static str, help: &'static str| {
@@ -46,7 +67,7 @@ pub fn command() -> Command {
     };
     Command::new("practise")
         .about("A plant that cannot be damaged, run by a scenario: trace, events and score")
-        .long_about(ABOUT)
+        .long_about(format!("{ABOUT}\n\n{}", names()))
         .arg(
             file("scenario", "The scenario, JSON").required_unless_present_any(["drill", "drills"]),
         )

@@ -27,6 +27,10 @@ pub(super) const DONE: &[(&str, &str)] = &[
     ("up", "Given up: it stands in the record."),
     ("other", "The other run is given up."),
     ("named", "Named: it stands in the record."),
+    (
+        "order",
+        "Written down. The times do not follow the list: a later step stands before an earlier one. Is it so?",
+    ),
 ];
 
 /// What is wrong with what was typed: a field (empty for the whole) and why.
@@ -202,7 +206,10 @@ pub(super) async fn afterwards(
         desk.do_afterwards(id, by, &steps, now).map_err(of_desk("after_by"))
     });
     match done.await? {
-        Ok(()) => Ok(Redirect::to(&format!("{}&done", run_address(id))).into_response()),
+        Ok(in_order) => {
+            let word = if in_order { "done" } else { "order" };
+            Ok(Redirect::to(&format!("{}&{word}", run_address(id))).into_response())
+        }
         Err(faults) => {
             refuse(&mut form, faults);
             run_page(&app, &reader, id, form, None).await

@@ -50,6 +50,8 @@ pub(super) async fn take(
             None
         } else if view.version != base {
             Some("The text was changed by somebody else since this page was drawn. What you typed stands below; look at theirs before you keep it.".to_owned())
+        } else if view.text == sent {
+            Some("Nothing was changed: the text is as it was.".to_owned())
         } else {
             desk.save_procedure(&at, &sent, &by, now).err().map(|e| e.to_string())
         };
