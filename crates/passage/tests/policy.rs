@@ -5,7 +5,7 @@
 mod common;
 
 use common::worked;
-use passage::decision::{Draws, Policy, answer, coverage, policy, worth};
+use passage::decision::{Draws, Policy, answer, brief, brief_after, coverage, policy, worth};
 
 fn at_price(price: f64, alpha: f64) -> (Policy, passage::decision::Bands) {
     let mut problem = worked();
@@ -129,4 +129,19 @@ fn ident_without_scatter_the_value_is_the_deterministic_plan() {
     let plan = passage::decision::plan(&problem, 0.05);
     assert!((policy.expected_cost / plan.cost - 1.0).abs() < 2.0e-3, "{policy:?}");
     assert_eq!(bands.p10, bands.p90);
+}
+
+/// Looked for from any rung, the ladder comes to the same plan.
+#[test]
+fn ident_where_the_ladder_is_entered_moves_no_plan() {
+    let draws = Draws { count: 400, seed: 3 };
+    let problem = worked();
+    let afresh = brief(&problem, draws);
+    assert!(afresh.policy.below_reserve_price > 30.0);
+    for price in [30.0, 120.0, 480.0, 1920.0, 77.0] {
+        let after = brief_after(&problem, draws, Some(price));
+        assert_eq!(after.policy.orders, afresh.policy.orders, "{price}");
+        assert_eq!(after.policy.below_reserve_price, afresh.policy.below_reserve_price, "{price}");
+        assert_eq!((&after.bands, &after.tanks), (&afresh.bands, &afresh.tanks), "{price}");
+    }
 }

@@ -67,6 +67,14 @@ pub(super) fn lately(plans: &Plans, asked: &Asked, age: SignedDuration) -> Latel
         None => Lately::Nothing,
     }
 }
+/// The price of being under the reserve at which the same route was planned last: a plan made anew is looked for there first.
+pub(super) fn price_lately(plans: &Plans, route: &[u8]) -> Option<f64> {
+    let table = plans.table();
+    let same = table.kept.iter().rev().filter(|(kept, _)| kept.route.as_bytes() == route);
+    let last = same.filter_map(|(_, found)| found.as_ref().ok()).next();
+    last.map(|view| view.brief.together().below_reserve_price)
+}
+
 /// The beginning of the sample in which a moment lies: plans begin on it.
 pub(crate) fn quarter(now: Timestamp) -> Timestamp {
     let step_s = i64::from(STEP_MIN) * 60;

@@ -43,7 +43,7 @@ use jiff::tz::Offset;
 use jiff::{SignedDuration, Timestamp};
 use logbook::{ShipClock, Zone};
 use passage::decision::{
-    Brief, Draws, Noise, Problem, Remedy, State, Verdict, binding, brief, plainly, remedies,
+    Brief, Draws, Noise, Problem, Remedy, State, Verdict, binding, brief_after, plainly, remedies,
     sentence, verdict, worth,
 };
 use passage::timeline::{Aboard, Demand, Plan, STEP_MIN, Timeline, Waters, timeline};
@@ -56,7 +56,7 @@ use crate::ship::Ship;
 
 pub(crate) use self::kept::Plans;
 
-use self::kept::{Asked, quarter};
+use self::kept::{Asked, price_lately, quarter};
 use self::still::Ours;
 
 impl Desk {
@@ -157,7 +157,8 @@ impl Desk {
         let aboard::Share { value: share, says: share_says } = share;
         let voyage = Voyage { route: &route, events: &events, aboard: &aboard, share };
         let unsounded = aboard::unsounded(&setup.ship, &current);
-        let (mut view, found) = planned_beside(&setup, &voyage, (from, how), waters, beside)?;
+        let asked = (from, how, price_lately(self.plans(), text));
+        let (mut view, found) = planned_beside(&setup, &voyage, asked, waters, beside)?;
         if how == How::Whole {
             view.speeds = alternative::at_other_speeds(&setup, &voyage, (from, &view), waters)?;
         }
@@ -217,15 +218,15 @@ pub fn planned(
     how: How,
     waters: &(dyn Waters + Sync),
 ) -> Result<PassageView, DeskError> {
-    Ok(planned_beside(setup, voyage, (now, how), waters, |_| ())?.0)
+    Ok(planned_beside(setup, voyage, (now, how, None), waters, |_| ())?.0)
 }
 
 /// The same, and what is asked of the way, which is found while the plan is made: a plan has three modes of output, a machine
-/// rarely three cores to spare.
+/// rarely three cores to spare. `lately` is the price of being under the reserve at which it was planned last, where it was.
 fn planned_beside<T: Send>(
     setup: &Setup,
     voyage: &Voyage<'_>,
-    (now, how): (Timestamp, How),
+    (now, how, lately): (Timestamp, How, Option<f64>),
     waters: &(dyn Waters + Sync),
     beside: impl FnOnce(&Timeline) -> T + Send,
 ) -> Result<(PassageView, T), DeskError> {
@@ -250,7 +251,7 @@ fn planned_beside<T: Send>(
     let prices = aboard::prices(ship, events);
     let problem = line.problem(&route.name, aboard, &demand, &prices, Noise::default());
     let draws = Draws::default();
-    let (brief, found) = rayon::join(|| brief(&problem, draws), || beside(&line));
+    let (brief, found) = rayon::join(|| brief_after(&problem, draws, lately), || beside(&line));
     let (binds, relaxed, remedies) = match how {
         How::AtOnce | How::AtDeparture => (None, Vec::new(), Vec::new()),
         How::Whole => {

@@ -88,6 +88,19 @@ impl Actions {
         Self { slots, first: vec![0; steps * slots], breaks }
     }
 
+    /// How much has been kept.
+    pub fn count(&self) -> usize {
+        self.breaks.len()
+    }
+
+    /// Those of the steps from `k` on, which are the first `count` that were kept.
+    pub fn onward(&self, k: usize, count: usize) -> Self {
+        let from = (k * self.slots).min(self.first.len());
+        let mut first = vec![0; self.first.len()];
+        first[from..].copy_from_slice(&self.first[from..]);
+        Self { slots: self.slots, first, breaks: self.breaks[..count].to_vec() }
+    }
+
     /// Keeps a list, and empties it for the next.
     pub fn keep(&mut self, k: usize, asked: Asked, found: &mut Finding) {
         let Some(last) = found.act.take() else { return };

@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::ladder::{Climb, Ladder};
 use super::plan::{Plan, plan_at};
-use super::policy::{Climb, Draws, Policy, Rung, ladder, ladder_and_one};
+use super::policy::{Draws, Policy, Rung};
 use super::problem::Problem;
 use super::repair::{Mended, mended};
 use super::simulate::Bands;
@@ -73,8 +74,17 @@ impl Brief {
 /// Answers a problem as far as has to be known at once.
 #[must_use]
 pub fn brief(problem: &Problem, draws: Draws) -> Brief {
+    brief_after(problem, draws, None)
+}
+
+/// The same, where the price of being under the reserve is known at which much the same passage was planned a while ago: the
+/// plan is looked for there first.
+#[must_use]
+pub fn brief_after(problem: &Problem, draws: Draws, price: Option<f64>) -> Brief {
     let steps = Steps::new(problem);
-    let found = mended(problem, &steps, draws, (ladder_and_one, Climb::Together));
+    let climb = price.map_or(Climb::Afresh, Climb::From);
+    let rung = Ladder::new(problem, &steps, draws, climb).three_and_one();
+    let found = mended(problem, &steps, draws, rung);
     let mut notes = all_notes(problem, &steps, &found);
     if let Some(chance) = found.rung.cheaper_chance {
         notes.push(format!(
@@ -111,7 +121,10 @@ pub fn answer(problem: &Problem, cell: f64, draws: Draws) -> Answer {
     let steps = Steps::new(problem);
     let (plan, found) = rayon::join(
         || plan_at(problem, &steps, cell, problem.costs.below_reserve_t_day),
-        || mended(problem, &steps, draws, (ladder, Climb::Together)),
+        || {
+            let rung = Ladder::new(problem, &steps, draws, Climb::Afresh).three();
+            mended(problem, &steps, draws, rung)
+        },
     );
     let notes = all_notes(problem, &steps, &found);
     let Rung { policy, bands } = found.rung.shown();

@@ -4,7 +4,7 @@ use super::outlook::Outlook;
 use super::policy::Draws;
 use super::problem::Problem;
 use super::simulate::{Bands, Sailed};
-use super::solve::{Solution, policy_cell, solve};
+use super::solve::{Keep, Solution, policy_cell, solve};
 use super::steps::Steps;
 use super::world::Voyage;
 
@@ -12,7 +12,8 @@ use super::world::Voyage;
 #[must_use]
 pub fn policy_value(problem: &Problem, reserve_price: f64, actions: bool) -> f64 {
     let (steps, outlook) = (Steps::new(problem), Outlook::of(problem));
-    solve(problem, &steps, outlook, policy_cell(problem), reserve_price, actions).value
+    let keep = if actions { Keep::Actions } else { Keep::Value };
+    solve(problem, &steps, outlook, policy_cell(problem), reserve_price, keep).value
 }
 
 /// A policy ready to be sailed.
@@ -29,7 +30,7 @@ impl Sea {
     pub fn new(problem: &Problem, reserve_price: f64) -> Self {
         let (problem, steps) = (problem.clone(), Steps::new(problem));
         let (outlook, cell) = (Outlook::of(&problem), policy_cell(&problem));
-        let solution = solve(&problem, &steps, outlook, cell, reserve_price, true);
+        let solution = solve(&problem, &steps, outlook, cell, reserve_price, Keep::Actions);
         Self { problem, steps, solution, reserve_price }
     }
 

@@ -10,6 +10,8 @@ mod error;
 mod field;
 mod follow;
 mod grid;
+mod halt;
+mod ladder;
 mod mode;
 mod outlook;
 mod plan;
@@ -30,7 +32,7 @@ mod wide;
 mod world;
 mod worth;
 
-pub use answer::{Answer, Brief, answer, brief};
+pub use answer::{Answer, Brief, answer, brief, brief_after};
 pub use error::ProblemError;
 pub use plan::{Plan, plan};
 pub use policy::{Draws, Policy, coverage, policy};

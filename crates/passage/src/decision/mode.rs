@@ -5,6 +5,7 @@
 //! places in a ring of rows, and rows that nothing has changed are shared.
 
 use std::collections::VecDeque;
+use std::sync::Arc;
 
 use super::actions::{Actions, Asked, Finding};
 use super::cells::Row;
@@ -31,8 +32,8 @@ pub(super) struct Board<'a> {
 }
 
 /// Rows whose number of owners is not one: those of plants that make nothing.
-#[derive(Default)]
-struct Pool {
+#[derive(Clone, Default)]
+pub(super) struct Pool {
     rows: Vec<Row>,
     free: Vec<usize>,
 }
@@ -56,15 +57,15 @@ pub(super) struct Mode {
     pub nothing: Row,
     /// Making, by trim. Worth nothing where water may not be made before or after.
     pub making: Vec<Row>,
-    making_live: bool,
-    pool: Pool,
+    pub making_live: bool,
+    pub pool: Pool,
     /// Off now, after one step, after two, …: where a stop leads.
-    off: VecDeque<usize>,
+    pub off: VecDeque<usize>,
     /// The first making step now, after one step, …: where a start leads.
-    ready: VecDeque<Option<usize>>,
+    pub ready: VecDeque<Option<usize>>,
     pub actions: Actions,
     /// By supply, in the order they were met (the last first).
-    pub rules: Vec<Rule>,
+    pub rules: Vec<Arc<Rule>>,
     pub found: Vec<Finding>,
     pub scratch: Vec<f64>,
 }
@@ -375,7 +376,7 @@ impl Mode {
         self.nothing = nothing;
         self.scratch = scratch;
         if board.keep {
-            self.rules.push(rule);
+            self.rules.push(Arc::new(rule));
         }
     }
 

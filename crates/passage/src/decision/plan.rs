@@ -6,7 +6,7 @@ use super::follow::follow;
 use super::outlook::Outlook;
 use super::problem::{Problem, State};
 use super::schedule::{Doing, Order, Outcome, Schedule};
-use super::solve::solve;
+use super::solve::{Keep, solve};
 use super::steps::Steps;
 
 /// A plan as if nothing scattered.
@@ -49,7 +49,7 @@ pub(super) fn plan_at(problem: &Problem, steps: &Steps, cell: f64, reserve_price
 }
 
 fn plan_on(problem: &Problem, steps: &Steps, cell: f64, reserve_price: f64) -> Plan {
-    let solution = solve(problem, steps, Outlook::certain(), cell, reserve_price, true);
+    let solution = solve(problem, steps, Outlook::certain(), cell, reserve_price, Keep::Actions);
     let mut schedule = follow(problem, steps, &solution);
     polish(problem, steps, reserve_price, &mut schedule);
     // On coarse cells, what rounding gains can outweigh a plan's worth: doing nothing is always held against it.

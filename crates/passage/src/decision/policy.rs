@@ -4,12 +4,13 @@ use std::borrow::Cow;
 
 use serde::Serialize;
 
+use super::ladder::{Climb, Ladder};
 use super::outlook::Outlook;
 use super::plan::Plan;
 use super::problem::Problem;
 use super::schedule::{Order, Schedule};
 use super::simulate::{Bands, Sailed};
-use super::solve::{Solution, policy_cell, solve};
+use super::solve::{Keep, Solution, policy_cell, solve};
 use super::steps::Steps;
 use super::world::Voyage;
 
@@ -77,14 +78,8 @@ impl Policy {
     }
 }
 
-/// Steps of the ladder of prices.
-const RUNGS: usize = 3;
-/// Each rung is so many times the one before.
-const RUNG: f64 = 4.0;
 /// A dearer rung is not taken for less than this.
 const WORTH_A_RUNG: f64 = 0.01;
-/// The first price of the ladder where the problem gives none.
-const FIRST_PRICE: f64 = 30.0;
 
 /// A policy with the bands of all its passages.
 pub(super) struct Rung {
@@ -95,7 +90,8 @@ pub(super) struct Rung {
 /// The policy and its bands.
 #[must_use]
 pub fn policy(problem: &Problem, draws: Draws) -> (Policy, Bands) {
-    let rung = ladder(problem, &Steps::new(problem), draws, Climb::Together).shown();
+    let steps = Steps::new(problem);
+    let rung = Ladder::new(problem, &steps, draws, Climb::Afresh).three().shown();
     (rung.policy, rung.bands)
 }
 
@@ -105,70 +101,10 @@ pub fn policy(problem: &Problem, draws: Draws) -> (Policy, Bands) {
 pub fn coverage(problem: &Problem, price: f64, draws: Draws, fresh: Draws) -> f64 {
     let steps = Steps::new(problem);
     let (outlook, cell) = (Outlook::of(problem), policy_cell(problem));
-    let solution = solve(problem, &steps, outlook, cell, price, true);
+    let solution = solve(problem, &steps, outlook, cell, price, Keep::Actions);
     let voyage = Voyage::new(problem, &steps, &solution, price);
     let bands = Sailed::new(&voyage, draws.count.max(1), draws.seed).bands();
     Sailed::new(&voyage, fresh.count.max(1), fresh.seed).covered(&bands)
-}
-
-/// How the rungs above the first are solved.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Climb {
-    /// One after the other, as they are needed: where other ladders are climbed at the same time.
-    InTurn,
-    /// Both at once, though the last may not be needed: three modes leave a core of two idle a quarter of the time.
-    Together,
-}
-
-/// Climbs the ladder of prices until the reserve holds, three solves at most.
-///
-/// A twentieth of the passages is sailed first, and more only as long as the choice hangs on them.
-pub(super) fn ladder<'a>(
-    problem: &'a Problem,
-    steps: &'a Steps,
-    draws: Draws,
-    climb: Climb,
-) -> Climbed<'a> {
-    let at = |price| Climbed::at(problem, steps, price, draws);
-    let dearer = |price: f64| if price > 0.0 { price * RUNG } else { FIRST_PRICE };
-    let mut best = at(problem.costs.below_reserve_t_day);
-    let mut above: [Option<Climbed>; RUNGS - 1] = [None, None];
-    for rung in 0..RUNGS - 1 {
-        if best.holds() {
-            break;
-        }
-        if rung == 0 && climb == Climb::Together {
-            let next = dearer(best.price);
-            let (second, third) = rayon::join(|| at(next), || at(dearer(next)));
-            above = [Some(second), Some(third)];
-        }
-        let mut next = above[rung].take().unwrap_or_else(|| at(dearer(best.price)));
-        if !best.is_worse_by_a_rung(&mut next) {
-            break;
-        }
-        best = next;
-    }
-    best
-}
-
-/// The ladder, and where the reserve does not hold at its top although nobody is left without, one rung more, if it holds there.
-pub(super) fn ladder_and_one<'a>(
-    problem: &'a Problem,
-    steps: &'a Steps,
-    draws: Draws,
-    climb: Climb,
-) -> Climbed<'a> {
-    let mut top = ladder(problem, steps, draws, climb);
-    if top.holds() || top.leaves_short() {
-        return top;
-    }
-    let price = top.price.max(FIRST_PRICE) * RUNG;
-    let mut above = Climbed::at(problem, steps, price, draws);
-    if !above.holds() {
-        return top;
-    }
-    above.cheaper_chance = Some(top.worst.1);
-    above
 }
 
 /// Passages sailed first, as a share of all.
@@ -180,7 +116,7 @@ const SURE: f64 = 4.0;
 pub(super) struct Climbed<'a> {
     problem: &'a Problem,
     steps: &'a Steps,
-    solution: Cow<'a, Solution>,
+    pub solution: Cow<'a, Solution>,
     pub price: f64,
     draws: Draws,
     /// What is done and taken if nothing scatters.
@@ -189,16 +125,21 @@ pub(super) struct Climbed<'a> {
     sailed: Sailed,
     chance: Vec<f64>,
     /// The worst place that counts and the chance there.
-    worst: (usize, f64),
+    pub worst: (usize, f64),
     /// As in [`Policy`].
     pub cheaper_chance: Option<f64>,
 }
 
 impl<'a> Climbed<'a> {
     /// Solved at a price, a few passages sailed.
-    fn at(problem: &'a Problem, steps: &'a Steps, price: f64, draws: Draws) -> Self {
+    pub fn at(
+        problem: &'a Problem,
+        steps: &'a Steps,
+        price: f64,
+        (draws, keep): (Draws, Keep),
+    ) -> Self {
         let cell = policy_cell(problem);
-        let solution = solve(problem, steps, Outlook::of(problem), cell, price, true);
+        let solution = solve(problem, steps, Outlook::of(problem), cell, price, keep);
         let few = (FIRST * draws.count as f64).ceil() as usize;
         Self::of(problem, steps, Cow::Owned(solution), price, draws, few)
     }
@@ -251,7 +192,7 @@ impl<'a> Climbed<'a> {
     }
 
     /// Whether the reserve holds with the chance that is borne; sails on until that is sure or all are sailed.
-    fn holds(&mut self) -> bool {
+    pub fn holds(&mut self) -> bool {
         loop {
             let over = self.worst.1 - self.problem.noise.alpha;
             let count = self.sailed.passed.len() as f64;
@@ -265,7 +206,7 @@ impl<'a> Climbed<'a> {
     }
 
     /// Whether somebody is left without on average; sails on as above.
-    fn leaves_short(&mut self) -> bool {
+    pub fn leaves_short(&mut self) -> bool {
         loop {
             let (short_t, spread) = self.sailed.short_t();
             let over = short_t - MISSING_T;
@@ -275,9 +216,10 @@ impl<'a> Climbed<'a> {
         }
     }
 
-    /// Whether the next rung betters the worst chance so much that it is worth its price; both sail on until that is sure.
-    /// Both sail in the same weathers, so that passage is held against passage.
-    fn is_worse_by_a_rung(&mut self, next: &mut Self) -> bool {
+    /// Whether a rung so many above betters the worst chance so much that each is worth its price; both sail on until that is
+    /// sure. Both sail in the same weathers, so that passage is held against passage.
+    pub fn is_worse_by(&mut self, next: &mut Self, rungs: usize) -> bool {
+        let wanted = WORTH_A_RUNG * rungs as f64;
         loop {
             let count = self.sailed.passed.len().max(next.sailed.passed.len());
             self.sail_to(count);
@@ -288,7 +230,7 @@ impl<'a> Climbed<'a> {
             let differ = (0..count).filter(differ).count() as f64 + 2.0;
             let count = count as f64;
             let spread = differ.sqrt() / count;
-            let better = self.worst.1 - next.worst.1 - WORTH_A_RUNG;
+            let better = self.worst.1 - next.worst.1 - wanted;
             let more = better.abs() <= SURE * spread && (self.sail_on() | next.sail_on());
             if !more {
                 return better >= 0.0;

@@ -45,7 +45,7 @@ pub(super) fn narrow(grid: &mut Grid, moves: &Moves) {
 mod tests {
     use super::super::outlook::Outlook;
     use super::super::problem::Problem;
-    use super::super::solve::{policy_cell, solve, solve_on};
+    use super::super::solve::{Keep, policy_cell, solve, solve_on};
     use super::super::steps::Steps;
     use super::*;
 
@@ -66,9 +66,9 @@ mod tests {
         let problem = Problem::from_json(problem.to_string().as_bytes()).expect("a problem");
         let (steps, outlook) = (Steps::new(&problem), Outlook::of(&problem));
         let cell = policy_cell(&problem);
-        let narrow = solve(&problem, &steps, outlook.clone(), cell, 30.0, true);
-        let whole =
-            solve_on(Grid::new(&problem, &steps, cell), &problem, &steps, outlook, 30.0, true);
+        let narrow = solve(&problem, &steps, outlook.clone(), cell, 30.0, Keep::Actions);
+        let whole = (Grid::new(&problem, &steps, cell), None);
+        let whole = solve_on(whole, &problem, &steps, outlook, 30.0, Keep::Actions);
         let cells = |grid: &Grid| -> i64 {
             grid.lo.iter().zip(&grid.hi).map(|(lo, hi)| i64::from(hi - lo)).sum()
         };

@@ -4,7 +4,8 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::answer::Brief;
-use super::policy::{Climb, Draws, Policy, ladder_and_one};
+use super::ladder::{Climb, Ladder};
+use super::policy::{Draws, Policy};
 use super::problem::{Problem, State};
 use super::repair::mended;
 use super::schedule::Order;
@@ -216,7 +217,8 @@ pub fn remedies(
             }
             let (other, price) = remedy.of(problem)?;
             let steps = Steps::new(&other);
-            let found = mended(&other, &steps, passages, (ladder_and_one, Climb::InTurn));
+            let rung = Ladder::new(&other, &steps, passages, Climb::InTurn).three_and_one();
+            let found = mended(&other, &steps, passages, rung);
             let dry = found.tanks.as_ref().is_some_and(TankPlan::leaves_dry);
             let rung = found.mended.unwrap_or_else(|| found.rung.shown());
             let found = Remedied::of(remedy, &other, (&rung.policy, &rung.bands, dry), price);

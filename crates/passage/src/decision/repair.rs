@@ -1,10 +1,11 @@
 //! A plan mended until every class has its water: the total can be enough while a class is short.
 
-use super::outlook::Outlook;
-use super::policy::{Climb, Climbed, Draws, Rung, judged};
+use std::rc::Rc;
+
+use super::policy::{Climbed, Draws, Rung, judged};
 use super::problem::Problem;
 use super::schedule::Schedule;
-use super::solve::{policy_cell, solve};
+use super::solve::{Solution, solve_again};
 use super::steps::Steps;
 use super::tanks::{TankPlan, split};
 use super::world::Voyage;
@@ -21,17 +22,13 @@ pub(super) struct Mended<'a> {
     pub rounds: usize,
 }
 
-/// How a plan for the tanks together is found.
-pub(super) type Planned = for<'a> fn(&'a Problem, &'a Steps, Draws, Climb) -> Climbed<'a>;
-
-/// Plans, splits over the tanks, and while a class is short raises the reserve before it and plans again.
+/// A plan for the tanks together split over them; while a class is short the reserve before it is raised and planned again.
 pub(super) fn mended<'a>(
     problem: &'a Problem,
     steps: &'a Steps,
     draws: Draws,
-    (planned, climb): (Planned, Climb),
+    rung: Climbed<'a>,
 ) -> Mended<'a> {
-    let rung = planned(problem, steps, draws, climb);
     let Schedule { doing, taken_t } = &rung.schedule;
     let Some(mut tanks) = split(problem, steps, doing, taken_t) else {
         return Mended { rung, tanks: None, mended: None, rounds: 0 };
@@ -41,11 +38,16 @@ pub(super) fn mended<'a>(
     let mut rounds = 0;
     let price = rung.price;
     let mut short = missing(&tanks);
-    let mut solution = None;
+    let mut solution: Option<Rc<Solution>> = None;
+    let mut last: Option<(Rc<Solution>, Vec<f64>)> = None;
     while short > 0.0 && rounds < ROUNDS {
         raise(&mut raised, &tanks, &stock_t);
-        let (outlook, cell) = (Outlook::of(problem), policy_cell(problem));
-        let next = solve(problem, &raised, outlook, cell, price, true);
+        let (before, reserve_t) =
+            last.as_ref().map_or((&*rung.solution, &steps.reserve_t), |(s, r)| (&**s, r));
+        let differ = reserve_t.iter().zip(&raised.reserve_t).rposition(|(a, b)| a != b);
+        let same_from = differ.map_or(0, |k| k + 1);
+        let next = Rc::new(solve_again(problem, &raised, before, price, same_from));
+        last = Some((next.clone(), raised.reserve_t.clone()));
         let schedule = Voyage::new(problem, steps, &next, price).calm();
         let calm = schedule.run(problem, steps, price, true);
         let Some(after) = split(problem, steps, &schedule.doing, &calm.taken_t) else { break };

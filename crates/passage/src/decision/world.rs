@@ -35,7 +35,8 @@ fn exp_near_nought(x: f64) -> f64 {
     if x.abs() > 0.1 {
         return x.exp();
     }
-    1.0 + x * (1.0 + x / 2.0 * (1.0 + x / 3.0 * (1.0 + x / 4.0 * (1.0 + x / 5.0))))
+    let [two, three, four, five] = [1.0 / 2.0, 1.0 / 3.0, 1.0 / 4.0, 1.0 / 5.0];
+    1.0 + x * (1.0 + x * two * (1.0 + x * three * (1.0 + x * four * (1.0 + x * five))))
 }
 
 /// One draw of a lognormal factor of mean 1.
@@ -209,35 +210,42 @@ impl Ship {
         let under = voyage.reserve_price * steps.hours / 24.0;
         let trims = steps.trims.len();
         let per_speed = 1.0 / self.weather.speed;
-        while self.place < upto as f64 {
-            let k = self.place as usize;
-            let part = self.place - k as f64;
+        let next_at = |next: usize| problem.supply.get(next).map_or(usize::MAX, |s| s.at);
+        let mut supply_at = next_at(self.next_supply);
+        // What changes at every step stays out of memory.
+        let (mut place, mut held, mut out) = (self.place, self.stock, self.out);
+        let mut reached = self.reached;
+        while place < upto as f64 {
+            let k = place as usize;
+            let part = place - k as f64;
             if self.until_tomorrow == 0 {
                 self.weather.next_day(problem);
                 self.until_tomorrow = steps.per_day;
             }
             self.until_tomorrow -= 1;
-            if self.reached == 0 {
-                keep(stock_t, 0, self.stock);
-                self.reached = 1;
+            if reached == 0 {
+                keep(stock_t, 0, held);
+                reached = 1;
             }
             let stage = &voyage.stages[k];
             let by_sea = self.weather.sea_k * stage.slope;
             let ln_output = self.weather.output + by_sea;
-            if problem.supply.get(self.next_supply).is_some_and(|s| s.at <= k) {
+            if supply_at <= k {
                 let mode = solution.outlook.nearest(ln_output);
+                (self.stock, self.out) = (held, out);
                 self.buy(voyage, (mode, k), log.as_deref_mut());
+                (held, out) = (self.stock, self.out);
+                supply_at = next_at(self.next_supply);
             }
-            let clock = by_the_clock(self.out.steps, n, steps.per_day);
+            let clock = by_the_clock(out.steps, n, steps.per_day);
             let [now, start, stop] = voyage.stages[clock].hands;
             let hands = Hands { now, start, stop, on_time: clock == k };
-            let stock = self.stock;
+            let stock = held;
             let act = |asked| {
                 let mode = solution.outlook.nearest(ln_output);
                 solution.actions[mode].at(k, asked, grid.cell_at(k, part, stock))
             };
             let (doing, begun) = self.plant.decide(steps, k, hands, act);
-            let out = &mut self.out;
             out.cost += match begun {
                 Begun::Start => costs.start,
                 Begun::Retrim => costs.retrim,
@@ -261,7 +269,7 @@ impl Ship {
                 if stage.under_way { (weather.speed, per_speed) } else { (1.0, 1.0) };
             let used =
                 stage.scatter_t * weather.use_mean * weather.use_day + stage.fixed_t * advance;
-            let mut stock = self.stock + made - used;
+            let mut stock = held + made - used;
             if stock < 0.0 {
                 out.cost -= costs.shortfall_t * stock;
                 out.short_t -= stock;
@@ -275,14 +283,15 @@ impl Ship {
             }
             out.cost += under * (stage.reserve_t - stock).max(0.0) + stage.carry * stock;
             out.steps += 1;
-            let next = self.place + advance;
-            while self.reached <= n && self.reached as f64 <= next {
-                let share = (self.reached as f64 - self.place) * slower;
-                keep(stock_t, self.reached, self.stock + share * (stock - self.stock));
-                self.reached += 1;
+            let next = place + advance;
+            while reached <= n && reached as f64 <= next {
+                let share = (reached as f64 - place) * slower;
+                keep(stock_t, reached, held + share * (stock - held));
+                reached += 1;
             }
-            (self.place, self.stock) = (next, stock);
+            (place, held) = (next, stock);
         }
+        (self.place, self.stock, self.out, self.reached) = (place, held, out, reached);
     }
 
     /// Takes what the policy takes of the supplies that have come up.

@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::outlook::Outlook;
 use super::policy::Policy;
 use super::problem::Problem;
-use super::solve::{policy_cell, solve};
+use super::solve::{Keep, policy_cell, solve};
 use super::steps::Steps;
 
 /// One thing that could be otherwise.
@@ -104,7 +104,7 @@ pub struct Worth {
 
 fn expected(problem: &Problem, price: f64) -> f64 {
     let steps = Steps::new(problem);
-    solve(problem, &steps, Outlook::of(problem), policy_cell(problem), price, false).value
+    solve(problem, &steps, Outlook::of(problem), policy_cell(problem), price, Keep::Value).value
 }
 
 /// The worth of everything that the problem lets be relaxed, planned anew at the policy's price of the reserve.
