@@ -3,7 +3,9 @@
 #![allow(clippy::expect_used, reason = "a test's helpers may fail it")]
 
 use desk::entry::TypedRound;
-use desk::passage::{Ahead, Events, Foresight, Heat, How, Outlook, Seas, Voyage, Wanted, strip};
+use desk::passage::{
+    Ahead, Events, Foresight, Heat, How, Outlook, PassageView, Seas, Voyage, Wanted, strip,
+};
 use desk::{Desk, demo};
 use jiff::{SignedDuration, Timestamp};
 use passage::decision::{Class, State, Tank, TankState, Want};
@@ -531,4 +533,47 @@ fn ident_the_small_form_takes_units() {
     let said: Vec<_> = wrong.iter().map(|(field, why)| format!("{field}: {why}")).collect();
     assert!(said.iter().any(|s| s.starts_with("leg_kn: ")), "{said:?}");
     assert!(said.iter().any(|s| s.starts_with("leg_sea_c: 48.9 °C, allowed")), "{said:?}");
+}
+
+/// Orders given stand: a quarter of an hour later with nothing changed they are the same and the plan says since when; a
+/// sounding beyond what they foresaw gives new ones.
+#[test]
+fn ident_orders_stand_until_something_speaks_against_them() {
+    let (_folder, desk) = aboard();
+    let planned = |at| desk.passage(at, How::AtOnce).expect("planned").expect("a route");
+    let first = planned(now());
+    assert_eq!(first.ordered, first.from);
+    let says = |view: &PassageView| -> Vec<String> {
+        let orders = |note: &&String| note.contains("rders of") || note.contains("rders in place");
+        view.brief.notes.iter().filter(orders).cloned().collect()
+    };
+    assert!(says(&first).is_empty(), "{:?}", first.brief.notes);
+    for quarters in [1, 2, 3] {
+        let later = now() + SignedDuration::from_mins(15 * quarters);
+        let second = planned(later);
+        let plant = |view: &PassageView| -> Vec<_> {
+            let lines = view.orders.iter().filter(|order| order.plant && order.at >= later);
+            lines.map(|order| (order.at, order.what.clone())).collect()
+        };
+        assert_eq!(plant(&second), plant(&first));
+        assert_eq!(second.ordered, first.ordered);
+        let says = says(&second);
+        assert!(says.len() == 1 && says[0].contains(" stand: "), "{says:?}");
+    }
+    let later = now() + SignedDuration::from_mins(60);
+    let tank = desk.setup().ship.tanks[0].clone();
+    let round = TypedRound {
+        actor: "3e".into(),
+        values: [(
+            format!("sounding_cm.{}", tank.key),
+            (tank.soundings[0][0].to_string(), String::new()),
+        )]
+        .into(),
+        ..TypedRound::default()
+    };
+    desk.sign_round(&round, later, later).expect("signed");
+    let third = planned(later);
+    assert_eq!(third.ordered, third.from);
+    let says = says(&third);
+    assert!(says.len() == 1 && says[0].contains("less was sounded"), "{says:?}");
 }

@@ -5,7 +5,9 @@
 mod common;
 
 use common::worked;
-use passage::decision::{Draws, Policy, answer, brief, brief_after, coverage, policy, worth};
+use passage::decision::{
+    Before, Draws, Policy, answer, brief, brief_after, coverage, policy, worth,
+};
 
 fn at_price(price: f64, alpha: f64) -> (Policy, passage::decision::Bands) {
     let mut problem = worked();
@@ -139,7 +141,7 @@ fn ident_where_the_ladder_is_entered_moves_no_plan() {
     let afresh = brief(&problem, draws);
     assert!(afresh.policy.below_reserve_price > 30.0);
     for price in [30.0, 120.0, 480.0, 1920.0, 77.0] {
-        let after = brief_after(&problem, draws, Some(price));
+        let after = brief_after(&problem, draws, &Before { price: Some(price), standing: None });
         assert_eq!(after.policy.orders, afresh.policy.orders, "{price}");
         assert_eq!(after.policy.below_reserve_price, afresh.policy.below_reserve_price, "{price}");
         assert_eq!((&after.bands, &after.tanks), (&afresh.bands, &afresh.tanks), "{price}");

@@ -67,12 +67,15 @@ pub(super) fn lately(plans: &Plans, asked: &Asked, age: SignedDuration) -> Latel
         None => Lately::Nothing,
     }
 }
-/// The price of being under the reserve at which the same route was planned last: a plan made anew is looked for there first.
-pub(super) fn price_lately(plans: &Plans, route: &[u8]) -> Option<f64> {
+/// The newest plan of the same route that does not begin later, whatever has been changed since.
+pub(super) fn before(plans: &Plans, route: &[u8], from: Timestamp) -> Option<Arc<PassageView>> {
     let table = plans.table();
-    let same = table.kept.iter().rev().filter(|(kept, _)| kept.route.as_bytes() == route);
-    let last = same.filter_map(|(_, found)| found.as_ref().ok()).next();
-    last.map(|view| view.brief.together().below_reserve_price)
+    let like = |kept: &Asked| {
+        kept.how != How::AtDeparture && kept.route.as_bytes() == route && kept.from <= from
+    };
+    let plans = table.kept.iter().filter(|(kept, _)| like(kept));
+    let newest = plans.filter_map(|(kept, found)| Some((kept.from, found.as_ref().ok()?)));
+    newest.max_by_key(|(from, _)| *from).map(|(_, view)| view.clone())
 }
 
 /// The beginning of the sample in which a moment lies: plans begin on it.

@@ -16,6 +16,7 @@ mod missing;
 mod remedy;
 mod route_file;
 mod seas;
+mod stands;
 mod still;
 mod stretch;
 mod strip;
@@ -43,8 +44,8 @@ use jiff::tz::Offset;
 use jiff::{SignedDuration, Timestamp};
 use logbook::{ShipClock, Zone};
 use passage::decision::{
-    Brief, Draws, Noise, Problem, Remedy, State, Verdict, binding, brief_after, plainly, remedies,
-    sentence, verdict, worth,
+    Before, Brief, Draws, Noise, Problem, Remedy, State, Verdict, binding, brief_after, plainly,
+    remedies, sentence, verdict, worth,
 };
 use passage::timeline::{Aboard, Demand, Plan, STEP_MIN, Timeline, Waters, timeline};
 use plant::Point;
@@ -56,7 +57,8 @@ use crate::ship::Ship;
 
 pub(crate) use self::kept::Plans;
 
-use self::kept::{Asked, price_lately, quarter};
+use self::kept::{Asked, quarter};
+use self::stands::Old;
 use self::still::Ours;
 
 impl Desk {
@@ -157,8 +159,20 @@ impl Desk {
         let aboard::Share { value: share, says: share_says } = share;
         let voyage = Voyage { route: &route, events: &events, aboard: &aboard, share };
         let unsounded = aboard::unsounded(&setup.ship, &current);
-        let asked = (from, how, price_lately(self.plans(), text));
-        let (mut view, found) = planned_beside(&setup, &voyage, asked, waters, beside)?;
+        let old = match how {
+            How::AtDeparture => None,
+            How::AtOnce | How::Whole => kept::before(self.plans(), text, from),
+        };
+        let begins = from.max(schedule.start());
+        let old = old.as_deref().map(|view| Old::new(view, begins, &aboard, &setup.ship));
+        let before = old.as_ref().map(Old::before).unwrap_or_default();
+        let (mut view, found) =
+            planned_beside(&setup, &voyage, (from, how, &before), waters, beside)?;
+        if let Some(old) = &old {
+            let (ordered, says) = old.told(&view, &setup.ship);
+            view.ordered = ordered;
+            view.brief.notes.extend(says);
+        }
         if how == How::Whole {
             view.speeds = alternative::at_other_speeds(&setup, &voyage, (from, &view), waters)?;
         }
@@ -218,15 +232,15 @@ pub fn planned(
     how: How,
     waters: &(dyn Waters + Sync),
 ) -> Result<PassageView, DeskError> {
-    Ok(planned_beside(setup, voyage, (now, how, None), waters, |_| ())?.0)
+    Ok(planned_beside(setup, voyage, (now, how, &Before::default()), waters, |_| ())?.0)
 }
 
 /// The same, and what is asked of the way, which is found while the plan is made: a plan has three modes of output, a machine
-/// rarely three cores to spare. `lately` is the price of being under the reserve at which it was planned last, where it was.
+/// rarely three cores to spare. `before` is what is known of the plan before it.
 fn planned_beside<T: Send>(
     setup: &Setup,
     voyage: &Voyage<'_>,
-    (now, how, lately): (Timestamp, How, Option<f64>),
+    (now, how, before): (Timestamp, How, &Before),
     waters: &(dyn Waters + Sync),
     beside: impl FnOnce(&Timeline) -> T + Send,
 ) -> Result<(PassageView, T), DeskError> {
@@ -251,7 +265,7 @@ fn planned_beside<T: Send>(
     let prices = aboard::prices(ship, events);
     let problem = line.problem(&route.name, aboard, &demand, &prices, Noise::default());
     let draws = Draws::default();
-    let (brief, found) = rayon::join(|| brief_after(&problem, draws, lately), || beside(&line));
+    let (brief, found) = rayon::join(|| brief_after(&problem, draws, before), || beside(&line));
     let (binds, relaxed, remedies) = match how {
         How::AtOnce | How::AtDeparture => (None, Vec::new(), Vec::new()),
         How::Whole => {
@@ -291,6 +305,7 @@ fn planned_beside<T: Send>(
         earlier: Vec::new(),
         legs: legs::lines(&changed, &schedule, &line, events),
         speeds: Vec::new(),
+        ordered: from,
         currency: ship.currency.clone(),
         how,
         reserve_t: problem.samples.reserve_t.clone(),

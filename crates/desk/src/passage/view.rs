@@ -115,6 +115,8 @@ pub struct PassageView {
     pub outside: Vec<String>,
     /// Events of an earlier route, which are not reckoned.
     pub earlier: Vec<String>,
+    /// When its orders were given: before the plan was made, where orders stand.
+    pub ordered: Timestamp,
     /// What costs are counted in.
     pub currency: String,
     /// How much was asked.

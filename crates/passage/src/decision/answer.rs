@@ -1,18 +1,21 @@
 //! The whole answer to a problem, as it is interchanged.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use serde::Serialize;
 
 use super::ladder::{Climb, Ladder};
 use super::plan::{Plan, plan_at};
-use super::policy::{Draws, Policy, Rung};
+use super::policy::{Climbed, Draws, Policy, Rung};
 use super::problem::Problem;
 use super::repair::{Mended, mended};
 use super::simulate::Bands;
+use super::standing::{Changed, Ordered, Standing, Stands};
 use super::steps::Steps;
 use super::tanks::{TankOrder, TankPlan};
 use super::told::sentence;
+use super::world::Voyage;
 use super::worth::{Worth, binding, worth};
 
 /// Plan, policy, bands, worth and tanks.
@@ -55,10 +58,12 @@ pub struct Brief {
     pub tanks: Vec<(usize, TankOrder)>,
     /// The tanks through the passage.
     pub tank_plan: Option<TankPlan>,
-    /// The plan for the tanks taken together, where it had to be mended.
+    /// The plan for the tanks taken together, where it had to be mended or orders that stood are kept.
     pub together: Option<Policy>,
     /// Rounds in which it was mended.
     pub repair_rounds: usize,
+    /// What became of the orders that stood, where there were some.
+    pub stands: Option<Stands>,
     /// What a reader should know of the problem itself.
     pub notes: Vec<String>,
 }
@@ -74,17 +79,25 @@ impl Brief {
 /// Answers a problem as far as has to be known at once.
 #[must_use]
 pub fn brief(problem: &Problem, draws: Draws) -> Brief {
-    brief_after(problem, draws, None)
+    brief_after(problem, draws, &Before::default())
 }
 
-/// The same, where the price of being under the reserve is known at which much the same passage was planned a while ago: the
-/// plan is looked for there first.
+/// What is known of much the same passage, planned a while ago.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Before {
+    /// The price of being under the reserve at which it was planned: the plan is looked for there first.
+    pub price: Option<f64>,
+    /// The orders that stand.
+    pub standing: Option<Standing>,
+}
+
+/// The same after another plan: sooner, and with its orders where they stand.
 #[must_use]
-pub fn brief_after(problem: &Problem, draws: Draws, price: Option<f64>) -> Brief {
+pub fn brief_after(problem: &Problem, draws: Draws, before: &Before) -> Brief {
     let steps = Steps::new(problem);
-    let climb = price.map_or(Climb::Afresh, Climb::From);
+    let climb = before.price.map_or(Climb::Afresh, Climb::From);
     let rung = Ladder::new(problem, &steps, draws, climb).three_and_one();
-    let found = mended(problem, &steps, draws, rung);
+    let found = mended(problem, &steps, rung);
     let mut notes = all_notes(problem, &steps, &found);
     if let Some(chance) = found.rung.cheaper_chance {
         notes.push(format!(
@@ -92,21 +105,62 @@ pub fn brief_after(problem: &Problem, draws: Draws, price: Option<f64>) -> Brief
             100.0 * chance
         ));
     }
-    let tanks = found.tanks.as_ref().map(|t| t.orders.clone()).unwrap_or_default();
-    let (rung, together) = match found.mended {
+    let stood = before.standing.as_ref().map(|s| stood(problem, &steps, draws, (&found, s)));
+    let (stands, kept) = stood.map_or((None, None), |(stands, kept)| (Some(stands), kept));
+    let (kept, kept_tanks) = kept.map_or((None, None), |(rung, tanks)| (Some(rung), Some(tanks)));
+    let other = kept.or_else(|| found.judged(problem, &steps, draws));
+    let (rung, together) = match other {
         // Of the plan for the tanks together nothing is asked that hangs on more passages.
-        Some(mended) => (mended, Some(found.rung.told())),
+        Some(other) => (other, Some(found.rung.told())),
         None => (found.rung.shown(), None),
     };
+    let tank_plan = kept_tanks.unwrap_or(found.tanks);
     Brief {
         policy: rung.policy,
         bands: rung.bands,
-        tanks,
-        tank_plan: found.tanks,
+        tanks: tank_plan.as_ref().map(|t| t.orders.clone()).unwrap_or_default(),
+        tank_plan,
         together,
         repair_rounds: found.rounds,
+        stands,
         notes,
     }
+}
+
+/// What becomes of orders that stood; where they are kept and are not those of the new plan, with all their passages, and
+/// split over the tanks.
+fn stood(
+    problem: &Problem,
+    steps: &Steps,
+    draws: Draws,
+    (found, standing): (&Mended<'_>, &Standing),
+) -> (Stands, Option<(Rung, Option<TankPlan>)>) {
+    let price = found.rung.price;
+    let solution = found.mended.as_deref().unwrap_or(&found.rung.solution);
+    let new = Voyage::new(problem, steps, solution, price).calm();
+    let held = match standing.weigh(problem, steps, price, (&new, found.tanks.as_ref())) {
+        Ok(held) if held.schedule.doing == new.doing => return (Stands::AsNow, None),
+        Ok(held) => held,
+        Err(changed) => return (Stands::Changed(changed), None),
+    };
+    let ordered = Some(Ordered::new(&held, &new));
+    let kept = Climbed::under(
+        problem,
+        steps,
+        Cow::Borrowed(solution),
+        price,
+        (draws, draws.count),
+        (held.schedule, ordered),
+    );
+    let kept = found.named(kept);
+    if !kept.policy.lasts() {
+        let own = found.judged(problem, steps, draws);
+        let own_holds = own.map_or_else(|| found.rung.lasts_so_far(), |own| own.policy.lasts());
+        if own_holds {
+            return (Stands::Changed(Changed::Reserve(kept.policy.worst_chance)), None);
+        }
+    }
+    (Stands::Kept { saves: held.saves }, Some((kept, held.tanks)))
 }
 
 fn all_notes(problem: &Problem, steps: &Steps, found: &Mended<'_>) -> Vec<String> {
@@ -123,10 +177,11 @@ pub fn answer(problem: &Problem, cell: f64, draws: Draws) -> Answer {
         || plan_at(problem, &steps, cell, problem.costs.below_reserve_t_day),
         || {
             let rung = Ladder::new(problem, &steps, draws, Climb::Afresh).three();
-            mended(problem, &steps, draws, rung)
+            mended(problem, &steps, rung)
         },
     );
     let notes = all_notes(problem, &steps, &found);
+    let judged = found.judged(problem, &steps, draws);
     let Rung { policy, bands } = found.rung.shown();
     let relaxed = worth(problem, &policy);
     let binds = binding(&relaxed, policy.expected_cost);
@@ -138,7 +193,7 @@ pub fn answer(problem: &Problem, cell: f64, draws: Draws) -> Answer {
         bands,
         tanks: found.tanks.as_ref().map(|t| t.orders.clone()).unwrap_or_default(),
         tank_plan: found.tanks,
-        mended: found.mended.map(|mended| mended.policy),
+        mended: judged.map(|mended| mended.policy),
         repair_rounds: found.rounds,
         plan,
         policy,

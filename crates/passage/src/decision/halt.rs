@@ -100,14 +100,13 @@ mod tests {
         let before = solve(&problem, &steps, outlook.clone(), cell, 30.0, Keep::Halts);
         assert!(before.halts.len() >= 2, "{}", before.halts.len());
         let mut raised = steps.clone();
-        raised.reserve_t[350..450].fill(60.0);
+        raised.reserve_t[350..450].fill(140.0);
         let whole = solve(&problem, &raised, outlook, cell, 30.0, Keep::Actions);
         let again = solve_again(&problem, &raised, &before, 30.0, 450);
         assert_eq!(again.value.to_bits(), whole.value.to_bits());
         assert_ne!(again.value.to_bits(), before.value.to_bits());
         let calm = |solution| Voyage::new(&problem, &steps, solution, 30.0).calm();
-        assert_eq!(calm(&again), calm(&whole));
-        assert_ne!(calm(&again), calm(&before));
+        assert!(calm(&again) == calm(&whole) && calm(&again) != calm(&before));
         // Taken up where the reserve is another, it would end as before.
         let early = solve_again(&problem, &raised, &before, 30.0, 0);
         assert_ne!(early.value.to_bits(), whole.value.to_bits());

@@ -44,14 +44,15 @@ impl<'a> Ladder<'a> {
             let below = prices[rung - 1];
             prices[rung] = if below > 0.0 { below * RUNG } else { FIRST_PRICE };
         }
+        prices[ABOVE] = prices[ABOVE - 1].max(FIRST_PRICE) * RUNG;
         // Where many plans are made at once, memory is dearer than what halts save.
         let mended = climb != Climb::InTurn && !problem.tanks.is_empty();
         let keep = if mended { Keep::Halts } else { Keep::Actions };
         Self { problem, steps, draws, prices, rungs: [None, None, None, None], climb, keep }
     }
 
-    /// The least of three prices at which the reserve holds; where it holds at none, or a rung betters the chance by too
-    /// little, the one from which no dearer is worth it.
+    /// The least of three prices at which the reserve holds, or the one below where that betters the chance by too little;
+    /// where it holds at none, the one from which no dearer betters it by enough.
     pub fn three(mut self) -> Climbed<'a> {
         let top = self.top();
         self.take(top)
@@ -67,7 +68,7 @@ impl<'a> Ladder<'a> {
         let top = if above { last } else { self.top() };
         if above || self.only_above(top) {
             let chance = self.at(top).worst.1;
-            let mut found = self.take(top + 1);
+            let mut found = self.take(self.above(top));
             found.cheaper_chance = Some(chance);
             return found;
         }
@@ -77,48 +78,51 @@ impl<'a> Ladder<'a> {
     /// Whether the reserve does not hold at a rung, nobody being left without, and does at the one above.
     fn only_above(&mut self, rung: usize) -> bool {
         let wanted = !self.at(rung).holds() && !self.at(rung).leaves_short();
-        wanted && self.at(rung + 1).holds()
+        wanted && self.at(self.above(rung)).holds()
+    }
+
+    /// The rung that is tried above one that does not hold: not one of prices that are next to nothing.
+    fn above(&self, rung: usize) -> usize {
+        if self.prices[rung] < FIRST_PRICE { ABOVE } else { rung + 1 }
     }
 
     /// The rung of three.
     fn top(&mut self) -> usize {
+        let last = RUNGS - 1;
+        if let Some(least) = self.least() {
+            let below = least.checked_sub(1).filter(|below| !self.betters(*below, least));
+            return below.unwrap_or(least);
+        }
+        if self.betters(0, last) {
+            return last;
+        }
+        (0..last).find(|rung| !self.betters(*rung, rung + 1)).unwrap_or(last)
+    }
+
+    /// The least of three at which the reserve holds, one below another that does not hold taken not to hold either.
+    fn least(&mut self) -> Option<usize> {
+        let last = RUNGS - 1;
         match self.climb {
-            Climb::InTurn => {}
-            Climb::Afresh => {
-                let last = RUNGS - 1;
-                self.solve([0, last]);
-                if !self.at(last).holds() && self.betters(0, last) {
-                    return last;
-                }
-            }
+            Climb::InTurn => return (0..RUNGS).find(|rung| self.at(*rung).holds()),
+            Climb::Afresh => self.solve([0, last]),
             Climb::From(price) => {
                 let known = (1..RUNGS).find(|rung| self.prices[*rung].to_bits() == price.to_bits());
                 if let Some(rung) = known {
                     self.solve([rung - 1, rung]);
-                    let between = self.at(rung).holds() && !self.at(rung - 1).holds();
-                    if between && self.betters(rung - 1, rung) {
-                        return rung;
+                    if self.at(rung).holds() && !self.at(rung - 1).holds() {
+                        return Some(rung);
                     }
                 }
+                if self.at(0).holds() {
+                    return Some(0);
+                }
+                self.solve([1, last]);
             }
         }
-        self.from_below()
-    }
-
-    /// Up from the first rung.
-    fn from_below(&mut self) -> usize {
-        for rung in 0..RUNGS - 1 {
-            if self.at(rung).holds() {
-                return rung;
-            }
-            if rung == 0 && self.climb != Climb::InTurn {
-                self.solve([1, RUNGS - 1]);
-            }
-            if !self.betters(rung, rung + 1) {
-                return rung;
-            }
-        }
-        RUNGS - 1
+        (self.at(0).holds().then_some(0)).or_else(|| {
+            let holds = self.at(last).holds();
+            holds.then(|| if self.at(1).holds() { 1 } else { last })
+        })
     }
 
     /// Solves two rungs at once, as far as they have not been.

@@ -24,6 +24,7 @@ mod repair;
 mod schedule;
 mod simulate;
 mod solve;
+mod standing;
 mod steps;
 mod supplies;
 mod tanks;
@@ -32,7 +33,7 @@ mod wide;
 mod world;
 mod worth;
 
-pub use answer::{Answer, Brief, answer, brief, brief_after};
+pub use answer::{Answer, Before, Brief, answer, brief, brief_after};
 pub use error::ProblemError;
 pub use plan::{Plan, plan};
 pub use policy::{Draws, Policy, coverage, policy};
@@ -42,6 +43,7 @@ pub use problem::{
 pub use remedy::{Remedied, Remedy, remedies};
 pub use schedule::Order;
 pub use simulate::Bands;
+pub use standing::{Changed, Standing, Stands};
 pub use tanks::{Cannot, Duty, Short, TankOrder, TankPlan, Want};
 pub use told::{Verdict, plainly, sentence, verdict};
 pub use worth::{Relax, Worth, binding, worth};

@@ -8,9 +8,10 @@ use super::ladder::{Climb, Ladder};
 use super::outlook::Outlook;
 use super::plan::Plan;
 use super::problem::Problem;
-use super::schedule::{Order, Schedule};
+use super::schedule::{Doing, Order, Schedule};
 use super::simulate::{Bands, Sailed};
 use super::solve::{Keep, Solution, policy_cell, solve};
+use super::standing::Ordered;
 use super::steps::Steps;
 use super::world::Voyage;
 
@@ -59,6 +60,9 @@ pub struct Policy {
     /// Trim of every sample then, as in [`Plan`].
     #[serde(skip)]
     pub trims: Vec<Option<usize>>,
+    /// What is done at every step then.
+    #[serde(skip)]
+    pub(super) doing: Vec<Doing>,
     /// Planned at one more rung than the ladder has, the reserve being put before the cost: the greatest chance at its top.
     #[serde(skip)]
     pub cheaper_chance: Option<f64>,
@@ -122,6 +126,8 @@ pub(super) struct Climbed<'a> {
     /// What is done and taken if nothing scatters.
     pub schedule: Schedule,
     pub calm: Plan,
+    /// Orders that go before the policy.
+    ordered: Option<Ordered>,
     sailed: Sailed,
     chance: Vec<f64>,
     /// The worst place that counts and the chance there.
@@ -144,7 +150,7 @@ impl<'a> Climbed<'a> {
         Self::of(problem, steps, Cow::Owned(solution), price, draws, few)
     }
 
-    fn of(
+    pub fn of(
         problem: &'a Problem,
         steps: &'a Steps,
         solution: Cow<'a, Solution>,
@@ -152,8 +158,20 @@ impl<'a> Climbed<'a> {
         draws: Draws,
         count: usize,
     ) -> Self {
-        let voyage = Voyage::new(problem, steps, &solution, price);
-        let schedule = voyage.calm();
+        let schedule = Voyage::new(problem, steps, &solution, price).calm();
+        Self::under(problem, steps, solution, price, (draws, count), (schedule, None))
+    }
+
+    /// A policy sailed under orders that go before it; if nothing scatters the schedule is done.
+    pub fn under(
+        problem: &'a Problem,
+        steps: &'a Steps,
+        solution: Cow<'a, Solution>,
+        price: f64,
+        (draws, count): (Draws, usize),
+        (schedule, ordered): (Schedule, Option<Ordered>),
+    ) -> Self {
+        let voyage = Voyage::new(problem, steps, &solution, price).ordered(ordered.as_ref());
         let calm = super::plan::shown(problem, steps, &schedule, price);
         let sailed = Sailed::new(&voyage, count.max(1), draws.seed);
         let chance = sailed.under();
@@ -167,6 +185,7 @@ impl<'a> Climbed<'a> {
             draws,
             schedule,
             calm,
+            ordered,
             sailed,
             chance,
             worst,
@@ -176,7 +195,8 @@ impl<'a> Climbed<'a> {
 
     /// Sails up to so many of all that are to be sailed; answers whether there were any left.
     fn sail_to(&mut self, count: usize) -> bool {
-        let voyage = Voyage::new(self.problem, self.steps, &self.solution, self.price);
+        let voyage = Voyage::new(self.problem, self.steps, &self.solution, self.price)
+            .ordered(self.ordered.as_ref());
         let count = count.min(self.draws.count);
         let more = self.sailed.sail_on(&voyage, Draws { count, ..self.draws });
         if more {
@@ -238,6 +258,11 @@ impl<'a> Climbed<'a> {
         }
     }
 
+    /// Whether it lasts, by the passages sailed so far.
+    pub fn lasts_so_far(&self) -> bool {
+        self.worst.1 <= self.problem.noise.alpha && self.sailed.short_t().0 < MISSING_T
+    }
+
     /// All passages sailed, with their bands.
     pub fn shown(mut self) -> Rung {
         self.sail_to(self.draws.count);
@@ -266,21 +291,11 @@ impl<'a> Climbed<'a> {
             stock_t: self.calm.stock_t,
             supply: self.calm.supply,
             trims: self.calm.trims,
+            doing: self.schedule.doing,
             cheaper_chance: self.cheaper_chance,
             chance: self.chance,
         }
     }
-}
-
-/// A policy solved elsewhere, sailed and shown.
-pub(super) fn judged(
-    problem: &Problem,
-    steps: &Steps,
-    solution: &Solution,
-    price: f64,
-    draws: Draws,
-) -> Rung {
-    Climbed::of(problem, steps, Cow::Borrowed(solution), price, draws, draws.count).shown()
 }
 
 /// The place with the greatest chance of being under the reserve, up to the last day. A ship that begins under it

@@ -218,9 +218,9 @@ pub fn remedies(
             let (other, price) = remedy.of(problem)?;
             let steps = Steps::new(&other);
             let rung = Ladder::new(&other, &steps, passages, Climb::InTurn).three_and_one();
-            let found = mended(&other, &steps, passages, rung);
+            let found = mended(&other, &steps, rung);
             let dry = found.tanks.as_ref().is_some_and(TankPlan::leaves_dry);
-            let rung = found.mended.unwrap_or_else(|| found.rung.shown());
+            let rung = found.judged(&other, &steps, passages).unwrap_or_else(|| found.rung.shown());
             let found = Remedied::of(remedy, &other, (&rung.policy, &rung.bands, dry), price);
             found.changes(&as_ordered).then_some(found)
         })

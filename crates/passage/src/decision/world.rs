@@ -5,6 +5,7 @@ use super::follow::{Begun, Following, Hands};
 use super::problem::Problem;
 use super::schedule::{Doing, Schedule};
 use super::solve::Solution;
+use super::standing::Ordered;
 use super::steps::{Steps, Trim};
 
 /// What is drawn once for a passage, and its draws by day; `None` for a world without scatter.
@@ -107,6 +108,8 @@ pub(super) struct Voyage<'a> {
     pub steps: &'a Steps,
     pub solution: &'a Solution,
     pub reserve_price: f64,
+    /// Orders that go before the policy.
+    ordered: Option<&'a Ordered>,
     stages: Vec<Stage>,
     /// By step and trim.
     makes: Vec<Made>,
@@ -138,7 +141,12 @@ impl<'a> Voyage<'a> {
         let trims = |k: usize| steps.trims.iter().map(move |trim| made(k, trim));
         let stages = (0..steps.n).map(stage).collect();
         let makes = (0..steps.n).flat_map(trims).collect();
-        Self { problem, steps, solution, reserve_price, stages, makes }
+        Self { problem, steps, solution, reserve_price, ordered: None, stages, makes }
+    }
+
+    /// The same under orders that go before the policy.
+    pub fn ordered(self, ordered: Option<&'a Ordered>) -> Self {
+        Self { ordered, ..self }
     }
 
     /// Passages under the policy, each with its draws. `stock_t` is given the stock when each sample was reached, and
@@ -242,6 +250,9 @@ impl Ship {
             let hands = Hands { now, start, stop, on_time: clock == k };
             let stock = held;
             let act = |asked| {
+                if let Some(act) = voyage.ordered.and_then(|ordered| ordered.act(k, asked, stock)) {
+                    return act;
+                }
                 let mode = solution.outlook.nearest(ln_output);
                 solution.actions[mode].at(k, asked, grid.cell_at(k, part, stock))
             };

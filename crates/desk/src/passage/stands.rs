@@ -1,0 +1,115 @@
+//! Orders that stand: a plan made anew keeps those given before unless others are better by more than changing them is worth.
+
+use jiff::Timestamp;
+use passage::decision::{Before, Changed, Standing, Stands};
+use passage::timeline::Aboard;
+
+use crate::ship::Ship;
+
+use super::PassageView;
+use super::view;
+
+/// A sounding farther off than this from what was foreseen is no matter of reading the rod: t, and share of what is aboard
+/// (common practice: a centimetre read, and list and trim not told).
+const SOUNDED: (f64, f64) = (1.0, 0.02);
+
+/// The plan before, as far as one made now goes on from it.
+pub(super) struct Old<'a> {
+    view: &'a PassageView,
+    /// Its sample at which the new one begins.
+    gone: usize,
+    /// What was sounded since, less what it foresaw, where that is beyond its band, t.
+    off_t: Option<f64>,
+    /// Orders are changed where that saves more, in the ship's currency: what one start costs, as whoever lined up for the
+    /// old ones did so for nothing.
+    margin: f64,
+}
+
+impl<'a> Old<'a> {
+    /// Held against what is aboard at the beginning of a new plan.
+    pub(super) fn new(
+        view: &'a PassageView,
+        begins: Timestamp,
+        aboard: &Aboard,
+        ship: &Ship,
+    ) -> Self {
+        let gone = view.timeline.index(begins);
+        let margin = ship.prices.start;
+        Self { view, gone, off_t: sounded_off(view, gone, aboard), margin }
+    }
+
+    /// What the planner is told of it.
+    pub(super) fn before(&self) -> Before {
+        let standing = || Standing::of(&self.view.brief.policy, self.gone, self.margin);
+        Before {
+            price: Some(self.view.brief.together().below_reserve_price),
+            standing: self.off_t.is_none().then(standing),
+        }
+    }
+
+    /// When the orders of the new plan were given, and what became of those of the old one, in a sentence; none where both
+    /// begin at the same time and are the same.
+    pub(super) fn told(&self, new: &PassageView, ship: &Ship) -> (Timestamp, Option<String>) {
+        let given = self.view.ordered;
+        let told = new.timeline.clock.local(given).strftime("%-d %b %H:%M").to_string();
+        let money = |sum: f64| {
+            let fuel = ship.prices.fuel_t;
+            let fuel = (fuel > 0.0).then(|| format!(" ({:.1} t of fuel)", sum / fuel));
+            format!("{sum:.0} {}{}", ship.currency, fuel.unwrap_or_default())
+        };
+        let changed = |why: String| {
+            (new.from, Some(format!("New orders in place of those of {told}: {why}.")))
+        };
+        if let Some(off_t) = self.off_t {
+            let word = if off_t > 0.0 { "more" } else { "less" };
+            return changed(format!("{:.1} t {word} was sounded than they foresaw", off_t.abs()));
+        }
+        match new.brief.stands {
+            None => (new.from, None),
+            Some(Stands::AsNow) => {
+                let says = format!("The orders of {told} stand: the plan made now has the same.");
+                (given, (given < new.from).then_some(says))
+            }
+            Some(Stands::Kept { saves }) => {
+                let saves = if saves < 0.5 { "nothing".into() } else { money(saves) };
+                let says = format!(
+                    "The orders of {told} stand: the plan made now would save {saves}. They are changed where that saves more than a start costs, {:.0} {}.",
+                    self.margin, ship.currency
+                );
+                (given, Some(says))
+            }
+            Some(Stands::Changed(why)) => changed(match why {
+                Changed::NotDone => "the plant does not do what they say".into(),
+                Changed::NotAllowed { at } => {
+                    let at = view::at(&new.timeline, at);
+                    format!("what they say for {at} is not allowed any more")
+                }
+                Changed::Saves(saves) => format!(
+                    "these save {}, more than the {:.0} {} a start costs",
+                    money(saves),
+                    self.margin,
+                    ship.currency
+                ),
+                Changed::Short(t) => format!("with them {t:.1} t more would be missing at a tap"),
+                Changed::Reserve(chance) => format!(
+                    "with them she would be under the reserve {:.0} times in a hundred",
+                    100.0 * chance
+                ),
+            }),
+        }
+    }
+}
+
+/// What was sounded since a plan, less what it foresaw for then, where that is outside its band.
+fn sounded_off(view: &PassageView, gone: usize, aboard: &Aboard) -> Option<f64> {
+    let now_t = aboard.stock_t();
+    // What was sounded before that plan, it knew.
+    if now_t.to_bits() == view.aboard.stock_t().to_bits() {
+        return None;
+    }
+    let bands = &view.brief.bands;
+    let (low, middle, high) = (bands.p10.get(gone)?, bands.p50.get(gone)?, bands.p90.get(gone)?);
+    let read = SOUNDED.0.max(SOUNDED.1 * now_t);
+    let inside = (low - read..=high + read).contains(&now_t);
+    (!inside).then_some(now_t - middle)
+}

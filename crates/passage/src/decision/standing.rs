@@ -1,0 +1,195 @@
+//! Orders that stand: given a while ago, they are kept unless others are better by more than changing them is worth.
+
+use super::actions::Asked;
+use super::actions::{GO, RETRIM, STAY};
+use super::policy::Policy;
+use super::problem::{Problem, State};
+use super::schedule::{Doing, Schedule};
+use super::steps::Steps;
+use super::tanks::{TankPlan, split};
+
+/// The orders of an earlier plan, from the beginning of the plan to be made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Standing {
+    doing: Vec<Doing>,
+    margin: f64,
+}
+
+impl Standing {
+    /// The orders of a policy of which so many samples have gone by. Others take their place where they save more than
+    /// `margin`, in the problem's currency and 0 or more.
+    #[must_use]
+    pub fn of(policy: &Policy, gone: usize, margin: f64) -> Self {
+        let doing = policy.doing.get(gone..).unwrap_or_default().to_vec();
+        Self { doing, margin: margin.max(0.0) }
+    }
+}
+
+/// What became of orders that stood.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Stands {
+    /// They are those of the plan made now.
+    AsNow,
+    /// They are kept: the plan made now would save so much and no more, in the problem's currency; less than 0 where it
+    /// costs more should nothing scatter.
+    Kept {
+        /// What it would save.
+        saves: f64,
+    },
+    /// Others take their place.
+    Changed(Changed),
+}
+
+/// Why orders no longer stand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Changed {
+    /// The plant does not do what they say.
+    NotDone,
+    /// From this sample on they may not be carried out.
+    NotAllowed {
+        /// The sample.
+        at: usize,
+    },
+    /// Others save so much, in the problem's currency.
+    Saves(f64),
+    /// A tap would be short of so much more with them, t.
+    Short(f64),
+    /// The reserve would not hold with them: the greatest chance of being under it.
+    Reserve(f64),
+}
+
+/// Standing orders that may be kept.
+pub(super) struct Held {
+    pub schedule: Schedule,
+    pub tanks: Option<TankPlan>,
+    /// Stock when each sample is reached, t, if nothing scatters.
+    pub stock_t: Vec<f64>,
+    /// What the new plan would save.
+    pub saves: f64,
+}
+
+/// More missing at a tap than this is no rounding, t.
+const MISSING_T: f64 = 0.05;
+
+impl Standing {
+    /// Held against a new plan: whether it may be kept.
+    pub(super) fn weigh(
+        &self,
+        problem: &Problem,
+        steps: &Steps,
+        price: f64,
+        (new, new_tanks): (&Schedule, Option<&TankPlan>),
+    ) -> Result<Held, Changed> {
+        let mut doing = self.doing.clone();
+        // A passage that ends later goes on as its last orders leave the plant.
+        let last = doing.last().copied().unwrap_or(Doing::Off);
+        doing.resize(steps.n, if last == Doing::Starting { Doing::Off } else { last });
+        may_be(problem, steps, &doing)?;
+        let schedule = Schedule { doing, taken_t: new.taken_t.clone() };
+        let cost = |schedule: &Schedule| schedule.run(problem, steps, price, true);
+        let (now, stood) = (cost(new), cost(&schedule));
+        let saves = stood.cost - now.cost;
+        if saves > self.margin {
+            return Err(Changed::Saves(saves));
+        }
+        let tanks = split(problem, steps, &schedule.doing, &stood.taken_t);
+        let missing = |tanks: &TankPlan| tanks.short.iter().map(|short| short.tonnes).sum::<f64>();
+        let more = tanks.as_ref().map_or(0.0, missing) - new_tanks.map_or(0.0, missing);
+        if more > MISSING_T {
+            return Err(Changed::Short(more));
+        }
+        Ok(Held { schedule, tanks, stock_t: stood.stock_t, saves })
+    }
+}
+
+/// Whether a schedule may be carried out from the plant's state on.
+fn may_be(problem: &Problem, steps: &Steps, doing: &[Doing]) -> Result<(), Changed> {
+    let trims = steps.trims.len();
+    let run = |k: usize, what: Doing| doing[k..].iter().take_while(|d| **d == what).count();
+    let mut before = problem.state;
+    let mut k = 0;
+    while let Some(now) = doing.get(k).copied() {
+        let wrong = if k == 0 { Changed::NotDone } else { Changed::NotAllowed { at: k } };
+        let not_allowed = Changed::NotAllowed { at: k };
+        match (before, now) {
+            (State::Off | State::Stopping { left: 0 }, Doing::Off) => {
+                before = State::Off;
+                k += 1;
+            }
+            (State::Off | State::Stopping { left: 0 }, Doing::Starting) => {
+                if !(steps.may_start[k] && steps.hands_start[k]) {
+                    return Err(not_allowed);
+                }
+                before = State::Starting { left: steps.start };
+            }
+            (State::Starting { left }, Doing::Starting) if run(k, now) == left => {
+                before = State::Starting { left: 0 };
+                k += left;
+            }
+            (State::Starting { left: 0 } | State::Making { .. }, Doing::Making(trim)) => {
+                let other = matches!(before, State::Making { trim: was } if was != trim);
+                // With which trim the plant makes water when the plan begins is not known so exactly.
+                let hands = !other || k == 0 || steps.manned[k];
+                if !(steps.allowed[k] && hands && trim < trims) {
+                    return Err(not_allowed);
+                }
+                before = State::Making { trim };
+                k += 1;
+            }
+            (State::Making { .. }, Doing::Stopping) => {
+                before = State::Stopping { left: steps.stop };
+            }
+            (State::Stopping { left }, Doing::Stopping) => {
+                let steps_left = left.min(doing.len() - k);
+                if run(k, now) < steps_left {
+                    return Err(wrong);
+                }
+                before = State::Stopping { left: 0 };
+                k += steps_left;
+            }
+            _ => return Err(wrong),
+        }
+    }
+    Ok(())
+}
+
+/// A ship so near to the stock that is foreseen, in tonnes, does as ordered.
+const NEAR_T: f64 = 0.5;
+
+/// Orders that are given where a policy would do otherwise if nothing scattered. A ship that has less than is foreseen is not
+/// held back by them, and one that has more is not driven: she does as the policy says.
+pub(super) struct Ordered {
+    doing: Vec<Doing>,
+    apart: Vec<bool>,
+    stock_t: Vec<f64>,
+}
+
+impl Ordered {
+    /// Those of a schedule that differ from what the policy would do.
+    pub fn new(held: &Held, policy: &Schedule) -> Self {
+        let doing = held.schedule.doing.clone();
+        let apart = doing.iter().zip(&policy.doing).map(|(a, b)| a != b).collect();
+        Self { doing, apart, stock_t: held.stock_t.clone() }
+    }
+
+    /// What is done at a sample by order; `None` where the policy is asked.
+    pub fn act(&self, k: usize, asked: Asked, stock_t: f64) -> Option<u8> {
+        if !*self.apart.get(k)? {
+            return None;
+        }
+        let more = stock_t - self.stock_t.get(k)?;
+        let (driven, held_back) = (more <= NEAR_T, more >= -NEAR_T);
+        let (act, may) = match (asked, *self.doing.get(k)?) {
+            (Asked::Off, Doing::Starting | Doing::Making(_)) => (GO, driven),
+            (Asked::Off, _) => (STAY, held_back),
+            (Asked::Ready, Doing::Making(trim)) => (trim as u8, true),
+            (Asked::Ready, _) => return None,
+            (Asked::Manned(trim), Doing::Making(ordered)) if trim != ordered => {
+                (RETRIM + ordered as u8, driven && held_back)
+            }
+            (_, Doing::Making(_) | Doing::Starting) => (STAY, driven),
+            (_, Doing::Off | Doing::Stopping) => (GO, held_back),
+        };
+        may.then_some(act)
+    }
+}
