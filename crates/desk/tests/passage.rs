@@ -577,3 +577,41 @@ fn ident_orders_stand_until_something_speaks_against_them() {
     let says = says(&third);
     assert!(says.len() == 1 && says[0].contains("less was sounded"), "{says:?}");
 }
+
+/// A drift and an anchorage on the way are no arrival: she is bound for the last waypoint, or where she goes alongside.
+#[test]
+fn ident_a_stop_on_the_way_is_no_arrival() {
+    let (_folder, desk) = aboard();
+    let route = "departure: 2025-11-16 06:00Z\n34 S 152 E, Cape, full away, 12 kn\n30 S 160 E, drift 2 d\n25 S 165 E, anchor 12 h\n20 S 170 E, Vila, end of passage, berth 3 d\n";
+    desk.save_route(route, "2o", now()).expect("kept");
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    assert_eq!(view.to, "Vila");
+    let arrives = view.timeline.samples[view.arrival].at;
+    let last = view.legs.last().expect("a leg").arrives;
+    let apart = arrives.duration_since(last).as_secs_f64().abs();
+    assert!(apart <= 900.0, "{arrives} {last}");
+}
+
+/// Soundings of long ago are told with what was used since; those of the day are not.
+#[test]
+fn ident_old_soundings_are_told() {
+    let (_folder, desk) = aboard();
+    let view = |hours: i64| {
+        let at = now() + SignedDuration::from_hours(hours);
+        desk.passage(at, How::AtOnce).expect("planned").expect("a route").stale.clone()
+    };
+    assert_eq!(view(0), None);
+    let told = view(72).expect("told");
+    assert!(told.contains("days ago") && told.contains("t were used since"), "{told}");
+}
+
+#[test]
+fn ident_a_route_that_is_over_does_not_take_the_place_of_one_that_is_not() {
+    let (_folder, desk) = aboard();
+    let kept = desk.route_text().expect("read");
+    let over =
+        "departure: 2020-12-01 06:00Z\n34 S 152 E, Cape, full away, 12 kn\n20 S 170 E, Vila\n";
+    let why = desk.save_route(over, "2o", now()).expect_err("refused").to_string();
+    assert!(why.contains("1 Dec 2020") && why.contains("Correct the year"), "{why}");
+    assert_eq!(desk.route_text().expect("read"), kept);
+}

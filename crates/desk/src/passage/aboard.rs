@@ -62,6 +62,28 @@ pub(super) fn over_full(ship: &Ship, now: &NowView) -> Vec<String> {
     over.collect()
 }
 
+/// Soundings older than this are told, h.
+const OLD_H: f64 = 12.0;
+
+/// That the tanks were sounded long ago, and about what was used since; none where they are of today.
+pub(super) fn stale(now: &NowView, from: Timestamp, used_t_day: f64) -> Option<String> {
+    let oldest = now.tanks.iter().min_by_key(|tank| tank.at)?;
+    let hours = from.duration_since(oldest.at).as_secs_f64() / 3600.0;
+    if hours < OLD_H {
+        return None;
+    }
+    let age = if hours < 48.0 {
+        format!("{hours:.0} hours")
+    } else {
+        format!("{:.0} days", hours / 24.0)
+    };
+    let used = used_t_day * hours / 24.0;
+    Some(format!(
+        "{} was last sounded {age} ago. The plan takes it as it stood then: some {used:.0} t were used since, and what was made is not in it. Sound the tanks with the readings.",
+        oldest.name
+    ))
+}
+
 /// Tanks of which nobody knows the content.
 pub(super) fn unsounded(ship: &Ship, now: &NowView) -> Vec<String> {
     let known =

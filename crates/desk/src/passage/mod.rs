@@ -49,7 +49,7 @@ use passage::decision::{
 };
 use passage::timeline::{Aboard, Demand, Plan, STEP_MIN, Timeline, Waters, timeline};
 use plant::Point;
-use route::{Phase, Reading, Route, Schedule};
+use route::{Lying, Phase, Reading, Route, Schedule, Waypoint};
 
 use crate::desk::{Desk, DeskError};
 use crate::setup::Setup;
@@ -190,10 +190,14 @@ impl Desk {
         view.brief.notes.extend(too_fast.iter().map(|problem| format!("{problem}.")));
         view.brief.notes.extend(legs::inland(&changed, &schedule, waters));
         view.brief.notes.extend(aboard::over_full(&setup.ship, &current));
+        let demand = aboard::demand(&setup.ship, &events);
+        let used_t_day = demand.drinking_t_day + demand.domestic_t_day + demand.technical_sea_t_day;
+        let stale = aboard::stale(&current, from, used_t_day);
+        view.brief.notes.extend(stale.clone());
         if let Some(waits) = waits(&view, &aboard::demand(&setup.ship, &events), now) {
             view.brief.notes.push(waits);
         }
-        Ok((PassageView { unsounded, zones, share_says, earlier, ..view }, found))
+        Ok((PassageView { unsounded, stale, zones, share_says, earlier, ..view }, found))
     }
 }
 
@@ -287,13 +291,14 @@ fn planned_beside<T: Send>(
         named => sentence(&problem, policy, named.as_deref().unwrap_or_default()),
     };
     let says = missing.unwrap_or(says);
-    let arrival = line.index(arrival(&schedule, now));
+    let bound = bound_for(route, &schedule, now);
+    let arrival = line.index(arrival(&schedule, bound));
     let orders = orders_of(&line, &brief);
     let from = line.samples.first().map_or(now, |sample| sample.at);
     let way_out = remedy::way_out(&remedies, &ship.currency, |k| view::at(&line, k));
     let view = PassageView {
         name: route.name.clone(),
-        to: route.to_port.clone().or_else(|| last_name(route)).unwrap_or_else(|| "arrival".into()),
+        to: called(route, bound),
         to_go_nmi: to_go_nmi(&line, arrival),
         making_t_day: making(&line, &problem, &brief),
         says,
@@ -314,6 +319,7 @@ fn planned_beside<T: Send>(
         cautions: view::stretches(&line.samples),
         aboard: aboard.clone(),
         unsounded: Vec::new(),
+        stale: None,
         zones: None,
         timeline: line,
         brief,
@@ -366,6 +372,8 @@ fn waits(view: &PassageView, demand: &Demand, now: Timestamp) -> Option<String> 
     let (day_t, aboard_t) =
         (demand.at(now, f64::from(STEP_MIN) / 60.0, Phase::Berth).steady(), view.aboard.stock_t());
     let used_t = day_t * hours / 24.0;
+    // Nought, not less than nought.
+    let aboard_t = aboard_t + 0.0;
     Some(format!(
         "She departs in {}: the soundings of today, {aboard_t:.0} t, are taken as those of the departure. Until then about {used_t:.0} t are used in port, at {day_t:.1} t a day; what is made or taken on until then is not in it either. Sound the tanks on departure and look again.",
         if hours < 48.0 {
@@ -410,13 +418,31 @@ const HARBOUR_LOAD: f64 = 0.25;
 /// The plan runs on so many days after the route's end.
 const BEYOND_DAYS: f64 = 3.0;
 
-/// The end of the sea passage she is on or comes to next; the route's arrival where there is none.
-fn arrival(schedule: &Schedule, now: Timestamp) -> Timestamp {
-    let ahead = schedule.sea_passages().iter().find(|passage| passage.end > now);
-    ahead.map_or(schedule.arrival(), |passage| {
-        let calls = schedule.calls().iter().map(|call| call.arrive);
-        calls.filter(|at| *at >= passage.end).nth(1).unwrap_or(passage.end)
-    })
+/// Where she is bound for: the next waypoint at which she goes alongside, else the last of the route. A stop at anchor or a
+/// drift on the way is no arrival.
+fn bound_for(route: &Route, schedule: &Schedule, now: Timestamp) -> usize {
+    let last = route.waypoints.len().saturating_sub(1);
+    let alongside =
+        |waypoint: &Waypoint| waypoint.stays.iter().any(|stay| stay.lying == Lying::AtBerth);
+    let calls = route.waypoints.iter().zip(schedule.calls()).enumerate().skip(1);
+    let mut ahead = calls.filter(|(_, (_, call))| call.arrive > now);
+    ahead.find(|(_, (waypoint, _))| alongside(waypoint)).map_or(last, |(place, _)| place)
+}
+
+/// When she arrives there.
+fn arrival(schedule: &Schedule, place: usize) -> Timestamp {
+    schedule.calls().get(place).map_or(schedule.arrival(), |call| call.arrive)
+}
+
+/// What the place she is bound for is called.
+fn called(route: &Route, place: usize) -> String {
+    let last = route.waypoints.len().saturating_sub(1);
+    let own = route.waypoints.get(place).map(|waypoint| waypoint.name.clone());
+    let own = own.filter(|name| !name.is_empty());
+    let port = if place == last { route.to_port.clone() } else { None };
+    // The last named waypoint, where it lies at the end of the route.
+    let near = || last_name(route).filter(|_| place == last);
+    port.or(own).or_else(near).unwrap_or_else(|| format!("waypoint {}", place + 1))
 }
 
 /// The named ends of the route and where she lies.

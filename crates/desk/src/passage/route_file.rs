@@ -1,7 +1,7 @@
 //! The route and the dated events as typed, kept in the ship's folder and remembered in the record.
 
 use jiff::Timestamp;
-use route::{Fault, Place, Problem, Reading, Version};
+use route::{Fault, Place, Problem, Reading, Route, Version};
 
 use crate::desk::{Desk, DeskError};
 
@@ -12,6 +12,21 @@ use super::events::Events;
 pub const ROUTE_FILE: &str = "route.txt";
 /// Name of the file of dated events in the folder.
 pub const EVENTS_FILE: &str = "events.toml";
+
+/// That a route has been sailed already, in a sentence.
+fn is_over(route: &Route, now: Timestamp) -> Option<String> {
+    let schedule = route.schedule().ok()?;
+    let (start, end) = (schedule.start(), schedule.end());
+    (end < now).then(|| {
+        let day = |at: Timestamp| at.strftime("%-d %b %Y").to_string();
+        format!(
+            "departure: she sails on {} and the route ends on {}; it is {} now. Correct the year or the departure",
+            day(start),
+            day(end),
+            day(now)
+        )
+    })
+}
 
 impl Desk {
     /// The route as it is kept; none where no route has been given yet.
@@ -48,6 +63,9 @@ impl Desk {
         let reading = Reading::of_bytes(text.as_bytes());
         if let Some(refusal) = refusal(&reading) {
             return Err(DeskError::Asked(refusal));
+        }
+        if let Some(over) = reading.route.as_ref().and_then(|route| is_over(route, now)) {
+            return Err(DeskError::Asked(over));
         }
         let before = self.route_text()?.and_then(|text| Reading::of_bytes(text.as_bytes()).route);
         self.keep_text(ROUTE_FILE, text, actor, now)?;

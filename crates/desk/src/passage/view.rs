@@ -135,6 +135,8 @@ pub struct PassageView {
     pub aboard: Aboard,
     /// Tanks that were never sounded: counted as empty.
     pub unsounded: Vec<String>,
+    /// The tanks were sounded long ago: in a sentence.
+    pub stale: Option<String>,
     /// The record's clocks and the route's differ: in a sentence.
     pub zones: Option<String>,
     /// Reserve at each sample, t.

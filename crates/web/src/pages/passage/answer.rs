@@ -36,7 +36,7 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
     let clock = |at: Timestamp| html! { b.nb { (when(at, zone(at))) } };
     let says = html! {
         @if view.cautions.iter().any(|line| line.over_land.is_some()) { "The track crosses land; no water is planned there. " }
-        @if !lasts { (view.says) " " } @else if view.unsounded.is_empty() { "It lasts. " } @else { "It lasts if the tanks not sounded may be empty. " }
+        @if !lasts { (view.says) " " } @else if view.stale.is_some() { "By old soundings it lasts. " } @else if view.unsounded.is_empty() { "It lasts. " } @else { "It lasts if the tanks not sounded may be empty. " }
         @if view.runs_out() { "At " (view.to) " there would be " (fig(&tonnes(middle), "t")) " aboard all the same" }
         @else {
             "You reach " (view.to) " with " (fig(&tonnes(middle), "t"))
@@ -61,6 +61,7 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
         @if !view.unsounded.is_empty() { p.then {
             span.asks { "Not sounded: " (view.unsounded.join(", ")) "." } " Counted as empty: sound them with the readings before you go by this plan."
         } }
+        @if let Some(stale) = &view.stale { p.then { span.asks { "Old soundings:" } " " (stale) } }
         p.then { "Eight times in ten you arrive with between " (tonnes(low)) " and " (tonnes(high)) " t."
             // Where it does not last the place is told with the reason above.
             @if let Some((sample, t)) = view.lowest().filter(|_| lasts) { " The lowest point is on " (when(sample.at, zone(sample.at))) ": one time in ten under " (tonnes(t)) " t." }
