@@ -25,6 +25,7 @@ pub fn flags() -> [Arg; 3] {
             .long("since")
             .value_name("TIME")
             .requires("ship")
+            .conflicts_with_all(["plant", "readings", "selfcheck"])
             .help("Rounds from this moment on, as on the pages: 2025-11-16 12:00, 16.11.2025 or 16 Nov 2025 by the ship's clock, 2025-11-16T04:20:00Z (default: since the last cleaning)"),
         Arg::new("clock")
             .long("clock")
