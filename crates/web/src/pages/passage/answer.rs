@@ -82,7 +82,7 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
             a href="/ship#ships-time" { "move the clocks" } "."
         } }
         @if let Some(against) = against { p.then { (against.ahead()) } }
-        @for note in &view.brief.notes { p.then { (note) } }
+        @for note in view.brief.notes.iter().filter(|note| Some(*note) != view.stale.as_ref()) { p.then { (note) } }
         @if !view.share_says.is_empty() { p.then { (view.share_says) } }
     };
     let note = html! {
