@@ -1,4 +1,4 @@
-//! Readings of one moment that cannot stand together: swapped, in another unit, colder than what cools them. Named and left out.
+//! Readings of one moment that cannot stand together: swapped, in another unit, colder than what cools them. Named; left out unless little.
 
 use plant::Sheet;
 
@@ -9,12 +9,17 @@ use crate::set::ReadingSet;
 const SIDE_K: f64 = 1.0;
 /// Two other thermometers of which the hot one is colder by more than this, K (our estimate: both off by one and a half deviations).
 const APART_K: f64 = 2.0;
+/// Out of order by less than this one thermometer may be that wrong: it stays in the fit, which can blame it, K (our estimate: off by
+/// twice its limit and two of its deviations).
+const LITTLE_K: f64 = 8.0;
 /// Water of the sea and of the jacket stays within this, °C: sea water freezes under it, jacket water boils over it (common practice).
 const WATER_C: (f64, f64) = (-2.5, 110.0);
 /// A shell gauge off by more than this from what can be is no scatter, mbar (three deviations of a bourdon tube, barometer unnoted).
 const GAUGE_MBAR: f64 = 40.0;
 /// The same of an absolute gauge, mbar.
 const ABSOLUTE_MBAR: f64 = 6.0;
+/// A gauge out by less than this many times those may be that wrong, and stays in the fit (our estimate).
+const LITTLE: f64 = 2.0;
 /// Standard atmosphere, hPa.
 const STANDARD_HPA: f64 = 1013.25;
 /// What was read in °F lies, as °C, this near another thermometer, K (our estimate: the steps of the ladder are 5 to 30 K).
@@ -31,18 +36,42 @@ pub(crate) enum Odd {
     Between { hot: (Instrument, f64), cold: (Instrument, f64) },
     /// The other way round all temperatures would be in order.
     Swapped { one: (Instrument, f64), other: (Instrument, f64) },
-    /// One alone is out of the order of the others; the nearest it cannot stand beside.
-    Alone { one: (Instrument, f64), beside: (Instrument, f64), below: bool },
+    /// One alone is out of the order of the others: the nearest it cannot stand beside, and by how much at most it is out of order, K.
+    Alone { one: (Instrument, f64), beside: (Instrument, f64), below: bool, by_k: f64 },
     /// No water is so cold or so hot.
     NoWater { one: (Instrument, f64) },
     /// In another unit it would be in order: as read, the unit, and what it would be.
     Unit { one: (Instrument, f64), unit: &'static str, then: f64, shown: &'static str },
-    /// A shell pressure at which nothing boils or nothing condenses: boiling point by it, and the reading that forbids it.
-    Shell { one: (Instrument, f64), boils_c: f64, beside: (Instrument, f64), below: bool },
+    /// A shell pressure at which nothing boils or nothing condenses: boiling point by it, the reading that forbids it, and by how much.
+    Shell {
+        one: (Instrument, f64),
+        boils_c: f64,
+        beside: (Instrument, f64),
+        below: bool,
+        by_mbar: f64,
+    },
 }
 
 impl Odd {
-    /// The instruments that are left out.
+    /// The instruments that are left out: none where the order is broken by little, so that the fit can blame one of them.
+    pub(crate) fn left_out(&self) -> Vec<Instrument> {
+        if self.little() { Vec::new() } else { self.instruments() }
+    }
+
+    /// Whether one instrument that is wrong would do.
+    fn little(&self) -> bool {
+        match *self {
+            Odd::Between { hot, cold } => cold.1 - hot.1 < LITTLE_K,
+            Odd::Alone { by_k, .. } => by_k < LITTLE_K,
+            Odd::Shell { one: (Instrument::ShellGauge, _), by_mbar, .. } => {
+                by_mbar < LITTLE * GAUGE_MBAR
+            }
+            Odd::Shell { by_mbar, .. } => by_mbar < LITTLE * ABSOLUTE_MBAR,
+            _ => false,
+        }
+    }
+
+    /// The instruments whose figures are odd.
     pub(crate) fn instruments(&self) -> Vec<Instrument> {
         match *self {
             Odd::Between { hot, cold } => vec![hot.0, cold.0],
@@ -59,9 +88,11 @@ impl Odd {
         matches!(self, Odd::Between { .. } | Odd::Swapped { .. })
     }
 
-    /// Whether it is the same oddity of the same instruments.
+    /// Whether it is the same oddity of the same instruments, both left out or both still counted.
     pub(crate) fn same(&self, other: &Odd) -> bool {
-        self.open() == other.open() && self.instruments() == other.instruments()
+        self.open() == other.open()
+            && self.little() == other.little()
+            && self.instruments() == other.instruments()
     }
 
     /// Whether it says more than that a figure cannot be.
@@ -71,9 +102,14 @@ impl Odd {
 
     /// In a sentence; `times` stands behind what was read.
     pub(crate) fn says(&self, times: &str) -> String {
+        let (both, it) = if self.little() {
+            ("both still count", "it still counts")
+        } else {
+            ("both were left out", "it was left out")
+        };
         match *self {
             Odd::Between { hot: (hot, h), cold: (cold, c) } => format!(
-                "{} ({} °C) reads colder than {} ({} °C){times}: swapped, or one of them is wrong; both were left out.",
+                "{} ({} °C) reads colder than {} ({} °C){times}: swapped, or one of them is wrong; {both}.",
                 capital(hot.words()),
                 figure(h),
                 cold.words(),
@@ -86,8 +122,8 @@ impl Odd {
                 other.words(),
                 figure(y)
             ),
-            Odd::Alone { one: (one, x), beside: (other, y), below } => format!(
-                "{} ({} °C) cannot be {} than {} ({} °C){times}: misread or wrong; it was left out.",
+            Odd::Alone { one: (one, x), beside: (other, y), below, .. } => format!(
+                "{} ({} °C) cannot be {} than {} ({} °C){times}: misread or wrong; {it}.",
                 capital(one.words()),
                 figure(x),
                 if below { "colder" } else { "warmer" },
@@ -107,8 +143,8 @@ impl Odd {
                 figure(x),
                 figure(then)
             ),
-            Odd::Shell { one: (one, x), boils_c, beside: (other, y), below } => format!(
-                "{} ({} mbar absolute) means boiling at {boils_c:.0} °C, {} than {} ({} °C){times}: misread, in another unit, or wrong; it was left out.",
+            Odd::Shell { one: (one, x), boils_c, beside: (other, y), below, .. } => format!(
+                "{} ({} mbar absolute) means boiling at {boils_c:.0} °C, {} than {} ({} °C){times}: misread, in another unit, or wrong; {it}.",
                 capital(one.words()),
                 figure(x),
                 if below { "colder" } else { "warmer" },
@@ -119,14 +155,14 @@ impl Odd {
     }
 }
 
-/// Instruments of a set whose figures cannot stand together, as they would be left out of a finding.
+/// Instruments of a set whose figures cannot stand together by more than a little, as they would be left out of a finding.
 #[must_use]
 pub fn contradicted(sheet: &Sheet, set: &ReadingSet) -> Vec<Instrument> {
     let mut set = set.clone();
-    odd(sheet, &mut set).iter().flat_map(Odd::instruments).collect()
+    odd(sheet, &mut set).iter().flat_map(Odd::left_out).collect()
 }
 
-/// Takes out of a set what cannot stand together, and says what it was.
+/// Takes out of a set what cannot stand together by more than a little, and says what it was.
 pub(crate) fn odd(sheet: &Sheet, set: &mut ReadingSet) -> Vec<Odd> {
     let mut out = temperatures(set);
     take_out(set, &out);
@@ -141,7 +177,7 @@ pub(crate) fn odd(sheet: &Sheet, set: &mut ReadingSet) -> Vec<Odd> {
 }
 
 fn take_out(set: &mut ReadingSet, odd: &[Odd]) {
-    for instrument in odd.iter().flat_map(Odd::instruments) {
+    for instrument in odd.iter().flat_map(Odd::left_out) {
         set.put(instrument, None);
     }
 }
@@ -265,9 +301,10 @@ fn one_odd(read: &[Read]) -> Odd {
 
 fn alone(read: &[Read], i: usize, against: &[usize]) -> Odd {
     let apart = |j: &usize| (read[*j].1 - read[i].1).abs();
+    let by_k = against.iter().map(apart).fold(0.0, f64::max);
     let beside = against.iter().min_by(|a, b| apart(a).total_cmp(&apart(b))).copied();
     let beside = read[beside.unwrap_or(i)];
-    Odd::Alone { one: read[i], beside, below: read[i].1 < beside.1 }
+    Odd::Alone { one: read[i], beside, below: read[i].1 < beside.1, by_k }
 }
 
 /// A shell in which, by its gauge, nothing can condense against the sea, or nothing boil before the jacket water.
@@ -302,6 +339,7 @@ fn shell(set: &ReadingSet, gauge: Instrument) -> Option<Odd> {
         boils_c: water::saturation::temperature_c(100.0 * mbar),
         beside,
         below: sea.is_some(),
+        by_mbar: (mbar - mbar_at(beside.1)).abs(),
     })
 }
 

@@ -34,7 +34,7 @@ pub struct Finding {
     pub growth: Vec<Growth>,
     /// What was passed over before the readings were explained, in sentences.
     pub notes: Vec<String>,
-    /// Figures that cannot stand together, cannot be, or stick, in sentences: they were left out.
+    /// Figures that cannot stand together, cannot be, or stick, in sentences, which say whether they were left out.
     pub odd: Vec<String>,
     /// The last moment that was explained.
     pub until: Timestamp,

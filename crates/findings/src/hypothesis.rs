@@ -176,16 +176,22 @@ pub(crate) fn suspects(problem: &Problem) -> Vec<Suspect> {
         })
     };
     out.extend(problem.layout.errors.iter().filter_map(|i| wrong(*i)));
-    let gross: Vec<Suspect> = out.iter().filter_map(|s| gross(problem, s)).collect();
-    out.extend(gross);
+    if problem.saltiest > USUAL_SALT_MG_KG {
+        let gross: Vec<Suspect> = out.iter().filter_map(|s| gross(problem, s)).collect();
+        out.extend(gross);
+    }
     out
 }
+
+/// What the usual faults reach as it is read, mg/kg: a leaking condenser two deviations over its middle, 35, by a cell that reads half as
+/// much again (our estimate, from the tables of causes and instruments).
+const USUAL_SALT_MG_KG: f64 = 50.0;
 
 /// A fault is gross once in so many (our estimate).
 const GROSS: f64 = 3.0;
 
-/// The same fault grossly: a tube broken through, brine thrown over, a wet or scaled cell at full scale. Without it the only cause that
-/// reaches hundreds of mg/kg would be the ejector's flooding.
+/// The same fault grossly, for salt that the usual faults do not reach: a tube broken through, brine thrown over, a wet or scaled cell at
+/// full scale. Without it the only cause that reaches hundreds of mg/kg would be the ejector's flooding.
 fn gross(problem: &Problem, usual: &Suspect) -> Option<Suspect> {
     let (mean, sd) = match usual.cause {
         Cause::CondenserLeak => (usual.mean + 10.0_f64.ln(), 0.9),

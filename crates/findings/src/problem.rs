@@ -120,6 +120,8 @@ pub(crate) struct Problem {
     pub(crate) days: f64,
     /// The last set and moment as read, however moments are drawn together.
     pub(crate) last: Option<(ReadingSet, Moment)>,
+    /// The highest salinity that was read, by either instrument, mg/kg; 0 where none was.
+    pub(crate) saltiest: f64,
 }
 
 /// Mean and standard deviation of every unknown before anything is read.
@@ -219,7 +221,9 @@ impl Problem {
             .collect();
         let moments: Vec<Ready> = moments;
         let last = sets.last().cloned().zip(moments.last().map(|ready| ready.moment));
-        Problem { observer, tables: tables.clone(), layout, moments, days, last }
+        let salt = |s: &ReadingSet| [s.get(Instrument::ProductSalt), s.get(Instrument::SecondSalt)];
+        let saltiest = sets.iter().flat_map(salt).flatten().fold(0.0, f64::max);
+        Problem { observer, tables: tables.clone(), layout, moments, days, last, saltiest }
     }
 
     /// The prior under which nothing is at fault.

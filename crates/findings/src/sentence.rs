@@ -52,7 +52,7 @@ pub(crate) fn capital(text: &str) -> String {
 pub struct Said {
     /// What is to be done before anything is looked for: salt over its limit.
     pub first: String,
-    /// Figures that cannot be, and were left out.
+    /// Figures that cannot be as they stand: left out, or still counted where they are out by little.
     pub odd: Vec<String>,
     /// What was passed over before the readings were explained.
     pub notes: Vec<String>,

@@ -3,7 +3,7 @@
 use findings::{Cause, Family, Finding, Instrument, ReadingSet, Tables, explain};
 use plant::Sheet;
 
-use super::plant_at::{healthy, hours, read};
+use super::plant_at::{healthy, hours, read, read_more};
 
 const ORDER: [Instrument; 5] = [
     Instrument::SeaTemp,
@@ -221,6 +221,9 @@ fn ident_a_statement_names_the_figures_and_what_they_would_be() {
         ),
         "{jacket}"
     );
+    assert!(jacket.contains("both still count"), "{jacket}");
+    let far = said(&|set| set.put(Instrument::JacketOut, Some(94.0)));
+    assert!(far.contains("both were left out"), "{far}");
     let hour = said(&|set| set.put(Instrument::Product, Some(1.0)));
     assert!(hour.contains("Read in tonnes an hour it would be 24 t/day"), "{hour}");
     let kpa = said(&|set| set.put(Instrument::ShellAbsolute, Some(10.0)));
@@ -229,6 +232,25 @@ fn ident_a_statement_names_the_figures_and_what_they_would_be() {
     let finding = explained(&fortnight());
     assert!(finding.odd.is_empty(), "{:?}", finding.odd);
     assert!(finding.causes[0].p_over_limit < 0.2, "{}", finding.sentence());
+}
+
+/// A thermometer that is off by twice its limit stands out of order by little: it is named, and the fit blames it.
+#[test]
+fn ident_a_thermometer_out_of_order_by_little_is_named_and_blamed() {
+    for (instrument, off) in [
+        (Instrument::VapourTemp, -7.0),
+        (Instrument::SeaOut, 7.5),
+        (Instrument::BrineTemp, -6.0),
+        (Instrument::ShellGauge, -0.1),
+    ] {
+        let mut set = read_more(&healthy(), hours(0));
+        let shown = set.get(instrument).map(|x| x + off);
+        set.put(instrument, shown);
+        let finding = explained(&[set]);
+        let said = finding.sentence();
+        assert!(said.contains("still count"), "{said}");
+        assert_eq!(finding.causes[0].cause, Cause::Instrument(instrument), "{said}");
+    }
 }
 
 /// Hundreds of mg/kg in a short round: dump first, doubt the cell, and no one cause named surely, least of all the ejector.
