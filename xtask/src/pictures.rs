@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use browse::{Browser, Palette, Served};
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use crate::failure::{Failure, Outcome};
 use crate::machine;
@@ -30,7 +30,7 @@ const CHOSEN: [(&str, u32, &str); 7] = [
 ];
 
 /// What is pressed in a cold start before its picture is taken: on the way up, by-pass half closed.
-const PRESSED: [&str; 22] = [
+const PRESSED: [&str; 27] = [
     "turn~feed~0",
     "turn~overboard~100",
     "turn~pump suction~100",
@@ -43,7 +43,9 @@ const PRESSED: [&str; 22] = [
     "switch~antiscalant~on",
     "switch~salinometer~on",
     "turn~jacket outlet~100",
-    "turn~jacket inlet~30",
+    "turn~jacket inlet~+10",
+    "turn~jacket inlet~+10",
+    "turn~jacket inlet~+10",
     "on~1",
     "on~1",
     "on~1",
@@ -51,7 +53,10 @@ const PRESSED: [&str; 22] = [
     "on~1",
     "on~1",
     "pump~distillate~start",
-    "turn~jacket by-pass~60",
+    "turn~jacket by-pass~-10",
+    "turn~jacket by-pass~-10",
+    "turn~jacket by-pass~-10",
+    "turn~jacket by-pass~-10",
     "on~1",
 ];
 
@@ -155,11 +160,18 @@ fn take_all(
 
 /// A run of practice on its way up; its address. Without script each press is a page, so that one comes after the other.
 fn practised(demo: &Served, browser: &Browser) -> Result<String, browse::BrowseError> {
+    let press = |css: &str| {
+        browser.run("document.body.dataset.before = 'yes'", json!([]))?;
+        browser.find(css)?.click()?;
+        let script = "return document.readyState === 'complete' && document.body.dataset.before === undefined \
+            && document.querySelector('form[action=\"/palette\"]') !== null";
+        browser.until("the next page", |browser| Ok(browser.run(script, json!([]))? == true))
+    };
     browser.scripts(false)?;
     browser.goto(&demo.at("/practice"))?;
-    browser.find("button[name=drill][value=tropics]")?.click()?;
+    press("button[name=drill][value=tropics]")?;
     for what in PRESSED {
-        browser.find(&format!("button[name=do][value='{what}']"))?.click()?;
+        press(&format!("button[name=do][value='{what}']"))?;
     }
     let address = browser.address()?;
     browser.scripts(true)?;
