@@ -14,3 +14,11 @@ pub fn share_heaps() {
     // stays as it was.
     let _ = unsafe { libc::mallopt(libc::M_ARENA_MAX, HEAPS) };
 }
+
+/// Gives back to the system what a plan needed for a moment and freed: some tens of MB that glibc would keep.
+pub fn give_back() {
+    #[cfg(all(target_os = "linux", target_env = "gnu"))]
+    #[allow(unsafe_code)]
+    // SAFETY: `malloc_trim` takes a number, gives back pages that hold nothing of ours and locks what it changes.
+    let _ = unsafe { libc::malloc_trim(0) };
+}

@@ -11,6 +11,7 @@ use web::Clock;
 
 use crate::fail::Fail;
 use crate::machine::MachineClock;
+use crate::memory;
 
 /// Between two looks at whether anything has changed: one entry of the record and two small files are read.
 const BETWEEN: Duration = Duration::from_secs(2);
@@ -33,7 +34,9 @@ impl Foreseeing {
             let mut proved = None;
             loop {
                 // What cannot be read now is told on the page that needs it; here the next look tries again.
-                let _ = foresight.look(&desk, clock.moment());
+                if foresight.look(&desk, clock.moment()).is_ok_and(|planned| planned) {
+                    memory::give_back();
+                }
                 // The whole chain at the start and once a day: what was altered is told on every page.
                 if proved.is_none_or(|at| clock.steady() > at + PROVED_FOR) {
                     let _ = desk.verify();
