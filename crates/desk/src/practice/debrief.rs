@@ -69,7 +69,7 @@ pub struct DebriefView {
     pub trend: Lanes,
 }
 
-/// Scale that calls for acid, 1e-6 m²K/W (common practice: a tenth of the heat transfer).
+/// Scale that calls for acid, 1e-6 m²K/W (ours: near the limit that Findings holds the demonstration plant to).
 const ACID_1E6: f64 = 100.0;
 /// Points that the engine's own slow-down and its trip cost (ours).
 const SLOWED: f64 = 30.0;

@@ -137,51 +137,36 @@ impl Room {
             return Err(DeskError::Asked("the list is done: choose another".to_owned()));
         };
         let step = &procedure.steps[place];
-        let by = || BY.to_owned();
+        let (clock, foretold) = (clock(), None);
+        let teller =
+            GuardTeller { board: &board, clock: &clock, now: at, procedure: &procedure, foretold };
+        let told = |why: &[Unmet]| {
+            why.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>().join(" ")
+        };
+        let (no, by, what_is_done) = (place + 1, BY.to_owned(), briefly(&step.what));
+        let key = step.key.clone();
+        let unmet = run.unmet(place, &board, at, true);
         let (act, says) = match what {
-            AtStep::Tick { looked } => (
-                Act::Done { at, by: by(), step: step.key.clone(), looked: *looked },
-                format!("step {} ticked: {}", place + 1, briefly(&step.what)),
-            ),
-            _ => {
-                let clock = clock();
-                let teller = GuardTeller {
-                    board: &board,
-                    clock: &clock,
-                    now: at,
-                    procedure: &procedure,
-                    foretold: None,
-                };
-                let why = run.unmet(place, &board, at, true);
-                let held =
-                    why.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>().join(" ");
+            AtStep::Anyway if !procedure.holds(step) => {
                 let reason = "tried in practice".to_owned();
-                if procedure.holds(step) && !why.is_empty() {
-                    let says = format!("step {} done against its guard: {held}", place + 1);
-                    let (step, who) = (step.key.clone(), Who::Chief);
-                    (Act::Overrode { at, by: by(), who, step, reason, held }, says)
-                } else if procedure.holds(step) {
-                    let says = format!("step {} ticked: {}", place + 1, briefly(&step.what));
-                    (Act::Done { at, by: by(), step: step.key.clone(), looked: true }, says)
-                } else {
-                    let says = format!("step {} passed over: {}", place + 1, briefly(&step.what));
-                    (Act::Passed { at, by: by(), step: step.key.clone(), reason }, says)
-                }
+                let says = format!("step {no} passed over: {what_is_done}");
+                (Act::Passed { at, by, step: key, reason }, says)
+            }
+            AtStep::Anyway if !unmet.is_empty() => {
+                let (held, reason) = (told(&unmet), "tried in practice".to_owned());
+                let says = format!("step {no} done against its guard: {held}");
+                (Act::Overrode { at, by, who: Who::Chief, step: key, reason, held }, says)
+            }
+            _ => {
+                let looked = !matches!(what, AtStep::Tick { looked: false });
+                let says = format!("step {no} ticked: {what_is_done}");
+                (Act::Done { at, by, step: key, looked }, says)
             }
         };
         match run.ask(&act, &board, at) {
             Answer::Go { .. } => {}
             Answer::Held(held) => {
-                let clock = clock();
-                let teller = GuardTeller {
-                    board: &board,
-                    clock: &clock,
-                    now: at,
-                    procedure: &procedure,
-                    foretold: None,
-                };
-                let why = held.why.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>();
-                return Err(DeskError::Asked(format!("The list holds: {}", why.join(" "))));
+                return Err(DeskError::Asked(format!("The list holds: {}", told(&held.why))));
             }
             Answer::Wrong(wrong) => return Err(DeskError::Asked(wrong.to_string())),
         }

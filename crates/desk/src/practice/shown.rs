@@ -22,6 +22,8 @@ const ALARM_K: f64 = 5.0;
 const HEATED_KG_S: f64 = 0.3;
 /// Most the salinometer shows, mg/kg.
 const FULL_SCALE_MG_KG: f64 = 100.0;
+/// Heat on the shell that counts as heat, W.
+const HEATED_W: f64 = 5.0e3;
 /// Vapour that is seen to boil, kg/s.
 const BOILS_KG_S: f64 = 0.01;
 
@@ -44,47 +46,31 @@ impl Room {
         let by_hand = |time_s: f64, says: &str| {
             done.iter().any(|action| action.time_s == time_s && action.what.says() == says)
         };
-        let mut all: Vec<(f64, Happened)> = self
-            .play
-            .live
-            .events()
-            .into_iter()
-            .map(|event| {
-                let by_hand = by_hand(event.time_s, &event.says);
-                (
-                    event.time_s,
-                    Happened {
-                        at_s: event.time_s,
-                        clock: clock(event.time_s),
-                        says: in_words(&event.says),
-                        by_hand,
-                    },
-                )
-            })
+        let line = |at_s: f64, says: String, by_hand: bool| Happened {
+            at_s,
+            clock: clock(at_s),
+            says,
+            by_hand,
+        };
+        let events = self.play.live.events();
+        let mut all: Vec<Happened> = events
+            .iter()
+            .map(|e| line(e.time_s, in_words(&e.says), by_hand(e.time_s, &e.says)))
             .collect();
-        all.extend(self.play.notes.iter().map(|event| {
-            let says = event.says.clone();
-            (
-                event.time_s,
-                Happened { at_s: event.time_s, clock: clock(event.time_s), says, by_hand: true },
-            )
-        }));
+        all.extend(self.play.notes.iter().map(|e| line(e.time_s, e.says.clone(), true)));
         all.extend(self.play.engine.iter().map(|saved| {
             let did = if saved.tripped { "trips" } else { "slows down by itself" };
-            let says =
-                format!("the engine {did}: its jacket stands at {} °C", digits(saved.jacket_c, 0));
-            (
-                saved.at_s,
-                Happened { at_s: saved.at_s, clock: clock(saved.at_s), says, by_hand: false },
-            )
+            let jacket = digits(saved.jacket_c, 0);
+            line(saved.at_s, format!("the engine {did}: its jacket stands at {jacket} °C"), false)
         }));
-        all.sort_by(|a, b| a.0.total_cmp(&b.0));
-        all.into_iter().map(|(_, happened)| happened).collect()
+        all.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
+        all
     }
 
     /// As it stands now.
     pub(super) fn standing(&self, who: &str) -> Result<Standing, DeskError> {
         let (row, stands) = (self.play.live.row(), self.play.live.run().stands());
+        let vessel = self.vessel(&row, &stands);
         let mut latest = self.happened();
         latest.reverse();
         latest.truncate(LATEST);
@@ -98,12 +84,12 @@ impl Room {
             over: self.over(),
             away: self.away,
             broke: self.broke,
-            vessel: self.vessel(&row, &stands),
             valves: valves(&stands),
             pumps: pumps(&stands),
             switches: switches(&stands),
             sets: sets(&stands),
-            gauges: self.gauges(&row, &stands),
+            gauges: self.gauges(&row, &stands, &vessel),
+            vessel,
             beside: self.beside()?,
             latest,
             marks: marks.map(|mark| (mark.time_s, clock(mark.time_s))).collect(),
@@ -177,7 +163,7 @@ impl Room {
             return told("The plates stand dry at ", body, "°C", " and salt bakes on them");
         }
         let vacuum = digits(row.vacuum_percent.max(0.0), 1);
-        if row.vapour_made_kg_s > BOILS_KG_S && row.evaporator_heat_w > 5.0e3 {
+        if boils(row) {
             let made = digits(row.product_kg_s * 86.4, 1);
             let drawn = runs("distillate") && open("distillate discharge") > 1.0;
             let after = match (drawn, row.diverting_valve > 0.5, open("tank filling") > 1.0) {
@@ -251,7 +237,7 @@ impl Room {
             }),
             level: row.brine_level,
             glass_percent: glass_percent(row.brine_level),
-            boiling: row.vapour_made_kg_s > BOILS_KG_S,
+            boiling: boils(row),
             to_tank: row.diverting_valve,
         }
     }
@@ -276,10 +262,9 @@ impl Room {
         format!("{} m³/h, {} kg/s", digits(m3_h, 2), digits(row.feed_kg_s, 2))
     }
 
-    fn gauges(&self, row: &Row, stands: &Stands) -> Vec<GaugeView> {
+    fn gauges(&self, row: &Row, stands: &Stands, vessel: &Vessel) -> Vec<GaugeView> {
         let gauge = |key, label, value| GaugeView { key, label, value };
         let set = |name: &str| stands.set(name).unwrap_or(0.0);
-        let vessel = self.vessel(row, stands);
         let drawn = |gauge: Gauge| {
             let place = Gauge::ALL.iter().position(|one| *one == gauge);
             place.and_then(|place| vessel.gauges.get(place)).cloned().unwrap_or_default()
@@ -338,6 +323,11 @@ impl Room {
 /// The salinometer's unit, as on every page.
 pub(super) fn salinity_unit() -> &'static str {
     field::reading("product_salt_mg_kg").map_or("mg/kg", |reading| unit_of(reading).symbol())
+}
+
+/// Whether it is seen to boil: steam that a cold shell gives off as air comes in is none.
+fn boils(row: &Row) -> bool {
+    row.vapour_made_kg_s > BOILS_KG_S && row.evaporator_heat_w > HEATED_W
 }
 
 /// Percent of the glass: the weir stands at its top.

@@ -1,7 +1,6 @@
 //! Orders that stand: given a while ago, they are kept unless others are better by more than changing them is worth.
 
-use super::actions::Asked;
-use super::actions::{GO, RETRIM, STAY};
+use super::actions::{Asked, GO, RETRIM, STAY};
 use super::policy::Policy;
 use super::problem::{Problem, State};
 use super::schedule::{Doing, Schedule};
