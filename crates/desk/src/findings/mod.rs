@@ -176,10 +176,8 @@ fn begins(
             }
         }
     };
-    let later = [(Cause::Scale, "evaporator"), (Cause::CondenserFouling, "condenser")];
-    let later = later.into_iter().filter_map(|(cause, part)| {
-        let at = told.last_cleaned(cause).filter(|at| *at > from)?;
-        Some(format!(", the {part} counted from its cleaning on {}", day(at)))
-    });
+    let later = told
+        .cleaned_since(from)
+        .map(|(part, at)| format!(", the {part} counted from its cleaning on {}", day(at)));
     (from, words + &later.collect::<String>())
 }
