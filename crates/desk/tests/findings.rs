@@ -151,6 +151,7 @@ fn ident_a_closed_finding_and_a_cleaning_become_data() {
         words: "mussels on the cover side".into(),
         cleaned: "condenser".into(),
         chance: Some(chance(&before, "condenser_fouling")),
+        at: None,
     };
     desk.close_finding(&closing, "2e", now()).expect("closed");
     let after = desk.findings(Since::Days(30), now()).expect("findings");
@@ -160,6 +161,14 @@ fn ident_a_closed_finding_and_a_cleaning_become_data() {
     assert!((odds(&before) - 0.12).abs() < 1e-12);
     assert!((odds(&after) - (1.2 + 1.0) / 11.0).abs() < 1e-12);
     assert!(after.tables.learned.iter().any(|line| line.contains("found 1 of 1 time")));
+    // Nothing new comes out of the rounds before, whatever span is asked about.
+    for since in [Since::Cleaned, Since::Days(30)] {
+        let cleaned = desk.findings(since, now()).expect("findings");
+        for key in ["sea_flow", "air_leak", "jacket_flow", "ejector_wear"] {
+            assert!(chance(&cleaned, key) < 0.1, "{key}: {}", cleaned.sentence());
+        }
+        assert!(!cleaned.sentence().contains("Low sea-water flow"), "{}", cleaned.sentence());
+    }
     // The evaporator was never cleaned: its history goes on, and of the condenser nothing was read since.
     let since = desk.findings(Since::Cleaned, now()).expect("findings");
     assert!(chance(&since, "condenser_fouling") < 0.2, "{}", since.sentence());
@@ -194,7 +203,8 @@ fn ident_an_instrument_set_right_is_no_longer_suspected() {
     let desk = marram(folder.path());
     let at = now().checked_sub((24 * 20).hours()).expect("moment");
     let before = desk.findings(Since::Days(14), now()).expect("findings");
-    desk.write_recalibrated(("vapour_temp_c", Some(3.0)), now(), "2e", now()).expect("written");
+    desk.write_recalibrated(("vapour_temp_c", Some(3.0), None), now(), "2e", now())
+        .expect("written");
     let after = desk.findings(Since::Days(14), now()).expect("findings");
     let vapour = |view: &FindingsView| {
         let evidence = &view.finding.finding().evidence;
@@ -203,9 +213,41 @@ fn ident_an_instrument_set_right_is_no_longer_suspected() {
     let (was, is) = (vapour(&before).expect("read"), vapour(&after).expect("read"));
     // A long record is drawn together, its readings weighed by their slips.
     assert!((was - is - 3.0).abs() < 0.01, "{was} then {is}");
-    assert!(desk.write_recalibrated(("sea_state", None), at, "2e", now()).is_err());
+    assert!(desk.write_recalibrated(("sea_state", None, None), at, "2e", now()).is_err());
     let ahead = now().checked_add(1.hours()).expect("moment");
-    assert!(desk.write_recalibrated(("vapour_temp_c", None), ahead, "2e", now()).is_err());
+    assert!(desk.write_recalibrated(("vapour_temp_c", None, None), ahead, "2e", now()).is_err());
+}
+
+/// The thermometer at the sea-water outlet, bent since 3 November by 1.6 K and set right now: the rounds since then are mended, those
+/// before stand as read, and the gauge of the last round stands where it would now.
+#[test]
+fn ident_an_instrument_set_right_is_mended_from_when_it_was_wrong() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let before = desk.findings(Since::Cleaned, now()).expect("findings");
+    let bent = before.causes.iter().find(|c| c.key == "instrument:sea_out_c").expect("changed");
+    let since = bent.came.expect("came").at;
+    assert_eq!(desk.believed_since("sea_out_c", now()).expect("kept"), Some(since));
+    assert_eq!(desk.believed_since("jacket_in_c", now()).expect("kept"), None);
+    let late = desk.write_recalibrated(("sea_out_c", Some(1.6), Some(now())), now(), "2e", now());
+    assert!(late.is_err_and(|e| e.to_string().contains("wrong since")));
+    desk.write_recalibrated(("sea_out_c", Some(1.6), Some(since)), now(), "2e", now())
+        .expect("written");
+    let after = desk.findings(Since::Cleaned, now()).expect("findings");
+    let bent = after.causes.iter().find(|c| c.key == "instrument:sea_out_c");
+    assert!(
+        bent.is_none_or(|c| c.changed < 0.5 && c.chance < 0.05),
+        "{bent:?} {}",
+        after.sentence()
+    );
+    let line = after.evidence.iter().find(|e| e.compared.key == "sea_out_c").expect("read");
+    let (as_read, now_read) = (line.set_right.expect("set right"), line.compared.read);
+    assert!((as_read - now_read.expect("mended") - 1.6).abs() < 1e-9, "{line:?}");
+    // What it read before it was wrong stands as it was read.
+    let told = desk.told_of_plant(now()).expect("read");
+    let earlier = since.checked_sub(24.hours()).expect("moment");
+    assert!(told.recalibrated.iter().all(|event| event.since == Some(since)));
+    assert!(chance(&after, "condenser_fouling") > 0.9, "{} {earlier}", after.sentence());
 }
 
 /// Looked for and not found: what was sure a moment ago is set aside at once, and what remains is said.
@@ -221,10 +263,25 @@ fn ident_a_finding_closed_as_not_found_is_set_aside_at_once() {
         words: "tubes bright".into(),
         cleaned: String::new(),
         chance: Some(chance(&before, "condenser_fouling")),
+        at: None,
     };
     desk.close_finding(&closing, "2e", now()).expect("closed");
     let after = desk.findings(Since::Cleaned, now()).expect("findings");
     assert!(chance(&after, "condenser_fouling") < 0.05, "{}", after.sentence());
+    // The rounds before keep what explained them: nothing else comes out of them, and the usual looks are open.
+    for cause in after.causes.iter().filter(|c| c.key != "condenser_fouling") {
+        let was = before
+            .causes
+            .iter()
+            .find(|c| c.key == cause.key)
+            .map_or((0.0, 0.0), |c| (c.chance, c.changed));
+        assert!(cause.chance < was.0 + 0.1 && cause.changed < was.1 + 0.3, "{cause:?}");
+    }
+    for reading in ["vent_temp_c", "leak_down_kg_h"] {
+        let check = after.checks.iter().find(|check| check.reading == reading);
+        assert!(check.is_some_and(|check| check.worth), "{reading}: {:?}", after.checks);
+    }
+    assert!(after.said.next.starts_with("Next to read"), "{}", after.sentence());
     assert_eq!(after.looked_first(), "Not a fouled condenser: looked for, not found.");
     assert!(after.leader.as_ref().is_some_and(|l| l.key != "condenser_fouling"));
     let says = after.sentence();
@@ -234,6 +291,14 @@ fn ident_a_finding_closed_as_not_found_is_set_aside_at_once() {
         assert!(says.contains(part), "{part}: {says}");
     }
     assert!(after.line().starts_with("Not a fouled condenser"), "{}", after.line());
+    // Closed a second time, the chance stays that of the first; something else is said in words.
+    let again = Closing { chance: Some(0.001), ..closing.clone() };
+    desk.close_finding(&again, "2e", now()).expect("closed");
+    let told = desk.told_of_plant(now()).expect("read");
+    assert!(told.closed.iter().all(|one| one.chance.is_some_and(|p| p > 0.9)), "{told:?}");
+    let other = Closing { seen: "something else".into(), words: " ".into(), ..closing };
+    let refused = desk.close_finding(&other, "2e", now()).expect_err("no words");
+    assert!(refused.to_string().contains("write what was found instead"), "{refused}");
 }
 
 /// A week of rounds cannot tell what stood before it: how many there are, what they leave open, what to read next.
@@ -431,7 +496,7 @@ fn ident_salt_in_a_short_round_says_dump_it() {
     );
     let view = desk.findings(Since::Cleaned, at).expect("findings");
     let says = view.sentence();
-    assert!(says.starts_with("Salinity is 300 mg/kg, over 10: dump it, fill no tank"), "{says}");
+    assert!(says.starts_with("Salinity is 300 ppm, over 10: dump it, fill no tank"), "{says}");
     assert!(view.line().starts_with("Dump the distillate"), "{}", view.line());
     assert!(chance(&view, "ejector_wear") < 0.25, "{says}");
     assert!(view.checks.iter().any(|c| c.reading == "second_product_salt_mg_kg" && c.worth));

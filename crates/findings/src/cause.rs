@@ -181,6 +181,18 @@ impl Cause {
         }
     }
 
+    /// Its limit with its unit: an instrument may be off to either side.
+    #[must_use]
+    pub fn told_limit(self, limit: f64) -> String {
+        match (self, self.unit()) {
+            (Cause::Instrument(_), unit) if unit != "ln" => {
+                format!("±{}", self.told(limit.abs()).trim_start_matches('+'))
+            }
+            (Cause::Instrument(_), _) => format!("{} or ÷ {:.2}", self.told(limit), limit.exp()),
+            _ => self.told(limit),
+        }
+    }
+
     /// Whether a value lies where the cause is none: an ejector as new or better, flows as set or more, air and carry-over as rated or
     /// less. Of deposits, leaks, pressures and instruments the value itself says it.
     #[must_use]

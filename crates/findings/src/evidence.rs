@@ -36,13 +36,21 @@ impl Finding {
         let last = problem.moments.len().checked_sub(1)?;
         let ready = &problem.moments[last];
         let none = Hypothesis::default();
-        let healthy = problem.healthy();
-        let mut with = healthy.mean.clone();
+        let healthy = problem.sound();
+        let mut with = healthy.clone();
         let at = match cause {
             Cause::Instrument(instrument) => problem.layout.error(instrument)?,
             _ => problem.tables.causes.iter().find(|l| l.cause == cause)?.unknown as usize,
         };
         with[at] = quantile(&problem.now(&self.mixture, at), 0.5);
+        if let Some(restart) = problem.not_yet(at, last) {
+            // The last round is of the time before.
+            let before = self.mixture.parts.iter().map(|part| {
+                let (mean, sd) = part.fit.sum(&[(restart.before, 1.0)]);
+                (part.weight, mean, sd)
+            });
+            with[restart.before] = quantile(&before.collect::<Vec<_>>(), 0.5);
+        }
         let shown = |x: &[f64]| -> Option<Vec<f64>> {
             let u = problem.plant_at(&none, x, last);
             let plant = problem.observer.plant(&u).ok()?;
@@ -58,7 +66,7 @@ impl Finding {
             });
             Some(rows.collect())
         };
-        let (before, after) = (shown(&healthy.mean)?, shown(&with)?);
+        let (before, after) = (shown(&healthy)?, shown(&with)?);
         let instruments = ready.rows.iter().map(|r| problem.tables.instruments[r.line].instrument);
         Some(instruments.zip(before.into_iter().zip(after)).map(|(i, (b, a))| (i, b, a)).collect())
     }
@@ -70,9 +78,9 @@ pub(crate) fn evidence(problem: &Problem, mixture: &Mixture) -> Option<Vec<Evide
     let fit = &mixture.parts.first()?.fit;
     let ready = &problem.moments[last];
     let none = Hypothesis::default();
-    let prior = problem.healthy();
-    let n = prior.mean.len();
-    let u = problem.plant_at(&none, &prior.mean, last);
+    let (prior, sound) = (problem.healthy(), problem.sound());
+    let n = sound.len();
+    let u = problem.plant_at(&none, &sound, last);
     let plant = problem.observer.plant(&u).ok()?;
     let slopes = problem.observer.slopes(&plant).ok()?;
     let healthy = problem.observer.at(&slopes, &u, &ready.moment, None)?;

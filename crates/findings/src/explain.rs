@@ -3,13 +3,13 @@
 use jiff::Timestamp;
 use plant::{Plant, Sheet};
 
-use crate::cause::Cause;
 use crate::error::FindingsError;
 use crate::evidence::{Evidence, evidence};
 use crate::heater::heater;
+use crate::instrument::Instrument;
 use crate::judge::{FamilyJudged, Judged, families, judge};
 use crate::next::{Check, checks};
-use crate::problem::Problem;
+use crate::problem::{Anew, Problem};
 use crate::screen::{Screened, screen};
 use crate::search::{Mixture, search};
 use crate::set::ReadingSet;
@@ -38,6 +38,8 @@ pub struct Finding {
     pub odd: Vec<String>,
     /// The last moment that was explained.
     pub until: Timestamp,
+    /// What has to be read again before a cause can be relied on.
+    pub(crate) again: Vec<Instrument>,
     pub(crate) problem: Problem,
     pub(crate) mixture: Mixture,
 }
@@ -54,8 +56,8 @@ pub fn explain(
     explain_cleaned(sheet, tables, sets, &[])
 }
 
-/// As [`explain`], where deposits were taken off within the readings: scale or the condenser's, each with its moment. What a part
-/// showed before counts as before, and the other part's history goes on. Only the last cleaning of each counts.
+/// As [`explain`], where parts began anew within the readings: a deposit taken off, a part looked at and found in order. What a part
+/// showed before counts as before, and the other parts' histories go on. Only the last new beginning of each counts.
 ///
 /// # Errors
 /// The sheet cannot be calibrated, or nothing was read.
@@ -63,9 +65,9 @@ pub fn explain_cleaned(
     sheet: &Sheet,
     tables: &Tables,
     sets: &[ReadingSet],
-    cleaned: &[(Cause, Timestamp)],
+    anew: &[Anew],
 ) -> Result<Finding, FindingsError> {
-    Ok(judged(sheet, tables, sets, cleaned)?.complete())
+    Ok(judged(sheet, tables, sets, anew)?.complete())
 }
 
 /// As [`explain`], without loss, checks and evidence.
@@ -73,14 +75,14 @@ pub(crate) fn judged(
     sheet: &Sheet,
     tables: &Tables,
     sets: &[ReadingSet],
-    cleaned: &[(Cause, Timestamp)],
+    anew: &[Anew],
 ) -> Result<Finding, FindingsError> {
     Plant::calibrate(sheet)?;
-    let Screened { sets: kept, notes, odd, contradicting } = screen(sheet, tables, sets);
+    let Screened { sets: kept, notes, odd, contradicting, again } = screen(sheet, tables, sets);
     if kept.is_empty() {
         return Err(FindingsError::NoReadings { notes: [odd, notes].concat() });
     }
-    let mut problem = Problem::new(sheet, tables, &kept, cleaned);
+    let mut problem = Problem::new(sheet, tables, &kept, anew);
     let mixture = search(&mut problem)
         .ok_or_else(|| FindingsError::CannotRun { notes: [odd.clone(), notes.clone()].concat() })?;
     let mut causes = judge(&problem, &mixture, contradicting);
@@ -98,6 +100,7 @@ pub(crate) fn judged(
         evidence: Vec::new(),
         notes,
         odd,
+        again,
         until: kept.last().map_or(Timestamp::UNIX_EPOCH, |s| s.time),
         problem,
         mixture,
@@ -106,9 +109,11 @@ pub(crate) fn judged(
 
 impl Finding {
     fn complete(mut self) -> Self {
-        self.loss = loss(&self.problem, &self.mixture);
         self.checks = checks(&self.problem, &self.mixture);
-        self.growth = growth(&self.problem, &self.mixture, self.until);
+        if self.held().is_none() {
+            self.loss = loss(&self.problem, &self.mixture);
+            self.growth = growth(&self.problem, &self.mixture, self.until);
+        }
         self.evidence = evidence(&self.problem, &self.mixture).unwrap_or_default();
         self
     }

@@ -91,7 +91,8 @@ impl Problem {
         for restart in &self.layout.restarts {
             let at = restart.unknown as usize;
             if self.not_yet(at, place).is_some() {
-                u[at] = x[restart.before];
+                let weights = restart.weights(self.moments[place].fraction);
+                u[at] = weights.map(|(i, weight)| weight * x[i]).sum();
             }
         }
         u
@@ -256,7 +257,9 @@ impl Problem {
         for restart in &self.layout.restarts {
             let at = restart.unknown as usize;
             if self.not_yet(at, place).is_some() {
-                row[restart.before] = row[at];
+                for (i, weight) in restart.weights(self.moments[place].fraction) {
+                    row[i] = weight * row[at];
+                }
                 row[at] = 0.0;
                 if let Some(first) = self.layout.drift(restart.unknown) {
                     row[first..first + KNOTS - 1].fill(0.0);

@@ -212,7 +212,7 @@ pub fn usual() -> Vec<Line> {
                 0.5,
                 (0.0, 20_000.0),
                 1.0,
-                "cell and temperature compensation; 0.3 mg/kg at the low end",
+                "cell and temperature compensation; 0.3 ppm at the low end",
             )
         },
         line(

@@ -6,9 +6,12 @@ use crate::explain::Finding;
 use crate::fit::Fit;
 use crate::instrument::Instrument;
 use crate::normal::{quantile, under};
-use crate::prior::Unknown;
+use crate::prior::{Line, Unknown};
 use crate::problem::{KNOTS, Problem};
-use crate::search::Mixture;
+use crate::search::{Mixture, Part};
+
+/// A deposit that grew by this part of its limit came within the record (our estimate).
+const CAME: f64 = 0.25;
 
 /// What is said of one cause.
 #[derive(Debug, Clone, PartialEq)]
@@ -121,6 +124,25 @@ pub(crate) fn judge(problem: &Problem, mixture: &Mixture, contradicting: f64) ->
         };
         mixture.parts.iter().filter(|p| blamed(&p.fit)).map(|p| p.weight).sum()
     };
+    // A deposit blamed as standing that grew by its drift came within the record as well.
+    let grew = |line: &Line| -> f64 {
+        let Some(first) = problem.layout.drift(line.unknown) else { return 0.0 };
+        let drifts: Vec<(usize, f64)> = (first..first + KNOTS - 1).map(|i| (i, 1.0)).collect();
+        let stood = |fit: &Fit| {
+            fit.hypothesis
+                .blames
+                .iter()
+                .any(|b| b.suspect.cause == line.cause && !b.shape.changed())
+        };
+        let of = |part: &Part| {
+            let (mean, sd) = part.fit.sum(&drifts);
+            let (now, _) = part.fit.sum(&problem.end_of(&part.fit, line.unknown as usize));
+            // Of its size now, brought to the scale.
+            let far = CAME * line.limit / line.transform.slope(now);
+            part.weight * under((mean - far) / sd)
+        };
+        mixture.parts.iter().filter(|p| stood(&p.fit)).map(of).sum()
+    };
     let over = |parts: &Parts, limit: f64, above: bool| -> f64 {
         let side = if above { 1.0 } else { -1.0 };
         parts.iter().map(|(w, m, s)| w * under(side * (m - limit) / s)).sum()
@@ -131,7 +153,7 @@ pub(crate) fn judge(problem: &Problem, mixture: &Mixture, contradicting: f64) ->
         out.push(Judged {
             cause: line.cause,
             p_over_limit: over(&parts, line.limit_u(), line.above),
-            p_changed: changed(line.cause),
+            p_changed: changed(line.cause) + grew(line),
             value: shown(line.cause, problem, from(quantile(&parts, 0.5))),
             low: shown(line.cause, problem, from(quantile(&parts, 0.05))),
             high: shown(line.cause, problem, from(quantile(&parts, 0.95))),

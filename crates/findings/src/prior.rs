@@ -249,7 +249,7 @@ pub fn usual(rated_product_t_day: f64) -> Vec<Line> {
                 (0.3 * size, 0.60),
                 0.06,
                 0.2 * size,
-                "7 mg/kg in the distillate",
+                "7 ppm in the distillate",
             )
         },
         Line {
@@ -297,7 +297,14 @@ impl Line {
     #[must_use]
     pub fn healthy_u(&self) -> (f64, f64) {
         let closely = if self.found_sound { FOUND_SOUND } else { 1.0 };
-        (self.transform.to(self.healthy.0), self.healthy.1 * closely)
+        let (mean, sd) = self.usual_u();
+        (mean, sd * closely)
+    }
+
+    /// The same, whether or not it was looked at.
+    #[must_use]
+    pub fn usual_u(&self) -> (f64, f64) {
+        (self.transform.to(self.healthy.0), self.healthy.1)
     }
 
     /// Fault density in the scale: mean, standard deviation.

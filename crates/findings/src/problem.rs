@@ -19,6 +19,8 @@ const SEA_UNREAD_K: f64 = 6.0;
 const STANDARD_HPA: f64 = 1013.25;
 /// Deposits wander by this much in ln from knot to knot of a history.
 const DRIFT: f64 = 0.2;
+/// A part that began anew went from knot to knot before by this part of the way from healthy to a usual fault (our estimate).
+const BEFORE: f64 = 0.5;
 /// Knots of a history, ends included.
 pub(crate) const KNOTS: usize = 4;
 /// A history has so many moments at least and lasts so many days.
@@ -33,24 +35,47 @@ pub(crate) struct Layout {
     pub(crate) model: Vec<Quantity>,
     /// Drifting unknowns.
     pub(crate) drifts: Vec<Unknown>,
-    /// Deposits that were taken off within the record; the last places are what each was before.
+    /// Parts that began anew within the record; the last places are what each was before.
     pub(crate) restarts: Vec<Restart>,
     /// How many unknowns before a hypothesis adds its own.
     pub(crate) count: usize,
 }
 
-/// A deposit that was taken off.
+/// A part whose history begins anew at a moment: a deposit taken off, or a part looked at and found in order. Readings before that moment
+/// keep what they were explained by: the part went its own way up to it, and that way says nothing of it after.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Anew {
+    /// Which.
+    pub cause: Cause,
+    /// When.
+    pub at: Timestamp,
+    /// Whether it was seen to be at fault then.
+    pub seen: bool,
+}
+
+/// The same among the unknowns.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Restart {
     pub(crate) unknown: Unknown,
     /// When, as a part of the record's time; past 1 after the last moment.
     pub(crate) fraction: f64,
-    /// Place of its value before among the unknowns.
+    /// Place of its value at the end of the time before among the unknowns; behind it how it came there, knot by knot.
     pub(crate) before: usize,
+    /// Seen to be at fault then: as this line of the table has it.
+    pub(crate) seen: Option<Cause>,
+}
+
+impl Restart {
+    /// Weights of the unknowns that make up its value at a moment before, by the record's time that has passed.
+    pub(crate) fn weights(&self, fraction: f64) -> impl Iterator<Item = (usize, f64)> + use<> {
+        let (before, part) = (self.before, fraction / self.fraction);
+        let back = (0..KNOTS - 1).map(move |k| (before + 1 + k, drifted(k, part) - 1.0));
+        std::iter::once((before, 1.0)).chain(back)
+    }
 }
 
 impl Layout {
-    /// The cleaning of what stands at a place among the unknowns.
+    /// The new beginning of what stands at a place among the unknowns.
     pub(crate) fn restart(&self, at: usize) -> Option<&Restart> {
         self.restarts.iter().find(|r| r.unknown as usize == at)
     }
@@ -156,13 +181,8 @@ impl Problem {
         self.layout.restart(at).filter(|r| fraction < r.fraction)
     }
 
-    /// Makes readings ready; the caller has passed over what cannot be used. `cleaned` are deposits taken off, and when.
-    pub(crate) fn new(
-        sheet: &Sheet,
-        tables: &Tables,
-        sets: &[ReadingSet],
-        cleaned: &[(Cause, Timestamp)],
-    ) -> Self {
+    /// Makes readings ready; the caller has passed over what cannot be used. `anew` are parts taken off or looked at, and when.
+    pub(crate) fn new(sheet: &Sheet, tables: &Tables, sets: &[ReadingSet], anew: &[Anew]) -> Self {
         let observer = Observer::new(sheet, &tables.causes);
         let read = |i: Instrument| sets.iter().any(|s| s.get(i).is_some());
         let mut errors = vec![Instrument::JacketIn, Instrument::SeaTemp];
@@ -183,17 +203,21 @@ impl Problem {
         let drifts = if history { vec![Unknown::Scale, Unknown::Fouling] } else { Vec::new() };
         let mut count = PLANT_UNKNOWNS + errors.len() + model.len() + drifts.len() * (KNOTS - 1);
         let mut restarts = Vec::new();
-        for (cause, unknown) in
-            [(Cause::Scale, Unknown::Scale), (Cause::CondenserFouling, Unknown::Fouling)]
-        {
-            let last = cleaned.iter().filter(|(c, _)| *c == cause).map(|(_, at)| *at).max();
-            let Some(at) = last.map(|at| at.as_second() as f64).filter(|at| *at > from) else {
-                continue;
+        for line in &tables.causes {
+            let known = |r: &Restart| r.unknown == line.unknown;
+            let own = |a: &&Anew| {
+                tables.causes.iter().any(|l| l.cause == a.cause && l.unknown == line.unknown)
             };
+            let Some(last) = anew.iter().filter(own).max_by_key(|a| a.at) else { continue };
+            let at = last.at.as_second() as f64;
+            if at <= from || restarts.iter().any(known) {
+                continue;
+            }
             // Of one moment: it was before, or there is nothing to tell.
             let fraction = if to > from { (at - from) / (to - from) } else { 2.0 };
-            restarts.push(Restart { unknown, fraction, before: count });
-            count += 1;
+            let seen = last.seen.then_some(last.cause);
+            restarts.push(Restart { unknown: line.unknown, fraction, before: count, seen });
+            count += KNOTS;
         }
         let layout = Layout { errors, model, drifts, restarts, count };
         let usual = |i: Instrument, rated: f64| {
@@ -254,13 +278,26 @@ impl Problem {
             }
         }
         for restart in &self.layout.restarts {
-            // What came off may have been little or much.
-            let wide = self.wide_of(restart.unknown as usize);
-            if let Some((mean, sd)) = wide {
+            let lines = || self.tables.causes.iter().filter(|l| l.unknown == restart.unknown);
+            // What came off, or what there was before the look, may have been little or much, unless it was seen.
+            let seen = lines().find(|l| Some(l.cause) == restart.seen).map(prior::Line::fault_u);
+            if let Some((mean, sd)) = seen.or_else(|| self.wide_of(restart.unknown as usize)) {
                 (prior.mean[restart.before], prior.sd[restart.before]) = (mean, sd);
             }
+            let far = |l: &prior::Line| (l.fault_u().0 - l.usual_u().0).abs();
+            let knot = lines().map(far).fold(DRIFT, f64::max) * BEFORE;
+            prior.sd[restart.before + 1..restart.before + KNOTS].fill(knot);
         }
         prior
+    }
+
+    /// The middle of a plant with nothing at fault, before a new beginning as after it.
+    pub(crate) fn sound(&self) -> Vec<f64> {
+        let mut mean = self.healthy().mean;
+        for restart in &self.layout.restarts {
+            mean[restart.before] = mean[restart.unknown as usize];
+        }
+        mean
     }
 
     /// One normal density over healthy and fault together, of an unknown that may be at fault.
@@ -269,7 +306,7 @@ impl Problem {
             self.tables.causes.iter().filter(|l| l.unknown as usize == unknown).collect();
         let first = lines.first()?;
         let sound = 1.0 - lines.iter().map(|l| l.odds).sum::<f64>();
-        let parts: Vec<(f64, f64, f64)> = std::iter::once((sound, first.healthy_u()))
+        let parts: Vec<(f64, f64, f64)> = std::iter::once((sound, first.usual_u()))
             .chain(lines.iter().map(|l| (l.odds, l.fault_u())))
             .map(|(weight, (mean, sd))| (weight, mean, sd))
             .collect();
@@ -322,7 +359,7 @@ impl Problem {
         self.is_read(instrument).then_some(INSTRUMENT_WIDE * line.limit)
     }
 
-    fn is_read(&self, instrument: Instrument) -> bool {
+    pub(crate) fn is_read(&self, instrument: Instrument) -> bool {
         match instrument {
             Instrument::JacketIn => self.moments.iter().any(|m| m.input_read[0]),
             Instrument::SeaTemp => self.moments.iter().any(|m| m.input_read[1]),

@@ -30,7 +30,7 @@ impl Finding {
             }
         };
         format!(
-            "Salinity is {} mg/kg, over {}: dump it, fill no tank with it. {first} Then look at the brine level, the brine's strength and the load (carry-over), and for a leaking condenser: its salt comes in the same whatever is made.",
+            "Salinity is {} ppm, over {}: dump it, fill no tank with it. {first} Then look at the brine level, the brine's strength and the load (carry-over), and for a leaking condenser: its salt comes in the same whatever is made.",
             figure(read),
             figure(limit_mg_kg)
         )

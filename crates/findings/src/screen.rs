@@ -25,7 +25,12 @@ pub(crate) struct Screened {
     /// Part of the sets in which figures contradict each other and nothing says which is wrong, 0 to 1; 1 where jacket or sea water in
     /// sticks.
     pub(crate) contradicting: f64,
+    /// What has to be read again before anything can be relied on: it was left out, and there is little else, or it goes wrong as a rule.
+    pub(crate) again: Vec<Instrument>,
 }
+
+/// Fewer sets stand and fall with the newest.
+const FEW: usize = 6;
 
 /// Looks readings over.
 pub(crate) fn screen(sheet: &Sheet, tables: &Tables, sets: &[ReadingSet]) -> Screened {
@@ -55,14 +60,23 @@ pub(crate) fn screen(sheet: &Sheet, tables: &Tables, sets: &[ReadingSet]) -> Scr
     let mut said = told(&odds);
     let open = odds.iter().filter(|odd| odd.iter().any(Odd::open)).count();
     let mut contradicting = if odds.is_empty() { 0.0 } else { open as f64 / odds.len() as f64 };
+    let mut again: Vec<Instrument> = Vec::new();
+    let gross = |odd: &&Vec<Odd>| odd.iter().any(|o| !o.left_out().is_empty());
+    let often = 2 * odds.iter().filter(gross).count() > odds.len();
+    let newest = odds.iter().rev().take(1).filter(|_| odds.len() < FEW);
+    for odd in newest.chain(odds.iter().filter(|_| often)).flatten() {
+        again.extend(odd.left_out().into_iter().filter(|i| !again.contains(i)).collect::<Vec<_>>());
+    }
     let stuck = stuck(sheet, tables, &mut kept);
     if stuck.iter().any(|(i, _)| matches!(i, Instrument::JacketIn | Instrument::SeaTemp)) {
         // What goes in now is a guess.
         contradicting = 1.0;
+        let inputs = stuck.iter().map(|(i, _)| *i);
+        again.extend(inputs.filter(|i| matches!(i, Instrument::JacketIn | Instrument::SeaTemp)));
     }
     said.extend(stuck.into_iter().map(|(_, says)| says));
     kept.retain(|s| s.count() > 0);
-    Screened { sets: kept, notes, odd: said, contradicting }
+    Screened { sets: kept, notes, odd: said, contradicting, again }
 }
 
 /// What is odd in sentences, each oddity once: its newest figures, and in how many sets it stands.

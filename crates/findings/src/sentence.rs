@@ -7,7 +7,7 @@ use crate::cause::{Cause, Family};
 use crate::explain::Finding;
 use crate::instrument::Instrument;
 use crate::judge::Judged;
-use crate::next::{Check, WORTH_BITS};
+use crate::next::Check;
 use crate::salt::DUMP_MG_KG;
 
 /// From here on a cause is named without a doubt.
@@ -17,7 +17,7 @@ pub(crate) const VERY: f64 = 0.80;
 /// From here on it is probable.
 pub(crate) const PROBABLY: f64 = 0.50;
 /// Under this nothing is said to be past its limit.
-const NOTHING: f64 = 0.20;
+pub(crate) const NOTHING: f64 = 0.20;
 /// A loss under this part of the clean output is not told.
 pub(crate) const LOSS_TOLD: f64 = 0.03;
 
@@ -77,12 +77,11 @@ impl Said {
     #[must_use]
     pub fn whole(&self) -> String {
         let mut said: Vec<&str> = vec![&self.first];
-        said.extend(self.odd.iter().chain(&self.notes).map(String::as_str));
-        said.extend([&*self.contradiction, &self.short, &self.leading]);
-        said.extend(self.changed.iter().map(String::as_str));
-        said.push(&self.next);
-        said.extend(self.dates.iter().map(String::as_str));
+        said.extend(self.odd.iter().map(String::as_str));
+        said.extend([&*self.contradiction, &self.short, &self.leading, &self.next]);
+        said.extend(self.dates.iter().chain(&self.changed).map(String::as_str));
         said.push(&self.unseen);
+        said.extend(self.notes.iter().map(String::as_str));
         said.retain(|s| !s.is_empty());
         said.join(" ")
     }
@@ -99,6 +98,16 @@ impl Finding {
     /// The same part by part; `day` writes a date.
     #[must_use]
     pub fn said(&self, day: &dyn Fn(Timestamp) -> String) -> Said {
+        if self.held().is_some() {
+            return Said {
+                first: self.salty(DUMP_MG_KG),
+                odd: self.odd.clone(),
+                notes: self.notes.clone(),
+                contradiction: self.contradiction(),
+                unseen: self.unseen(),
+                ..Said::default()
+            };
+        }
         Said {
             first: self.salty(DUMP_MG_KG),
             odd: self.odd.clone(),
@@ -148,7 +157,7 @@ impl Finding {
                         "{} changed within these readings{when} ({p}), and is off by about {}, under its limit of {}.",
                         capital(i.words()),
                         j.cause.told(j.value),
-                        j.cause.told(j.limit)
+                        j.cause.told_limit(j.limit)
                     ),
                     _ => format!(
                         "{words} came within these readings{when} ({p}): now {}, not past its limit of {}.",
@@ -163,7 +172,7 @@ impl Finding {
     /// Readings that nothing explains, with the one that stands farthest off.
     fn contradiction(&self) -> String {
         if self.mixture.unexplained < PROBABLY {
-            return String::new();
+            return self.until_read_again();
         }
         let worst = self.evidence.iter().max_by(|a, b| a.left.abs().total_cmp(&b.left.abs()));
         let named = worst.map_or_else(String::new, |e| {
@@ -175,7 +184,7 @@ impl Finding {
             )
         });
         format!(
-            "These readings contradict each other: no cause known here, and no two, explain them ({}).{named} Read them again before anything is opened.",
+            "These readings contradict each other: no cause known here, and no two, explain them ({}).{named} Read them again before anything is opened: until then no cause is to be relied on.",
             percent(self.mixture.unexplained)
         )
     }
@@ -264,7 +273,17 @@ impl Finding {
         if !self.ever_reads(Instrument::VentTemp) {
             hidden.push("half a condenser's fouling");
         }
-        format!("Nothing is past its limit. Not seen by these readings: {}.", hidden.join(", "))
+        let few = self.fewer_told();
+        if few.is_empty() {
+            return format!(
+                "Nothing is past its limit. Not seen by these readings: {}.",
+                hidden.join(", ")
+            );
+        }
+        format!(
+            "{few} No cause is likely past its limit by them; that none is they cannot tell. Not seen by them: {}.",
+            hidden.join(", ")
+        )
     }
 
     /// When a growing deposit passes its limit, where it has not and that is likely within the year.
@@ -300,16 +319,15 @@ impl Finding {
         };
         let open = apart || (NOTHING..IS).contains(&p);
         if !open {
-            return None;
+            return self.few_lead_nowhere().then(|| self.read_next());
         }
         self.checks.first()?;
-        let worth = |check: &&Check| check.bits >= WORTH_BITS;
         // Of salt out of all measure the instrument is doubted before anything else is walked to.
         let salty = !self.salty(DUMP_MG_KG).is_empty();
         let second = |check: &&Check| salty && check.instrument == Instrument::SecondSalt;
         let checks = &self.checks;
-        let best = checks.iter().filter(worth).find(second);
-        let Some(best) = best.or_else(|| checks.iter().find(worth)) else {
+        let best = checks.iter().filter(|check| self.worth(check)).find(second);
+        let Some(best) = best.or_else(|| self.first_check()) else {
             return Some("No further check is worth the walk.".into());
         };
         let minutes = lasting(best.minutes);
@@ -327,8 +345,18 @@ impl Finding {
 
     /// Routine readings that were not taken.
     fn unseen(&self) -> String {
+        let missing: Vec<&str> = self.not_read().into_iter().map(Instrument::words).collect();
+        if missing.is_empty() || (self.few_lead_nowhere() && self.held().is_none()) {
+            String::new()
+        } else {
+            format!("Not read: {}.", missing.join(", "))
+        }
+    }
+
+    /// Readings of a usual round that were not taken.
+    pub(crate) fn not_read(&self) -> Vec<Instrument> {
         use Instrument as I;
-        let missing: Vec<&str> = [
+        [
             I::JacketIn,
             I::JacketOut,
             I::SeaTemp,
@@ -340,13 +368,7 @@ impl Finding {
         ]
         .into_iter()
         .filter(|i| !self.reads(*i))
-        .map(Instrument::words)
-        .collect();
-        if missing.is_empty() {
-            String::new()
-        } else {
-            format!("Not read: {}.", missing.join(", "))
-        }
+        .collect()
     }
 
     /// Probability that two things are at fault together.

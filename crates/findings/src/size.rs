@@ -46,6 +46,15 @@ impl Sizes {
         }
     }
 
+    /// A limit in short: as [`Sizes::brief`], of an instrument to either side.
+    #[must_use]
+    pub fn limit(&self, cause: Cause, limit: f64) -> String {
+        match cause {
+            Cause::Instrument(_) => cause.told_limit(limit),
+            _ => self.brief(cause, limit),
+        }
+    }
+
     /// A size with the ends of its band where nothing of it is found: a deposit cannot be less than none, and what lies on the sound
     /// side is no fault. None where there is something to tell.
     #[must_use]

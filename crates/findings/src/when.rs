@@ -153,7 +153,7 @@ fn before(
 fn weights_at(problem: &Problem, fit: &Fit, unknown: Unknown, place: usize) -> Vec<(usize, f64)> {
     let at = unknown as usize;
     if let Some(restart) = problem.not_yet(at, place) {
-        return vec![(restart.before, 1.0)];
+        return restart.weights(problem.moments[place].fraction).collect();
     }
     let fraction = problem.fraction_of(at, place);
     let mut weights = vec![(at, 1.0)];

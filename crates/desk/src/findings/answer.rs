@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use ::findings::{Cause, Evidence, Finding, Instrument, Judged, Sizes, WORTH_BITS};
+use ::findings::{Cause, Evidence, Finding, Instrument, Judged, Sizes};
 use jiff::Timestamp;
 use jiff::tz::Offset;
 use plant::Banding;
@@ -10,7 +10,7 @@ use plant::Banding;
 use crate::expected::{self, Expectation};
 use crate::field::{self, Role};
 use crate::now::{over_hours, with_last};
-use crate::round::{Round, made};
+use crate::round::{METER, Round, made};
 use crate::setup::Setup;
 use crate::view::Band;
 
@@ -66,6 +66,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
         .zip(expectation.as_ref())
         .map(|(made, e)| (made.t_day, over_hours(setup, should(e), made.hours)));
     let day = |at: Timestamp| zone.to_datetime(at).strftime("%-d %B %Y").to_string();
+    let held = finding.held();
     let mut said = finding.said(&day);
     said.first = finding.salty(setup.ship.limits.salinity_dump_mg_kg);
     said.notes.splice(0..0, sets.notes.iter().cloned());
@@ -81,7 +82,16 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
     let short = short.map(|(made, should)| (tenths(should.middle) - tenths(made)) / 10.0);
     let days = sets.sets.first().map_or(0, |set| last.at.as_second() - set.time.as_second());
     let days = days as f64 / 86_400.0;
-    unsettled::mend(&mut said, &finding, (sets.rounds, days), short, given.since);
+    let anew = given.told.anew(&[]);
+    let cleaned = anew.iter().filter(|a| a.at > last.at).map(|a| a.cause);
+    let mut before_it: Vec<Cause> = cleaned
+        .filter(|cause| !given.looked.iter().any(|l| l.cause == *cause && l.set_aside))
+        .collect();
+    before_it.sort();
+    before_it.dedup();
+    if held.is_none() {
+        unsettled::mend(&mut said, &finding, (sets.rounds, days), short, given.since, &before_it);
+    }
     let leads = said.leading.clone();
     let looks = given.looked.iter().map(|looked| looked.says.as_str());
     said.leading = looks.chain([said.leading.as_str()]).collect::<Vec<_>>().join(" ");
@@ -100,7 +110,14 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
             };
             *i < LEAST || j.p_over_limit >= least || j.p_changed >= 0.5 || costly
         })
-        .map(|(_, judged)| cause(&finding, &sizes, judged))
+        .map(|(_, judged)| {
+            let mut line = cause(&finding, &sizes, judged);
+            // What was looked for and not found costs nothing.
+            if given.looked.iter().any(|l| l.set_aside && l.cause == judged.cause) {
+                (line.share, line.loss_t_day, line.cure_t_day) = (None, None, None);
+            }
+            line
+        })
         .collect();
     let blamed = likely(&finding);
     let first = sets.sets.first().map_or(last.at, |set| set.time);
@@ -112,7 +129,8 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
         since_words: given.since_words,
         said,
         leads,
-        leader: causes.first().cloned(),
+        leader: causes.first().filter(|_| held.is_none()).cloned(),
+        held,
         coming: finding.coming().map(|(j, p)| (finding.clause(j.cause), p)),
         made,
         lost_t_day: finding.loss.as_ref().map(::findings::Loss::lost_t_day),
@@ -121,10 +139,19 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
             .iter()
             .map(|f| (f.family.words().to_owned(), f.p_over_limit))
             .collect(),
-        evidence: evidence(setup, last, made, expectation.as_ref(), &finding, &blamed),
+        evidence: evidence(
+            setup,
+            (last, &given.told),
+            made,
+            expectation.as_ref(),
+            &finding,
+            &blamed,
+        ),
         blamed: blamed
             .iter()
-            .filter_map(|cause| wrong((last, sets), expectation.as_ref(), made, &finding, *cause))
+            .filter_map(|cause| {
+                wrong((last, sets, &given.told), expectation.as_ref(), made, &finding, *cause)
+            })
             .collect(),
         checked: checked::made(sets, &finding),
         explained_by: blamed.iter().map(|cause| cause.words()).collect(),
@@ -153,7 +180,7 @@ fn cause(finding: &Finding, sizes: &Sizes, judged: &Judged) -> CauseLine {
             .map_or_else(|| told(judged.value), Into::into),
         came: finding.came(judged.cause).filter(|_| judged.p_changed >= 0.5),
         between: (told(judged.low.min(judged.high)), told(judged.low.max(judged.high))),
-        limit: told(judged.limit),
+        limit: sizes.limit(judged.cause, judged.limit),
         part_of: if deposit && sizes.none_found(judged.cause, judged.value).is_none() {
             "of its heat transfer"
         } else {
@@ -183,7 +210,7 @@ fn likely(finding: &Finding) -> Vec<Cause> {
 /// The readings of the last round beside the expectation of the other pages, and what each likely cause makes of that expectation.
 fn evidence(
     setup: &Setup,
-    last: &Round,
+    (last, told): (&Round, &ToldOfPlant),
     made: Option<(f64, Band)>,
     expectation: Option<&Expectation>,
     finding: &Finding,
@@ -197,7 +224,11 @@ fn evidence(
             let Role::Answer(_) = reading.role else { return None };
             let output = reading.key == "product_t_day";
             let read = if output { made.map(|(made, _)| made) } else { last.value(reading.key) };
-            read?;
+            let as_read = read?;
+            // As it would be read now, where the instrument was set right since.
+            let meter = if output { METER } else { reading.key };
+            let read = told.set_right(meter, last.at, as_read);
+            let set_right = read.is_none_or(|x| x != as_read).then_some(as_read);
             let expected = match expectation {
                 Some(_) if output => made.map(|(_, should)| should),
                 Some(e) => e.readings.get(reading.key).copied(),
@@ -213,7 +244,7 @@ fn evidence(
                 })
                 .collect();
             let compared = expected::compare(setup, reading, read, expected, barometer);
-            Some(EvidenceLine { compared, would_read })
+            Some(EvidenceLine { compared, would_read, set_right })
         })
         .collect()
 }
@@ -221,7 +252,7 @@ fn evidence(
 /// Why an instrument is blamed: what it would show by the likeliest explanation with its error and without, on the footing of the
 /// other pages' expectation.
 fn wrong(
-    (last, sets): (&Round, &Sets),
+    (last, sets, told): (&Round, &Sets, &ToldOfPlant),
     expectation: Option<&Expectation>,
     made: Option<(f64, Band)>,
     finding: &Finding,
@@ -241,7 +272,10 @@ fn wrong(
             let (as_read, expected) = match key {
                 "product_t_day" => made.map(|(made, should)| (made, should.middle))?,
                 _ => (
-                    last.value(key).or_else(check).unwrap_or(*read),
+                    last.value(key)
+                        .and_then(|x| told.set_right(key, last.at, x))
+                        .or_else(check)
+                        .unwrap_or(*read),
                     expectation?.readings.get(key).map_or(*healthy, |b| b.middle),
                 ),
             };
@@ -253,7 +287,7 @@ fn wrong(
         }
         // What goes into the plant: by the others it is what was read less the error.
         None => {
-            let read = last.value(key)?;
+            let read = told.set_right(key, last.at, last.value(key)?)?;
             (read, read - judged.value, read)
         }
     };
@@ -297,7 +331,7 @@ fn checks_of(finding: &Finding) -> Vec<CheckLine> {
                 minutes: check.minutes,
                 bits: check.bits,
                 removes: finding.removes(check),
-                worth: check.bits >= WORTH_BITS,
+                worth: finding.worth(check),
                 how: known.how,
                 mind: known.mind,
                 stopped: known.stopped,

@@ -54,6 +54,7 @@ pub(super) fn growth(
             GrowthLine {
                 percent_month: Band { middle: month(middle), low: month(low), high: month(high) },
                 more_t_day_month,
+                p_grows: growth.p_grows,
                 key: growth.cause.key(),
                 words: growth.cause.words(),
                 rate,

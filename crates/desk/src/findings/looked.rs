@@ -7,7 +7,7 @@ use super::tables::capital;
 use super::words::{SEEN, ToldOfPlant};
 
 /// For so long after a look that found nothing a cause is set aside (our estimate: what grows in two weeks is seen growing).
-const HOLDS: SignedDuration = SignedDuration::from_hours(14 * 24);
+pub(super) const HOLDS: SignedDuration = SignedDuration::from_hours(14 * 24);
 /// How likely an instrument is wrong that was looked at and found right: as good as never.
 const SOUND: f64 = 1.0e-12;
 /// After that a look counts for one in so many (our estimate).
@@ -85,7 +85,10 @@ pub(super) fn looks(
                 " No round has been read since: the next ones tell whether that was all.".to_owned()
             }
             (true, _, n) => format!(" These rounds go back before that, {n} were read since."),
-            (false, true, _) => " What remains is weighed without it.".to_owned(),
+            (false, true, _) => {
+                " The rounds before keep what explained them; from then on it is weighed as sound."
+                    .to_owned()
+            }
             (false, false, _) => " That is over two weeks ago: it counts for a tenth.".to_owned(),
         };
         out.push(Looked {
@@ -99,6 +102,11 @@ pub(super) fn looks(
         });
     }
     out
+}
+
+/// What was looked for lately and not found, with when: it began anew then.
+pub(super) fn sound(looks: &[Looked]) -> Vec<(Cause, Timestamp)> {
+    looks.iter().filter(|l| l.set_aside).map(|l| (l.cause, l.at)).collect()
 }
 
 /// Weighs what was looked for and not found as that.
@@ -159,7 +167,7 @@ mod tests {
         assert!(looks[0].set_aside && looks[1].set_aside && !looks[2].set_aside);
         assert_eq!(
             looks[0].says,
-            "A fouled condenser was looked for on day 30 and not found. The readings gave it 97 in 100. What remains is weighed without it."
+            "A fouled condenser was looked for on day 30 and not found. The readings gave it 97 in 100. The rounds before keep what explained them; from then on it is weighed as sound."
         );
         let mut tables = Tables::usual(24.0);
         let usual = tables.clone();

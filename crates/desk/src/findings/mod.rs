@@ -21,7 +21,7 @@ pub use checks::{CHECKS, Check, leak_down_kg_h};
 pub use exported::{is_export, sets_of_export};
 pub use kept::Lately;
 pub use looked::Looked;
-pub use stand::Stand;
+pub use stand::{Stand, StopCost};
 pub use tables::{CauseRow, InstrumentRow, ShipTables, TABLES_FILE, tables_example};
 pub use taken_back::closable;
 pub use view::{
@@ -102,8 +102,13 @@ pub(crate) fn find(
     let looked = looked::looks(&told, (from, newest), &moments, &day);
     looked::weigh(&mut tables.tables, &looked);
     let sheet = setup.plant.sheet();
-    let finding = ::findings::explain_cleaned(sheet, &tables.tables, &sets.sets, &told.taken_off())
-        .map_err(|e| DeskError::Asked(e.to_string()))?;
+    let finding = ::findings::explain_cleaned(
+        sheet,
+        &tables.tables,
+        &sets.sets,
+        &told.anew(&looked::sound(&looked)),
+    )
+    .map_err(|e| DeskError::Asked(e.to_string()))?;
     let runs = plant.is_none_or(|(on, _)| on);
     let banding =
         setup.plant.banding(&setup.uncertainty).map_err(|e| DeskError::Asked(e.to_string()))?;
@@ -164,8 +169,11 @@ fn begins(
         Since::Moment(at) => (at, "since the moment asked for".to_owned()),
         Since::Cleaned => {
             let parts = [Cause::Scale, Cause::CondenserFouling];
-            let begin =
-                |cause| told.last_cleaned(cause).unwrap_or_else(|| back(NEVER_CLEANED_DAYS));
+            // A part that was never cleaned is told from an older cleaning of the other, so that a cleaning of now moves no beginning.
+            let older = told.cleaned.iter().map(|one| one.at);
+            let older = older.filter(|at| *at <= back(NEVER_CLEANED_DAYS)).max();
+            let never = || older.unwrap_or_else(|| back(NEVER_CLEANED_DAYS));
+            let begin = |cause| told.last_cleaned(cause).unwrap_or_else(never);
             let from = parts.into_iter().map(begin).min().unwrap_or(newest);
             match told.cleaned.iter().find(|cleaned| cleaned.at == from) {
                 _ if told.cleaned.is_empty() => {

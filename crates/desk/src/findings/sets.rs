@@ -215,25 +215,24 @@ fn put(setup: &Setup, set: &mut ReadingSet, round: &Round, key: &str, value: f64
     }
 }
 
-/// Readings before an instrument was set right: brought to where it stands now, or left out where nobody wrote by how much.
+/// Readings of the time in which an instrument was wrong, as it would have read set right; left out where nobody wrote by how much.
 fn set_right(set: &mut ReadingSet, told: &ToldOfPlant) {
     let time = set.time;
-    for event in told.recalibrated.iter().filter(|event| event.at > time) {
-        if event.reading == METER {
-            let factor = event.high_by.map(|percent| 1.0 - percent / 100.0);
-            let made = set.get(Instrument::Product);
-            set.put(Instrument::Product, made.zip(factor).map(|(t, f)| t * f));
-            continue;
-        }
-        let Some(instrument) = Instrument::ALL.iter().find(|i| i.key() == event.reading) else {
-            continue;
+    let mut readings: Vec<&str> = told.recalibrated.iter().map(|e| e.reading.as_str()).collect();
+    readings.sort_unstable();
+    readings.dedup();
+    for reading in readings {
+        let instrument = match reading {
+            METER => Some(Instrument::Product),
+            _ => Instrument::ALL.iter().find(|i| i.key() == reading).copied(),
         };
-        let by = event.high_by.map(|by| match instrument {
-            Instrument::ShellGauge => -by / 100.0 * DIAL_BAR,
-            _ => by,
-        });
-        let figure = set.get(*instrument).zip(by).map(|(x, by)| x - by);
-        set.put(*instrument, figure);
+        let Some(instrument) = instrument else { continue };
+        // The record has the gauge in per cent of a standard atmosphere.
+        let gauge = instrument == Instrument::ShellGauge;
+        let to_own = |x: f64| if gauge { -x / DIAL_BAR * 100.0 } else { x };
+        let back = |x: f64| if gauge { -x / 100.0 * DIAL_BAR } else { x };
+        let read = set.get(instrument);
+        set.put(instrument, read.and_then(|x| told.set_right(reading, time, to_own(x))).map(back));
     }
 }
 

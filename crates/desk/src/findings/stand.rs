@@ -1,4 +1,4 @@
-//! Where the plant stands anyway: the stop of the kept route at which a cleaning costs least.
+//! Where the plant stands anyway: the stops of the kept route, each with what a cleaning there costs.
 
 use jiff::Timestamp;
 use jiff::tz::Offset;
@@ -20,6 +20,30 @@ pub struct Stand {
     pub hours: Option<f64>,
     /// The ship's zone then.
     pub zone: Offset,
+}
+
+impl Stand {
+    /// When she arrives, by the ship's clock then, and how long she lies.
+    #[must_use]
+    pub fn when(&self) -> String {
+        let at = self.zone.to_datetime(self.arrives).strftime("%-d %B %H:%M").to_string();
+        match self.hours {
+            Some(hours) if hours >= 48.0 => format!("{at}, {:.0} days there", hours / 24.0),
+            Some(hours) => format!("{at}, {hours:.0} hours there"),
+            None => at,
+        }
+    }
+}
+
+/// A stop with what a day costs if it is cleaned there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StopCost<'s> {
+    /// The stop.
+    pub stand: &'s Stand,
+    /// Average cost a day, money; none beyond what is reckoned.
+    pub cost_day: Option<f64>,
+    /// Whether none of the stops costs less.
+    pub cheapest: bool,
 }
 
 impl Desk {
@@ -67,46 +91,43 @@ impl CleaningLine {
         Some(if x1 > x0 { y0 + (y1 - y0) * (x - x0) / (x1 - x0) } else { y0 })
     }
 
-    /// Where on the route it is best cleaned, in sentences: the plant makes no water there anyway. Empty without a route ahead.
+    /// Money as it is written: "16.4 USD".
+    #[must_use]
+    pub fn money(&self, money: f64) -> String {
+        format!("{money:.1} {}", self.currency)
+    }
+
+    /// The stops ahead, in their order, each with what a day costs if it is cleaned there.
+    #[must_use]
+    pub fn stops<'s>(&self, stands: &'s [Stand]) -> Vec<StopCost<'s>> {
+        let mut stops: Vec<StopCost<'s>> = stands
+            .iter()
+            .map(|stand| StopCost { stand, cost_day: self.cost_at(stand.arrives), cheapest: false })
+            .collect();
+        let costs = stops.iter().enumerate().filter_map(|(i, stop)| Some((i, stop.cost_day?)));
+        let cheapest = costs.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(i, _)| i);
+        if let Some(stop) = cheapest.and_then(|i| stops.get_mut(i)) {
+            stop.cheapest = true;
+        }
+        stops
+    }
+
+    /// The same in a sentence, with the cheapest day beside. Empty without a stop ahead.
     #[must_use]
     pub fn where_to(&self, view: &FindingsView, stands: &[Stand]) -> String {
-        if stands.is_empty() {
+        let told = |stop: &StopCost<'_>| {
+            let cost = stop.cost_day.map_or_else(|| "not reckoned".to_owned(), |c| self.money(c));
+            format!("{} ({}) {cost}", stop.stand.name, stop.stand.when())
+        };
+        let stops: Vec<String> = self.stops(stands).iter().map(told).collect();
+        if stops.is_empty() {
             return String::new();
         }
-        let told = |stand: &Stand| {
-            let at = stand.zone.to_datetime(stand.arrives).strftime("%-d %B %H:%M").to_string();
-            let lies = match stand.hours {
-                Some(hours) if hours >= 48.0 => format!(", {:.0} days there", hours / 24.0),
-                Some(hours) => format!(", {hours:.0} hours there"),
-                None => String::new(),
-            };
-            format!("{} ({at}{lies})", stand.name)
-        };
-        let cost = |stand: &Stand| self.cost_at(stand.arrives);
-        let cheapest = stands
-            .iter()
-            .filter_map(|stand| Some((stand, cost(stand)?)))
-            .min_by(|a, b| a.1.total_cmp(&b.1));
-        let next = stands.iter().find(|stand| stand.arrives >= self.best);
-        let at_best = match next {
-            Some(next) => format!(" The next stop after that day is {}.", told(next)),
-            None if self.due => String::new(),
-            None => format!(" The route ends before {}.", view.day(self.best)),
-        };
-        match cheapest {
-            Some((stand, cost)) if next != Some(stand) => format!(
-                "She stands anyway at {}: cleaned there a day costs {cost:.1} {} against {:.1} at the least.{at_best}",
-                told(stand),
-                self.currency,
-                self.cost_day
-            ),
-            Some((stand, cost)) => format!(
-                "The next stop after that day is {}, where she stands anyway: cleaned there a day costs {cost:.1} {} against {:.1} at the least.",
-                told(stand),
-                self.currency,
-                self.cost_day
-            ),
-            None => at_best.trim_start().to_owned(),
-        }
+        format!(
+            "Where she stands anyway, with the cost of a day if it is cleaned there: {}; on the day that costs least, {}, {}.",
+            stops.join(", "),
+            view.day(self.best),
+            self.money(self.cost_day)
+        )
     }
 }

@@ -1,11 +1,15 @@
 //! What was told of the plant is listed whatever is found, and can be taken back: a closing, a cleaning, an instrument set right.
 
+use std::time::Duration;
+
 use ::findings::{Cause, Instrument, PROCESS};
 use jiff::Timestamp;
 
 use crate::desk::{Desk, DeskError, hand};
+use crate::round::METER;
 
 use super::words::ToldOfPlant;
+use super::{Lately, Since};
 
 /// Details of an event that this page writes.
 const TOLD: [&str; 3] = ["finding", "cleaned", "recalibrated"];
@@ -28,6 +32,24 @@ impl Desk {
     /// The record cannot be read.
     pub fn told_of_plant(&self, now: Timestamp) -> Result<ToldOfPlant, DeskError> {
         ToldOfPlant::of(&self.reader(), now)
+    }
+
+    /// Since when an instrument reads wrong as far as the findings at hand have it: where it changed within the rounds. None where they do
+    /// not say, or where none are at hand.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn believed_since(
+        &self,
+        reading: &str,
+        now: Timestamp,
+    ) -> Result<Option<Timestamp>, DeskError> {
+        let lately = self.findings_lately(Since::Cleaned, now, Duration::ZERO)?;
+        let (Lately::Found(view) | Lately::Before(view)) = lately else { return Ok(None) };
+        let instrument = if reading == METER { "product_t_day" } else { reading };
+        let key = format!("instrument:{instrument}");
+        let cause = view.causes.iter().find(|cause| cause.key == key);
+        Ok(cause.and_then(|cause| cause.came).map(|came| came.at))
     }
 
     /// Takes back a closing, a cleaning or an instrument set right: it stays readable with the reason and counts no more.

@@ -1,6 +1,6 @@
 //! What is said where the rounds cannot settle it: how many there are, what they leave open, and what to read next.
 
-use ::findings::{Finding, Said, WORTH_BITS, lasting};
+use ::findings::{Cause, Check, Finding, Said, WORTH_BITS, lasting};
 
 use super::Since;
 
@@ -11,13 +11,14 @@ const OPEN: (f64, usize) = (0.02, 3);
 /// So many rounds over so many days tell growth.
 const GROWTH: (usize, f64) = (6, 2.0);
 
-/// Changes what is said, where nothing leads: `short_t_day` is missing of the output outside its band, none where it is as expected.
+/// Changes what is said, where nothing leads; `before` are parts that were cleaned or looked at after the last of the rounds: `short_t_day` is missing of the output outside its band, none where it is as expected.
 pub(super) fn mend(
     said: &mut Said,
     finding: &Finding,
     (rounds, days): (usize, f64),
     short_t_day: Option<f64>,
     since: Since,
+    before: &[Cause],
 ) {
     let leads =
         finding.coming().is_some() || finding.causes.iter().any(|j| j.p_over_limit >= LEADS);
@@ -35,7 +36,7 @@ pub(super) fn mend(
     let Some(short) = short_t_day else {
         if few {
             said.leading += &format!(
-                " {counted} cannot tell what grows, what came when, and what stood wrong from the first: a thermometer off by a degree or two looks like the plant. That takes {} rounds over {:.0} days, best in another sea or at another load.",
+                " {counted} cannot tell what grows and what stood wrong from the first: that takes {} rounds over {:.0} days, best in another sea or at another load.",
                 GROWTH.0, GROWTH.1
             );
         }
@@ -44,34 +45,50 @@ pub(super) fn mend(
     let open: Vec<String> = finding
         .causes
         .iter()
-        .filter(|j| j.p_over_limit >= OPEN.0)
+        .filter(|j| j.p_over_limit >= OPEN.0 && !before.contains(&j.cause))
         .take(OPEN.1)
         .map(|j| format!("{} ({:.0} %)", j.cause.words(), 100.0 * j.p_over_limit))
         .collect();
     let are = if short >= 1.95 { "are" } else { "is" };
-    let mut leading = if few || since != Since::Cleaned {
+    let mut leading = if !before.is_empty() {
+        let named: Vec<String> = before.iter().map(|cause| cause.words()).collect();
+        format!(
+            "All these rounds were read before, and {} explains the {short:.1} t/day that {are} missing in them: the next rounds tell whether that was all.",
+            named.join(" with ")
+        )
+    } else if few || since != Since::Cleaned {
         format!(
             "{counted} cannot tell why {short:.1} t/day {are} missing: no cause is likely past its limit by them."
         )
     } else {
         format!("{counted} show no cause past its limit, and {short:.1} t/day {are} missing.")
     };
+    let fewer = finding.fewer_told();
+    if !fewer.is_empty() {
+        leading = format!("{leading} {fewer}");
+    }
     if !open.is_empty() {
         leading += &format!(" They leave open {}.", open.join(", "));
     }
     if !finding.sees_feed() {
         leading += " Low feed does not show in them.";
     }
-    if since != Since::Cleaned {
+    if since != Since::Cleaned && before.is_empty() {
         leading += " What stood before they begin does not show as come or growing: the rounds since the last cleaning tell more.";
     } else if few {
         leading += &format!(" What grows shows in {} rounds over {:.0} days.", GROWTH.0, GROWTH.1);
     }
     said.leading = leading;
-    said.next = match finding.checks.iter().find(|check| check.bits >= WORTH_BITS) {
-        Some(check) => {
-            format!("Next to read: {} ({}).", check.instrument.words(), lasting(check.minutes))
+    let words =
+        |check: &Check| format!("{} ({})", check.instrument.words(), lasting(check.minutes));
+    said.next = match finding.first_check() {
+        // Where these rounds hold what was closed since, the usual looks stand open.
+        Some(check) if check.bits < WORTH_BITS && finding.is_short() => {
+            let usual = finding.checks.iter().filter(|check| finding.worth(check));
+            let usual: Vec<String> = usual.take(3).map(words).collect();
+            format!("Next to read, as is usual where rounds do not tell: {}.", usual.join(", "))
         }
+        Some(check) => format!("Next to read: {}.", words(check)),
         None => "No one check would tell much: rounds at another load or in another sea would."
             .to_owned(),
     };

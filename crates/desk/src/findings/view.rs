@@ -64,6 +64,8 @@ impl CauseLine {
 pub struct EvidenceLine {
     /// As on the pages Now and Readings.
     pub compared: Compared,
+    /// As it stood on the dial, where the instrument was set right since and what is laid beside is what it would read now, or nothing.
+    pub set_right: Option<f64>,
     /// By likely cause, in the order of [`FindingsView::explained_by`]: what it would read; none where the cause is not weighed.
     pub would_read: Vec<Option<f64>>,
 }
@@ -106,6 +108,9 @@ pub struct CheckLine {
     pub stopped: bool,
 }
 
+/// From this chance on a deposit is said to grow.
+const GROWS: f64 = 0.80;
+
 /// How a deposit grows.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GrowthLine {
@@ -113,6 +118,8 @@ pub struct GrowthLine {
     pub key: String,
     /// In words.
     pub words: String,
+    /// The chance that it grows at all, 0 to 1.
+    pub p_grows: f64,
     /// Growth, 10⁻⁶ m²K/W a day: middle, and between what it lies nine times in ten.
     pub rate: Band,
     /// The same as per cent of the clean heat transfer in thirty days, from where it stands.
@@ -130,38 +137,49 @@ pub struct GrowthLine {
 }
 
 impl GrowthLine {
+    /// Whether it grows, as far as these rounds tell: very probably.
+    #[must_use]
+    pub fn grows(&self) -> bool {
+        self.p_grows >= GROWS
+    }
+
     /// How fast it grows, as a sentence: what it takes of the heat transfer and of the output in a month, its unit second.
     #[must_use]
     pub fn says(&self) -> String {
         self.plainly().replace('-', "−")
     }
 
-    /// Whether a day to clean it can be said: it grows, or by its middle would reach one still to come.
+    /// Whether a day to clean it can be said: it grows, and costs something.
     #[must_use]
     pub fn tells_a_day(&self) -> bool {
-        let due = self.cleaning.as_ref().is_none_or(|clean| clean.due);
-        self.rate.low > 0.0 || (self.rate.middle > 0.0 && !due)
+        self.grows() && self.cleaning.is_some()
     }
 
     fn plainly(&self) -> String {
         let (month, rate) = (&self.percent_month, &self.rate);
-        let unit = format!(
-            "{:.1}·10⁻⁶ m²K/W a day, {:.1} to {:.1}",
-            rate.middle + 0.0,
-            rate.low,
-            rate.high
-        );
-        if rate.low > 0.0 {
+        let unit = || {
+            format!(
+                "{:.1}·10⁻⁶ m²K/W a day, {:.1} to {:.1}",
+                rate.middle + 0.0,
+                rate.low,
+                rate.high
+            )
+        };
+        if self.grows() {
+            let sure = if rate.low > 0.0 { "In" } else { "Very probably it grows: in" };
             let costs = self.more_t_day_month.filter(|t| *t >= 0.05);
             let costs = costs.map_or_else(String::new, |t| format!(", {t:.1} t/day of output"));
             return format!(
-                "In thirty days it takes another {:.0} % of its heat transfer{costs}; nine times in ten {:.0} to {:.0} % ({unit}).",
-                month.middle, month.low, month.high
+                "{sure} thirty days it takes another {:.0} % of its heat transfer{costs}; nine times in ten {:.0} to {:.0} % ({}).",
+                month.middle,
+                month.low.max(0.0),
+                month.high,
+                unit()
             );
         }
         // A deposit that does not show as growing does not shrink either.
         format!(
-            "No growth that shows: in thirty days no more than {:.0} % of its heat transfer, nine times in ten ({unit}).",
+            "No growth that shows: in thirty days no more than {:.0} % of its heat transfer, nine times in ten.",
             month.high.max(0.0)
         )
     }
@@ -217,6 +235,8 @@ pub struct FindingsView {
     pub said: Said,
     /// The leading cause, or what remains, in words.
     pub leads: String,
+    /// What has to be read again before any cause can be relied on: readings cannot stand together. Nothing is reckoned from them.
+    pub held: Option<String>,
     /// The leading cause.
     pub leader: Option<CauseLine>,
     /// A deposit that grows and is not past its limit, where nothing else is past its own: as a clause, and its chance.
@@ -329,7 +349,8 @@ impl FindingsView {
             "Dump the distillate: salinity is over its limit. "
         };
         if !self.said.contradiction.is_empty() {
-            return format!("{first}The readings contradict each other: no cause explains them.");
+            let again = self.held.as_deref().unwrap_or("the round");
+            return format!("{first}The readings contradict each other: read {again} again.");
         }
         let looked = self.looked_first();
         format!("{first}{looked}{}{}", if looked.is_empty() { "" } else { " " }, self.leads)
@@ -353,6 +374,7 @@ mod tests {
         let line = |rate: Band, month: Band| GrowthLine {
             key: "scale".to_owned(),
             words: "scale on the evaporator".to_owned(),
+            p_grows: if rate.low > 0.0 { 0.99 } else { 0.6 },
             rate,
             percent_month: month,
             more_t_day_month: Some(0.4),
@@ -362,13 +384,15 @@ mod tests {
             cleaning: None,
         };
         let grows = line(band(2.7, 1.0), band(6.0, 2.0));
-        assert!(grows.tells_a_day());
+        assert!(grows.grows());
         assert_eq!(
             grows.says(),
             "In thirty days it takes another 6 % of its heat transfer, 0.4 t/day of output; nine times in ten 4 to 8 % (2.7·10⁻⁶ m²K/W a day, 1.7 to 3.7)."
         );
         let stands = line(band(0.1, 0.4), band(0.0, 1.0));
-        assert!(!stands.tells_a_day());
+        assert!(!stands.grows() && !stands.tells_a_day());
+        let says = GrowthLine { p_grows: 0.85, ..stands.clone() }.says();
+        assert!(says.starts_with("Very probably it grows: in thirty days"), "{says}");
         assert!(stands.says().starts_with("No growth that shows"), "{}", stands.says());
         assert!(stands.says().contains("no more than 1 %") && !stands.says().contains('-'));
     }

@@ -2,13 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use ::findings::Cause;
+use ::findings::{Anew, Cause};
 use jiff::Timestamp;
 use logbook::{Draft, Entry, Kind, Reader};
 
 use crate::desk::{Desk, DeskError, hand};
 use crate::field;
 use crate::now::Verdict;
+use crate::round::METER;
+
+use super::looked::HOLDS;
 
 /// What can be cleaned, as the record writes it.
 pub const CLEANED: &[&str] = &["condenser", "evaporator", "condenser and evaporator"];
@@ -45,6 +48,14 @@ impl Cleaned {
     }
 }
 
+impl Closed {
+    /// Whether it was found.
+    #[must_use]
+    pub fn is_found(&self) -> bool {
+        self.seen == SEEN[0]
+    }
+}
+
 /// An instrument was set right.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Recalibrated {
@@ -54,6 +65,8 @@ pub struct Recalibrated {
     pub reading: String,
     /// By how much it read high before, in the reading's own unit; none where nobody wrote it down.
     pub high_by: Option<f64>,
+    /// Since when it read so; none where nobody wrote it down: as far back as rounds go.
+    pub since: Option<Timestamp>,
     /// Its entry.
     pub seq: u64,
 }
@@ -126,14 +139,31 @@ impl ToldOfPlant {
         parts.into_iter().filter_map(last).filter(move |(_, cleaned)| *cleaned > at)
     }
 
-    /// When each deposit was taken off, newest first.
-    pub(crate) fn taken_off(&self) -> Vec<(Cause, Timestamp)> {
+    /// When parts began anew: each deposit taken off, seen where a closing says so, and `sound`, looked at and not found.
+    pub(crate) fn anew(&self, sound: &[(Cause, Timestamp)]) -> Vec<Anew> {
         let parts = [Cause::Scale, Cause::CondenserFouling];
         let of = |one: &Cleaned| {
             let at = one.at;
-            parts.into_iter().filter(|c| one.of(*c)).map(|c| (c, at)).collect::<Vec<_>>()
+            let seen = |cause| {
+                self.closed.iter().any(|c| c.seq == one.seq && c.cause == cause && c.is_found())
+            };
+            let off = parts.into_iter().filter(|c| one.of(*c));
+            off.map(|cause| Anew { cause, at, seen: seen(cause) }).collect::<Vec<_>>()
         };
-        self.cleaned.iter().flat_map(of).collect()
+        let looked = sound.iter().map(|(cause, at)| Anew { cause: *cause, at: *at, seen: false });
+        self.cleaned.iter().flat_map(of).chain(looked).collect()
+    }
+
+    /// A reading as it would have been read by its instrument set right: brought to where it stands now, or none where nobody wrote by how
+    /// much it was off. Rounds from when it was wrong to when it was set right.
+    pub(crate) fn set_right(&self, reading: &str, at: Timestamp, read: f64) -> Option<f64> {
+        let wrong = |event: &&Recalibrated| {
+            event.reading == reading && at < event.at && event.since.is_none_or(|from| at >= from)
+        };
+        self.recalibrated.iter().filter(wrong).try_fold(read, |read, event| {
+            let by = event.high_by?;
+            Some(if reading == METER { read * (1.0 - by / 100.0) } else { read - by })
+        })
     }
 
     /// How often each cause was looked for since the record began, and how often it was found.
@@ -143,7 +173,7 @@ impl ToldOfPlant {
         for closed in &self.closed {
             let (looked, found) = out.entry(closed.cause).or_default();
             *looked += 1;
-            *found += usize::from(closed.seen == SEEN[0]);
+            *found += usize::from(closed.is_found());
         }
         out
     }
@@ -167,6 +197,7 @@ fn one_recalibrated(entry: &Entry) -> Recalibrated {
         at: entry.at,
         reading: detail(entry, "recalibrated"),
         high_by: entry.details.get("read_high_by").and_then(|text| text.parse().ok()),
+        since: entry.details.get("wrong_since").and_then(|text| text.parse().ok()),
         seq: entry.seq,
     }
 }
@@ -197,6 +228,18 @@ pub struct Closing {
     pub cleaned: String,
     /// How sure the finding is at that moment, 0 to 1.
     pub chance: Option<f64>,
+    /// When it was looked at; none: now.
+    pub at: Option<Timestamp>,
+}
+
+impl Closing {
+    /// What is wrong with it that its words would mend: something else was found, and nobody said what.
+    #[must_use]
+    pub fn wants_words(&self) -> Option<&'static str> {
+        (self.seen == SEEN[2] && self.words.trim().is_empty()).then_some(
+            "something else was seen, and no words say what: write what was found instead",
+        )
+    }
 }
 
 fn one_of(what: &str, word: &str, words: &[&str]) -> Result<(), DeskError> {
@@ -255,13 +298,13 @@ impl Desk {
         self.write(draft.detail("cleaned", what), now)
     }
 
-    /// Writes that an instrument was set right; `high_by` in the reading's own unit, where it is known.
+    /// Writes that an instrument was set right; `high_by` in the reading's own unit and `since`, from when it read so, where they are known.
     ///
     /// # Errors
-    /// No such reading, a time ahead, no initials, or why the record cannot be written.
+    /// No such reading, a time ahead, wrong only after it was set right, no initials, or why the record cannot be written.
     pub fn write_recalibrated(
         &self,
-        (reading, high_by): (&str, Option<f64>),
+        (reading, high_by, since): (&str, Option<f64>, Option<Timestamp>),
         at: Timestamp,
         by: &str,
         now: Timestamp,
@@ -271,8 +314,18 @@ impl Desk {
                 "{reading}: no instrument of the rounds reads it"
             )));
         }
+        if since.is_some_and(|since| since >= at) {
+            return Err(DeskError::Asked(
+                "wrong since: it lies after the instrument was set right; mend one of both times"
+                    .into(),
+            ));
+        }
         let draft = Draft::new(Kind::Event, hand(by)?).at(moment_of(at, now)?);
         let draft = draft.detail("recalibrated", reading);
+        let draft = match since {
+            Some(since) => draft.detail("wrong_since", since.to_string()),
+            None => draft,
+        };
         self.write(
             match high_by.filter(|x| x.is_finite()) {
                 Some(by) => draft.detail("read_high_by", by.to_string()),
@@ -299,10 +352,16 @@ impl Desk {
             )));
         }
         one_of("what was seen", &closing.seen, SEEN)?;
-        let mut draft = Draft::new(Kind::Event, hand(by)?).at(now);
+        if let Some(why) = closing.wants_words() {
+            return Err(DeskError::Asked(why.to_owned()));
+        }
+        let at = moment_of(closing.at.unwrap_or(now), now)?;
+        let mut draft = Draft::new(Kind::Event, hand(by)?).at(at);
         draft.text = some_words(&closing.words)?;
         draft = draft.detail("finding", &*closing.cause).detail("seen", &*closing.seen);
-        if let Some(chance) = closing.chance.filter(|p| (0.0..=1.0).contains(p)) {
+        let first = self.chance_of_first(closing, at)?;
+        let chance = first.or(closing.chance);
+        if let Some(chance) = chance.filter(|p| (0.0..=1.0).contains(p)) {
             draft = draft.detail("chance", format!("{chance:.2}"));
         }
         if !closing.cleaned.is_empty() {
@@ -310,6 +369,23 @@ impl Desk {
             draft = draft.detail("cleaned", &*closing.cleaned);
         }
         self.write(draft, now)
+    }
+}
+
+impl Desk {
+    /// The chance that stands with the first closing of the same cause, where that was so lately that it is weighed without it since.
+    fn chance_of_first(&self, closing: &Closing, at: Timestamp) -> Result<Option<f64>, DeskError> {
+        let told = self.told_of_plant(at)?;
+        let same = told.closed.iter().filter(|one| one.cause.key() == closing.cause);
+        let mut chance = None;
+        let mut before = at;
+        for one in same {
+            if before.duration_since(one.at) > HOLDS {
+                break;
+            }
+            (chance, before) = (one.chance.or(chance), one.at);
+        }
+        Ok(chance)
     }
 }
 

@@ -253,6 +253,24 @@ fn ident_a_thermometer_out_of_order_by_little_is_named_and_blamed() {
     }
 }
 
+/// What contradicts itself is named with what to read again; no cause is told, none costs anything and no day is reckoned.
+#[test]
+fn ident_of_an_impossible_round_no_cause_is_told_and_nothing_reckoned() {
+    let sound = explained(&one(&|_| {}));
+    assert!(sound.held().is_none() && sound.loss.is_some(), "{}", sound.sentence());
+    let finding = explained(&one(&|set| set.put(Instrument::JacketOut, Some(110.0))));
+    let said = finding.sentence();
+    assert!(finding.loss.is_none() && finding.growth.is_empty(), "{said}");
+    assert!(
+        said.contains("Read again: ") && said.contains("Until then no cause is to be relied on."),
+        "{said}"
+    );
+    assert!(finding.held().is_some_and(|what| what.contains("jacket water out")), "{said}");
+    for never in ["costs", "probably", "past its limit", "excl"] {
+        assert!(!said.contains(never), "{never}: {said}");
+    }
+}
+
 /// Hundreds of mg/kg in a short round: dump first, doubt the cell, and no one cause named surely, least of all the ejector.
 #[test]
 fn ident_salt_out_of_all_measure_is_dumped_first_and_not_the_ejectors() {
@@ -261,7 +279,7 @@ fn ident_salt_out_of_all_measure_is_dumped_first_and_not_the_ejectors() {
         set.put(Instrument::ProductSalt, Some(salt));
         let finding = explained(std::slice::from_ref(&set));
         let said = finding.sentence();
-        assert!(said.starts_with(&format!("Salinity is {salt} mg/kg, over 10: dump it")), "{said}");
+        assert!(said.starts_with(&format!("Salinity is {salt} ppm, over 10: dump it")), "{said}");
         assert!(said.contains("Is the salinometer right?"), "{said}");
         let chance = |cause: Cause| finding.judged(cause).map_or(0.0, |j| j.p_over_limit);
         let ejector = chance(Cause::EjectorWear);

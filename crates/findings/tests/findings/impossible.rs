@@ -1,6 +1,6 @@
 //! Readings that cannot be: told by name, and never a cause named without a doubt.
 
-use findings::{Finding, FindingsError, Instrument, ReadingSet, Tables, explain};
+use findings::{Cause, Finding, FindingsError, Instrument, ReadingSet, Tables, explain};
 use plant::Sheet;
 
 use super::plant_at::{healthy, hours, read};
@@ -66,7 +66,24 @@ fn ident_too_few_readings_are_said_to_be_so() {
     set.put(Instrument::Product, Some(17.0));
     let finding = explained(&[set]);
     assert!(finding.causes[0].p_over_limit < 0.9, "{}", finding.sentence());
-    assert!(finding.sentence().contains("Not read: jacket water in"), "{}", finding.sentence());
+    let said = finding.sentence();
+    assert!(said.contains("fewer readings than unknowns"), "{said}");
+    assert!(said.contains("Next to read: jacket water in"), "{said}");
+    assert!(!said.contains("Nothing is past its limit"), "{said}");
+}
+
+/// A round with the counter alone far off: the counter is doubted, the dip that settles it is offered, its limit is to either side.
+#[test]
+fn ident_a_doubted_meter_is_dipped_after() {
+    let mut set = read(&healthy(), hours(0));
+    set.put(Instrument::Product, Some(19.0));
+    let finding = explained(&[set]);
+    let said = finding.sentence();
+    let meter = finding.judged(Cause::Instrument(Instrument::Product)).unwrap();
+    assert!(meter.p_over_limit > 0.05, "{said}");
+    let dip = finding.checks.iter().find(|check| check.instrument == Instrument::ProductDip);
+    assert!(dip.is_some_and(|check| finding.worth(check)), "{said}");
+    assert_eq!(meter.cause.told_limit(meter.limit), "±10 %");
 }
 
 /// Whatever stands on the instruments, within what can be typed: an answer with sound numbers, or a refusal in words.

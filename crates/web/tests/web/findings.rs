@@ -52,8 +52,11 @@ async fn ident_the_page_tells_the_demonstrations_story_without_script() {
     let page = found(&desk, &mut browser).await;
     assert_eq!(page.header("refresh"), "", "nothing is awaited any more");
     for says in [
-        "A fouled condenser: ",
+        "The condenser is fouling (over 99\u{a0}%)",
         "in 100",
+        "Yokohama",
+        "Newcastle roads",
+        "The day that costs least",
         "t/day short",
         "Sea water out changed within these readings",
         "Causes, likeliest first",
@@ -198,6 +201,14 @@ async fn ident_a_finding_is_closed_a_thermometer_set_right_and_one_trusted_less(
     let trust = [("trust", "jacket_out_c"), ("how", "less"), ("trust_by", "2e")];
     assert_eq!(post(&mut browser, "/findings/trust", &trust).await.location(), "/findings?trusted");
     assert!(desk.setup().text.contains("jacket_out_c = { standing = 2.1"));
+    let trust = [("trust", "jacket_out_c"), ("how", "usual"), ("trust_by", "2e")];
+    let to = post(&mut browser, "/findings/trust", &trust).await.location().to_owned();
+    let page = browser.get(&to).await.text;
+    assert!(
+        page.contains("trusted as its kind again") && !page.contains("trusted less:"),
+        "{page}"
+    );
+    assert!(!desk.setup().text.contains("jacket_out_c = { standing = 2.1"));
     let tables = [("tables", "[cause.scale]\nodds = 9\n"), ("tables_by", "2e")];
     let page = post(&mut browser, "/findings/tables", &tables).await;
     assert!(page.text.contains("cause.scale.odds = 9: write 0.001 to 0.6"), "{}", page.text);
@@ -210,6 +221,23 @@ async fn ident_a_finding_is_closed_a_thermometer_set_right_and_one_trusted_less(
         ("close_by", "2e"),
     ];
     assert_eq!(post(&mut browser, "/findings/close", &close).await.location(), "/findings?closed");
+    // A cleaning with a closing is asked about like one by itself; something else is said in words.
+    for (seen, words, with, asks) in [
+        ("found", "mussels", "condenser", "the plant was making water"),
+        ("something else", " ", "", "write what was found instead"),
+    ] {
+        let close = [
+            ("close", "condenser_fouling"),
+            ("close_seen", seen),
+            ("close_words", words),
+            ("close_cleaned", with),
+            ("close_by", "2e"),
+        ];
+        let page = post(&mut browser, "/findings/close", &close).await;
+        assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY, "{asks}");
+        assert!(page.text.contains(asks), "{asks}: {}", page.text);
+        assert_eq!(page.text.contains("The time stands"), !with.is_empty(), "{asks}");
+    }
     let page = found(&desk, &mut browser).await.text;
     assert!(
         page.contains("mussels on the &lt;cover&gt;") && page.contains("found 1 of 1 time"),
@@ -260,6 +288,15 @@ async fn ident_a_finding_is_closed_a_thermometer_set_right_and_one_trusted_less(
     assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.text.contains("Say why it is taken back"), "{}", page.text);
     let back = [("untold", seq.as_str()), ("untold_why", "sister ship"), ("untold_by", "2e")];
+    // Asked about first, with what would be taken back.
+    let page = post(&mut browser, "/findings/untold", &back).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    for says in
+        ["Asked first:", "Take back “Condenser and evaporator cleaned”?", "Yes, take it back"]
+    {
+        assert!(page.text.contains(says), "{says}: {}", page.text);
+    }
+    let back = [&back[..], &[("back_sure", "yes")]].concat();
     assert_eq!(post(&mut browser, "/findings/untold", &back).await.location(), "/findings?untold");
     assert!(desk.findings(Since::Cleaned, now()).is_ok(), "the rounds count again");
     assert_eq!(desk.told_of_plant(now()).unwrap().cleaned.len() + 1, told.cleaned.len());
@@ -301,6 +338,9 @@ async fn ident_a_check_is_taken_back_and_a_time_alone_is_taken() {
         );
     }
     let back = [("back", seq.as_str()), ("back_why", "wrong pipe"), ("back_by", "3e")];
+    let page = post(&mut browser, "/findings/take-back", &back).await;
+    assert!(page.text.contains("Take back the check of entry"), "{}", page.text);
+    let back = [&back[..], &[("back_sure", "yes")]].concat();
     let answer = post(&mut browser, "/findings/take-back", &back).await;
     assert_eq!(answer.location(), "/findings?taken-back");
     assert!(desk.findings(Since::Cleaned, now()).unwrap().checked.is_empty());
@@ -348,4 +388,64 @@ async fn ident_an_empty_record_says_what_to_read() {
         page.text
     );
     assert!(browser.get("/").await.text.contains("No round of a running plant has been read yet"));
+}
+
+/// When to clean is told by the rounds since the cleaning, whatever span is looked at, and by the same day on each.
+#[tokio::test]
+async fn ident_the_day_of_a_cleaning_is_the_same_of_every_span() {
+    let (_folder, desk, mut browser) = marram();
+    found(&desk, &mut browser).await;
+    let part = |page: &str| -> String {
+        let from = page.find("It costs least to clean about").expect("a day");
+        page[from..].split("</p>").next().unwrap_or_default().to_owned()
+    };
+    let all = part(&browser.get("/findings").await.text);
+    for days in [7, 30, 90] {
+        desk.findings(Since::Days(days), now()).unwrap();
+        let page = browser.get(&format!("/findings?days={days}")).await.text;
+        assert_eq!(part(&page), all, "{days}");
+        assert!(!page.contains("No growth that shows: in thirty days no more than 45"), "{page}");
+    }
+}
+
+/// What is said of the output on Findings is what Readings and Now say of it: short where they say under, and by the same figure.
+#[tokio::test]
+async fn ident_the_sentence_never_contradicts_what_the_pages_expect() {
+    let (_folder, desk, mut browser) = marram();
+    let mut same = 0;
+    let rounds = desk.rounds(now(), 300).unwrap();
+    let ran: Vec<Timestamp> = rounds.iter().filter(|r| r.running()).map(|r| r.at).collect();
+    for read in ran.iter().rev().step_by(30) {
+        let then = read.checked_add(jiff::SignedDuration::from_mins(5)).unwrap();
+        let seen = desk.now(then).unwrap();
+        // Of a span of its own: what is kept is kept by record and span.
+        let from = read.checked_sub(jiff::SignedDuration::from_hours(24 * 30)).unwrap();
+        let Ok(view) = desk.findings(Since::Moment(from), then) else { continue };
+        let desk::now::Verdict::Running { made, should } = seen.verdict else { continue };
+        // A round just after a start is no round to explain.
+        if seen.round.as_ref().is_none_or(|round| round.at != view.until) {
+            continue;
+        }
+        same += 1;
+        let says = view.sentence();
+        let (made_told, middle) = (format!("{made:.1}"), format!("{:.1}", should.middle));
+        if made < should.low {
+            assert!(says.contains("t/day short") && says.contains(&made_told), "{made} {says}");
+            assert!(says.contains(&middle), "{middle}: {says}");
+            assert!(!says.contains("as expected"), "{says}");
+        } else {
+            assert!(!says.contains(" short"), "{made} in {should:?}: {says}");
+            assert!(!says.contains("missing"), "{says}");
+        }
+        for line in &view.evidence {
+            let row = seen.rows.iter().find(|row| row.key == line.compared.key);
+            let row = row.filter(|row| row.key != "product_t_day" && line.set_right.is_none());
+            assert!(row.is_none_or(|row| row.state == line.compared.state), "{line:?}");
+        }
+    }
+    assert!(same >= 3, "{same} moments");
+    // The page says it in the same words.
+    let view = desk.findings(Since::Cleaned, now()).unwrap();
+    let page = found(&desk, &mut browser).await.text;
+    assert!(page.contains(&view.short().replace(" t/day", "\u{a0}t/day")), "{}", view.short());
 }

@@ -6,7 +6,7 @@ use maud::{Markup, html};
 use crate::parts::{self, fig};
 use crate::paths::Page;
 
-use super::{Shown, capital, in_100};
+use super::Shown;
 
 /// From this chance on a cause leads the page.
 const LEADS: f64 = 0.20;
@@ -23,50 +23,42 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         None => "Is anything wrong with her, and what do I look at next?".to_owned(),
     };
     let said = &view.said;
-    let leader = view.leader.as_ref().filter(|leader| leader.chance >= LEADS);
+    let leads = view.leader.as_ref().is_some_and(|leader| leader.chance >= LEADS);
+    let told = leads || view.coming.is_some();
     let looked = view.looked_first();
+    let short = short.filter(|_| outside);
     let says = html! {
-        @if !looked.is_empty() { (looked) " " }
         @if !said.first.is_empty() { "Dump the distillate and fill no tank: salinity is over its limit. " }
-        @match leader {
-            _ if !said.contradiction.is_empty() => { "These readings contradict each other." }
-            None if !looked.is_empty() && outside && short.is_some() => {
-                "No other cause is likely past its limit"
-                @match most(view) { Some((words, t_day)) => { "; " (words) " costs most, " (format!("{t_day:.1}")) " t/day." } None => { "." } }
-            }
-            Some(leader) if view.coming.is_none() => {
-                @match leader.chance {
-                    p if p >= 0.95 => {}
-                    p if p >= 0.80 => { "Very probably " }
-                    p if p >= 0.50 => { "Probably " }
-                    _ => { "Perhaps " }
+        @if view.held.is_some() || !said.contradiction.is_empty() { "These readings contradict each other." }
+        @else {
+            @if !looked.is_empty() { (looked) " " }
+            @if let Some(short) = short { "Output is " (fig(&format!("{short:.1}"), "t/day")) " short. " }
+            @match short {
+                _ if told => { (held(&view.leads)) }
+                Some(_) if !looked.is_empty() => {
+                    "No other cause is likely past its limit"
+                    @match most(view) { Some((words, t_day)) => { "; " (words) " costs most, " (format!("{t_day:.1}")) " t/day." } None => { "." } }
                 }
-                @if leader.chance >= 0.95 { (capital(&leader.words)) } @else { (leader.words) }
-                ": " (fig(&in_100(leader.chance), "in 100"))
-                @match leader.loss_t_day { Some(t_day) if t_day >= 0.05 => { ", costing " (format!("{t_day:.1}")) " t/day." } _ => { "." } }
+                Some(_) => { "No single cause is likely past its limit by these " (view.rounds) " rounds." }
+                None if view.rounds < FEW => { @if view.rounds == 1 { "One round" } @else { (view.rounds) " rounds" } ": fewer readings than unknowns. No cause is likely past its limit by them." }
+                None => { "Nothing stands out." }
             }
-            _ if view.coming.is_some() => {
-                @if let Some((clause, p)) = &view.coming {
-                    @if *p >= 0.95 { (capital(clause)) } @else { "Very probably " (clause) }
-                    ": " (fig(&in_100(*p), "in 100")) "."
-                }
-            }
-            _ if outside && short.is_some() => { "No single cause is likely past its limit by these " (view.rounds) " rounds." }
-            _ if view.rounds < FEW => { "Nothing is past its limit by " @if view.rounds == 1 { "one round" } @else { (view.rounds) " rounds" } ": too few to tell more." }
-            _ => { "Nothing stands out." }
         }
     };
+    let looks: Vec<&str> = view.looked.iter().map(|looked| looked.says.as_str()).collect();
     let then = html! {
         (written(shown.done))
         @if before { p.then role="status" { span.asks { "Of the rounds before." } " What was written last is being worked in: a second or two. " a href=(Page::Findings.path()) { "Look again" } } }
         @if !said.first.is_empty() { p.then { span.asks { (held(&said.first)) } } }
         @for line in &said.odd { p.then { span.asks { (held(line)) } } }
         @if !said.contradiction.is_empty() { p.then { (said.contradiction) } }
-        @for says in [view.short(), said.leading.clone()].iter().filter(|says| !says.is_empty()) { p.then { (held(says)) } }
-        @if leader.is_none() && outside && short.is_some() { (adds_up(view)) }
-        @for line in &said.changed { p.then { (held(line)) } }
         @if !said.next.is_empty() { p.then { span.asks { (held(&said.next)) } @if said.next.starts_with("Next") || said.next.contains("tell them apart") { " " a href="#checks" { "How it is done" } } } }
         @for line in &said.dates { p.then { (held(line)) } }
+        @if view.held.is_none() { p.then { (held(&view.short())) } }
+        @for says in looks { p.then { (held(says)) } }
+        @if !told && !view.leads.is_empty() { p.then { (held(&view.leads)) } }
+        @if !told && short.is_some() { (adds_up(view)) }
+        @for line in &said.changed { p.then { (held(line)) } }
         @if !said.unseen.is_empty() { p.then { (said.unseen) } }
         @for line in &said.notes { p.then.muted { (line) } }
     };

@@ -13,6 +13,9 @@ const ON: f64 = 0.5;
 
 pub(super) fn entry(view: &FindingsView) -> Markup {
     let mut ids = Ids::new("share");
+    if let Some(what) = &view.held {
+        return held(view, what);
+    }
     let lost = view.lost_t_day.filter(|t| *t >= 0.05);
     let costs = lost.map_or("Costs".to_owned(), |t| format!("Costs of the {t:.1}"));
     let table = Table::new("", "Cause, its size, nine in ten, and its limit")
@@ -25,6 +28,7 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
     let note = html! {
         p { "Past its limit: the chance that it has reached the point where something is to be done." }
         p { "Came within: the chance that it came in these rounds. Cure brings: what curing that one alone gives back." }
+        p { "–: no loss that shows." }
         p { "A deposit is told by the part of the clean heat transfer that it takes away at the rated point." }
     };
     parts::entry(
@@ -38,9 +42,25 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
     )
 }
 
+/// Causes of readings that cannot stand together: named without size or cost.
+fn held(view: &FindingsView, what: &str) -> Markup {
+    let table = Table::new("", "Cause").numbers("Past its limit", "in 100");
+    let rows = view.causes.iter().map(|cause| {
+        let chance: [Cell; 1] = [html! { span.muted { (in_100(cause.chance)) } }.into()];
+        Row::new(html! { span.muted { (capital(&cause.words)) } }, chance)
+    });
+    let asks = html! { p { span.asks { "Not to be relied on until " (what) " is read again." } " No cost and no day of cleaning is reckoned from these readings." } };
+    parts::entry(
+        "Causes",
+        html! {},
+        html! { (asks) (parts::details("What would come out of them", html! { (table.rows(rows)) })) },
+    )
+}
+
 fn row(ids: &mut Ids, view: &FindingsView, cause: &CauseLine) -> Row {
     let t_day = |x: Option<f64>| {
-        x.map_or("–".to_owned(), |x| format!("{:.1}", (10.0 * x).round() / 10.0 + 0.0))
+        // A cost under nought is one that does not show.
+        x.filter(|x| *x >= 0.05).map_or("–".to_owned(), |x| format!("{x:.1}"))
     };
     let words = capital(&cause.words);
     let bar = match cause.share {

@@ -1,11 +1,12 @@
 //! When to clean: how a deposit grows, the day its limit is passed, and the day that costs least.
 
 use chart::{Ids, Lane, Lanes, Limit, Remark, Span};
-use desk::findings::{CleaningLine, FindingsView, GrowthLine};
+use desk::findings::{CleaningLine, FindingsView, GrowthLine, Lately};
 use jiff::Timestamp;
 use maud::{Markup, html};
 
 use crate::parts::{self, Cell, Row, Table};
+use crate::paths::Page;
 use crate::shiptime;
 
 use super::{Shown, capital};
@@ -18,6 +19,23 @@ const SAVES: f64 = 0.05;
 const STEP: usize = 10;
 
 pub(super) fn entry(shown: &Shown, view: &FindingsView) -> Markup {
+    if let Some(what) = &view.held {
+        let why = html! { "No day is reckoned from readings that contradict each other: read " (what) " again." };
+        return parts::entry("When to clean", html! {}, parts::quiet("No day can be said", why));
+    }
+    // Whatever span is asked about, a deposit is told by all rounds since the cleaning.
+    let view = match &shown.cleaned {
+        None => view,
+        Some(Lately::Found(view) | Lately::Before(view)) => view,
+        Some(_) => {
+            let why = html! { a href=(Page::Findings.path()) { "The rounds since the last cleaning" } " tell it." };
+            return parts::entry(
+                "When to clean",
+                html! {},
+                parts::quiet("Told by all rounds since the last cleaning", why),
+            );
+        }
+    };
     if view.growth.is_empty() {
         let why = html! { "It takes six rounds over two days since the last cleaning to say how fast a deposit grows." };
         return parts::entry("When to clean", html! {}, parts::quiet("Too few rounds", why));
@@ -26,6 +44,7 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView) -> Markup {
     // What surely grows comes first.
     lines.sort_by(|a, b| b.rate.low.total_cmp(&a.rate.low));
     let note = html! {
+        p { "By the rounds " (view.since_words) ", whatever span is looked at above." }
         p { b { "Before opening:" } " heat off, shell under 40 °C, vacuum broken, sea valves shut and tagged." }
         p { "Clean where the plant is off anyway, at anchor or in port, and not in the days before the holds are washed." }
     };
@@ -41,12 +60,12 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView) -> Markup {
 }
 
 fn one(shown: &Shown, view: &FindingsView, line: &GrowthLine) -> Markup {
-    let grows = line.rate.low > 0.0;
+    let grows = line.grows();
     let past = line.crossed[0].is_some_and(|at| at <= view.until);
     html! {
         h3 { (capital(&line.words)) }
-        p { (line.says()) " " @if grows || line.rate.middle > 0.0 { (crossed(view, line)) } }
-        @if let Some(clean) = line.cleaning.as_ref().filter(|_| line.tells_a_day()) { (reckoned(shown, view, clean, (grows, past))) }
+        p { (line.says()) " " @if grows { (crossed(view, line)) } }
+        @if let Some(clean) = line.cleaning.as_ref().filter(|_| line.tells_a_day()) { (reckoned(shown, view, clean, past)) }
         @if grows {
             (parts::picture(&chart::lanes(&mut Ids::new(&line.key), &picture(shown, view, line)), ""))
             (parts::details("As a table", table(view, line)))
@@ -67,30 +86,49 @@ fn crossed(view: &FindingsView, line: &GrowthLine) -> String {
     }
 }
 
-fn reckoned(
-    shown: &Shown,
-    view: &FindingsView,
-    clean: &CleaningLine,
-    (grows, past): (bool, bool),
-) -> Markup {
-    let stands = clean.where_to(view, &shown.stands);
+fn reckoned(shown: &Shown, view: &FindingsView, clean: &CleaningLine, past: bool) -> Markup {
     html! {
         p {
             @if clean.due { "The day that costs least has passed: " b { "clean when the plant is next off." } }
-            @else if !grows { "If it grows as its middle has it, it costs least to clean about " b.nb { (view.day(clean.best)) } "." }
-            @else { "It costs least to clean about " b.nb { (view.day(clean.best)) } "; from " (view.day(clean.within.0)) " to " (view.day(clean.within.1)) " it costs at most a twentieth more." }
+            @else { "It costs least to clean about " b.nb { (view.day(clean.best)) } ", " span.nb { (clean.money(clean.cost_day)) } " a day; from " (view.day(clean.within.0)) " to " (view.day(clean.within.1)) " at most a twentieth more." }
             @if past && !clean.due { " " (waits(clean)) }
-            @if let Some(late) = clean.between.1.filter(|_| grows) { " By the band of its growth the day lies between " (view.day(clean.between.0)) " and " (view.day(late)) "." }
+            @if let Some(late) = clean.between.1 { " By the band of its growth the day lies between " (view.day(clean.between.0)) " and " (view.day(late)) "." }
         }
-        @if !stands.is_empty() { p { (stands) } }
+        (stops(shown, view, clean))
         p.muted {
-            "Reckoned with " (format!("{:.0} {}", clean.cleaning, clean.currency)) " a cleaning"
+            "Costs are money a day, on average over the years from cleaning to cleaning. Reckoned with " (format!("{:.0} {}", clean.cleaning, clean.currency)) " a cleaning"
             @if clean.usual_price { " (a usual price, not yet hers: " a href="/ship" { "set it" } ")" }
-            ", " (format!("{:.1} {}", clean.water_t, clean.currency)) " a tonne not made, " (format!("{:.0}", clean.standing_h)) " hours standing, running " (format!("{:.0}", 100.0 * clean.running)) " % of the time. It costs "
-            (format!("{:.1}", clean.loss_t_day)) " t/day now while she runs."
+            ", " (format!("{:.1} {}", clean.water_t, clean.currency)) " a tonne not made, " (format!("{:.0}", clean.standing_h)) " hours standing, running " (format!("{:.0}", 100.0 * clean.running)) " % of the time. "
+            @if clean.loss_t_day >= 0.05 { "It costs " (format!("{:.1}", clean.loss_t_day)) " t/day of water now while she runs, " (clean.money(clean.loss_t_day * clean.water_t * clean.running)) " a day." }
+            @else { "No loss that shows now." }
             @match clean.cleaned { Some(at) => { " Last cleaned " (view.day(at)) "." } None => { " No cleaning stands in the record: reckoned as if it had grown from clean at today’s rate." } }
         }
     }
+}
+
+/// The stops of the route ahead, with what a day costs if it is cleaned there, beside the cheapest day.
+fn stops(shown: &Shown, view: &FindingsView, clean: &CleaningLine) -> Markup {
+    let stops = clean.stops(&shown.stands);
+    if stops.is_empty() {
+        return html! {};
+    }
+    let unit = format!("{} a day", clean.currency);
+    let table = Table::new("Where the plant stands anyway", "Cleaned")
+        .words("When")
+        .numbers("Costs", &unit);
+    let least: [Cell; 2] = [view.day(clean.best).into(), format!("{:.1}", clean.cost_day).into()];
+    let rows = stops.iter().map(|stop| {
+        let cells: [Cell; 2] = [
+            stop.stand.when().into(),
+            stop.cost_day.map_or("–".to_owned(), |cost| format!("{cost:.1}")).into(),
+        ];
+        let row = Row::new(
+            html! { (stop.stand.name) @if stop.cheapest { " " small.muted { "cheapest stop" } } },
+            cells,
+        );
+        if stop.cheapest { row.on() } else { row }
+    });
+    html! { (table.rows(rows.chain([Row::new(html! { "The day that costs least" }, least)]))) }
 }
 
 /// Past its limit, and the cheapest day still ahead: what waiting saves.
@@ -137,7 +175,7 @@ fn picture(shown: &Shown, view: &FindingsView, line: &GrowthLine) -> Lanes {
         let best_s = clean.best.as_second() as f64;
         lanes.push(Lane {
             name: "Cost of a day".to_owned(),
-            unit: format!("{}, cleaned then", clean.currency),
+            unit: clean.currency.clone(),
             decimals: 1,
             expected: clean
                 .curve

@@ -10,6 +10,7 @@ use crate::parts::{self, Cell, Field, Row, Table};
 use crate::reader::Reader;
 use crate::shiptime;
 
+use super::take::SURE;
 use super::{CLEANED, CLOSE, SET_RIGHT, Shown, UNTOLD, capital, in_100};
 
 pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup {
@@ -22,7 +23,7 @@ pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>)
         (list(shown))
         @if let Some(view) = view { @for line in &view.tables.learned { p.muted { (line) } } }
         (close(reader, shown, view))
-        (parts::details_shown("Cleaned, or an instrument set right", right_open, html! { (cleaned(reader, shown)) (set_right(reader, shown)) }))
+        (parts::details_shown("Cleaned, or an instrument set right", right_open, html! { (cleaned(reader, shown)) (set_right(reader, shown, view)) }))
         @if !entries(&shown.told).is_empty() {
             (parts::details_shown("Take a closing, a cleaning or an instrument set right back", form.was_sent("untold"), untold(reader, shown)))
         }
@@ -62,6 +63,20 @@ fn entries(told: &ToldOfPlant) -> Vec<(Timestamp, u64, String)> {
     all
 }
 
+/// What an entry says that can be taken back.
+pub(super) fn told_words(told: &ToldOfPlant, seq: u64) -> Option<String> {
+    entries(told).into_iter().find(|(_, known, _)| *known == seq).map(|(_, _, words)| words)
+}
+
+/// The button that answers a question before something is taken back.
+pub(super) fn sure(form: &FormState, field: &str) -> Markup {
+    html! {
+        @if form.error(field).is_some_and(|why| why.ends_with(SURE)) {
+            button name="back_sure" value="yes" { "Yes, take it back" }
+        }
+    }
+}
+
 fn untold(reader: &Reader, shown: &Shown) -> Markup {
     let form = &shown.form;
     let chosen = form.typed("untold");
@@ -80,7 +95,7 @@ fn untold(reader: &Reader, shown: &Shown) -> Markup {
             (Field::new("untold_why", "Reason").place("why it is not to count").text().from_form(form))
             (Field::new("untold_by", "Initials").place("who takes it back").text().from_form(form))
         }
-        p.acts { button { "Take it back" } }
+        p.acts { button { "Take it back" } (sure(form, "untold")) }
     })
 }
 
@@ -112,7 +127,8 @@ fn events(shown: &Shown, told: &ToldOfPlant) -> Markup {
         }
         @for one in told.recalibrated.iter().take(6) {
             p { b.nb { (shiptime::dated(&shown.clock, one.at)) } ": " (label(&one.reading)) " set right"
-                @match one.high_by { Some(by) => { "; it read " (format!("{by:+}")) " before, and earlier rounds are brought to it." } None => { "; what it read before is left out." } }
+                @match one.since { Some(since) => { "; wrong since " (shiptime::dated(&shown.clock, since)) } None => { "; wrong in all earlier rounds" } }
+                @match one.high_by { Some(by) => { " by " span.nb { (format!("{by:+}").replace('-', "−")) } ", and the rounds from then on are mended by it." } None => { ", and what it read from then on is left out." } }
             }
         }
     }
@@ -147,10 +163,20 @@ fn close(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup 
             (Field::new("close_seen", "What was seen").one_of(SEEN).from_form(form))
             (Field::new("close_words", "In words").place("as the log would say it").text().from_form(form))
             (Field::new("close_cleaned", "Cleaned with it").place("empty: nothing").one_of(PARTS).from_form(form))
+            (Field::new("close_at", "Ship’s time").place("empty: now").text().from_form(form))
             (Field::new("close_by", "Initials").place("who looked").text().from_form(form))
         }
-        p.acts { button { "Close it with this" } }
+        p.acts { button { "Close it with this" } (stands(form, "close_at", "close_stands")) }
     })
+}
+
+/// The button that answers a question about the time of a cleaning.
+fn stands(form: &FormState, field: &str, name: &str) -> Markup {
+    html! {
+        @if form.error(field).is_some_and(|why| why.ends_with(STANDS)) {
+            button name=(name) value="yes" { "The time stands: write it down" }
+        }
+    }
 }
 
 fn cleaned(reader: &Reader, shown: &Shown) -> Markup {
@@ -165,15 +191,30 @@ fn cleaned(reader: &Reader, shown: &Shown) -> Markup {
         }
         p.acts {
             button { "Write the cleaning down" }
-            @if form.error("cleaned_at").is_some_and(|why| why.ends_with(STANDS)) {
-                button name="cleaned_stands" value="yes" { "The time stands: write it down" }
-            }
+            (stands(form, "cleaned_at", "cleaned_stands"))
         }
     })
 }
 
-fn set_right(reader: &Reader, shown: &Shown) -> Markup {
+fn set_right(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup {
     let form = &shown.form;
+    let came = view.map_or_else(Vec::new, |view| {
+        let instruments = view.causes.iter().filter(|cause| cause.instrument);
+        instruments
+            .filter_map(|cause| {
+                let key = cause.key.trim_start_matches("instrument:");
+                Some(format!("{} {}", label(key), view.day(cause.came?.at)))
+            })
+            .collect()
+    });
+    let since = if came.is_empty() {
+        "empty: all earlier rounds".to_owned()
+    } else {
+        format!(
+            "empty: as the findings have it, {}; of the others all earlier rounds",
+            came.join(", ")
+        )
+    };
     let chosen = form.typed("right");
     reader.form(SET_RIGHT, "findings-right", html! {
         (shown.span())
@@ -186,7 +227,8 @@ fn set_right(reader: &Reader, shown: &Shown) -> Markup {
                 (wrong(form, "right"))
             }
             (Field::new("right_high", "It read too high by").place("under nought: too low; in its own unit, the counter in %; empty: not known").from_form(form))
-            (Field::new("right_at", "Ship’s time").place("empty: now").text().from_form(form))
+            (Field::new("right_since", "Wrong since").place(&since).text().from_form(form))
+            (Field::new("right_at", "Set right").place("empty: now").text().from_form(form))
             (Field::new("right_by", "Initials").place("who set it right").text().from_form(form))
         }
         p.acts { button { "Write it down as set right" } }
@@ -211,9 +253,14 @@ pub(super) fn readings() -> impl Iterator<Item = &'static field::Reading> {
     WEIGHED.iter().filter_map(|key| field::reading(key))
 }
 
+/// What stands before a refusal, or before a question.
+pub(super) fn lead(why: &str) -> &'static str {
+    if why.ends_with(SURE) { "Asked first:" } else { "Not written down:" }
+}
+
 /// What is wrong with a choice.
 pub(super) fn wrong(form: &FormState, name: &str) -> Markup {
     html! { @if let Some(why) = form.error(name) {
-        div.word id={ (name) "-word" } { @for line in why.lines().take(12) { p { span.asks { "Not written down:" } " " (line) } } }
+        div.word id={ (name) "-word" } { @for line in why.lines().take(12) { p { span.asks { (lead(why)) } " " (line) } } }
     } }
 }

@@ -14,7 +14,7 @@ use crate::form::FormState;
 use crate::reader::Reader;
 use crate::shiptime;
 
-use super::closed::wrong;
+use super::closed::{sure, wrong};
 use super::{Shown, TAKE_BACK, capital};
 
 /// Checks in the table and to be taken back.
@@ -97,7 +97,7 @@ fn take_back(reader: &Reader, shown: &Shown, form: &FormState, view: &FindingsVi
             (Field::new("back_why", "Reason").place("why it is not to count").text().from_form(form))
             (Field::new("back_by", "Initials").place("who takes it back").text().from_form(form))
         }
-        p.acts { button { "Take it back" } }
+        p.acts { button { "Take it back" } (sure(form, "back")) }
     })
 }
 
@@ -119,6 +119,7 @@ fn row(ids: &mut Ids, line: &EvidenceLine) -> Markup {
         p.name {
             (row.label)
             @if let Some(band) = row.expected { small { "expected " (row.text(band.middle)) } }
+            @if let Some(as_read) = line.set_right { small { "set right since: the dial showed " (row.text(as_read)) } }
         }
         p.read { @if let Some(read) = row.read { (row.text(read)) small { "\u{2009}" (row.unit) } } @else { "–" } }
         div.strip { @if let Some(picture) = &picture { (PreEscaped(picture)) } }

@@ -85,6 +85,8 @@ struct Shown {
     form: FormState,
     /// What was told of the plant, whatever is found.
     told: ToldOfPlant,
+    /// The findings since the last cleaning, where another span is looked at.
+    cleaned: Option<Lately>,
     /// What was just written down.
     done: Option<&'static str>,
 }
@@ -124,14 +126,18 @@ async fn of(
     let patience = if done.is_some() { PATIENCE_WRITTEN } else { PATIENCE };
     let found = app.work().run(move |_| {
         let lately = desk.findings_lately(since, now, patience)?;
+        let cleaned = match since {
+            Since::Cleaned => None,
+            _ => Some(desk.findings_lately(Since::Cleaned, now, patience)?),
+        };
         let setup = desk.setup();
         let tables = desk.tables_text()?.unwrap_or_else(|| tables_example(&setup));
         let shell_m3 = setup.ship.checks.shell_volume_m3;
         let (stands, told) = (desk.stands(now)?, desk.told_of_plant(now)?);
-        Ok::<_, DeskError>((lately, desk.clock()?, tables, stands, shell_m3, told))
+        Ok::<_, DeskError>((lately, cleaned, desk.clock()?, tables, stands, shell_m3, told))
     });
-    let (lately, clock, tables, stands, shell_m3, told) = found.await??;
-    Ok(Shown { lately, since, clock, now, tables, stands, shell_m3, form, told, done })
+    let (lately, cleaned, clock, tables, stands, shell_m3, told) = found.await??;
+    Ok(Shown { lately, cleaned, since, clock, now, tables, stands, shell_m3, form, told, done })
 }
 
 /// The page; while the first findings are being worked out it comes again by itself.
@@ -190,7 +196,7 @@ fn refused(form: &FormState) -> Markup {
     html! {
         @for (field, why) in form.errors() {
             section.entry { p.then {
-                span.asks { "Not written down:" } " " (why.lines().next().unwrap_or_default())
+                span.asks { (closed::lead(why)) } " " (why.lines().next().unwrap_or_default())
                 " " a href={ "#" (field) } { "To what was typed" }
             } }
         }

@@ -13,6 +13,7 @@ use crate::reader::Reader;
 use crate::shiptime;
 use crate::trouble::Trouble;
 
+use super::closed::told_words;
 use super::{drawn, of, since};
 
 /// What is said after something was written down, by the word in the address.
@@ -21,11 +22,18 @@ pub(super) const DONE: &[(&str, &str)] = &[
     ("closed", "The finding is closed with what was seen; what remains is weighed with it."),
     ("cleaned", "The cleaning is written down: what was cleaned is told by the rounds since."),
     ("set-right", "The instrument is written down as set right."),
-    ("trusted", "The trust in the instrument is kept; every page reckons with it."),
+    (
+        "trusted",
+        "The instrument is trusted less: three times the errors of its kind, on every page.",
+    ),
+    ("trusted-usual", "The instrument is trusted as its kind again, on every page."),
     ("taken-back", "The check is taken back: it stays readable and counts no more."),
     ("untold", "It is taken back: it stays readable with its reason and counts no more."),
     ("kept", "The settings are kept."),
 ];
+
+/// How a question ends that a second button answers.
+pub(super) const SURE: &str = "Press the second button if that is meant.";
 
 /// A field, and what is wrong with it.
 type Wrong = (&'static str, String);
@@ -97,6 +105,40 @@ async fn done(
     Ok(drawn(&reader, &shown))
 }
 
+/// Asks what speaks against a cleaning at a moment, unless it was said that its time stands: of a cleaning by itself and of one with a
+/// closing alike.
+fn cleaning_asked(
+    sent: &Sent<'_>,
+    at: Timestamp,
+    (field, stands): (&'static str, &str),
+) -> Result<(), Wrong> {
+    if !sent.form.typed(stands).is_empty() {
+        return Ok(());
+    }
+    match sent.desk.doubt_of_cleaning(at).map_err(beside(field))? {
+        Some(doubt) => Err((field, doubt)),
+        None => Ok(()),
+    }
+}
+
+/// Asks before something is taken back, once it has its reason.
+fn back_asked(
+    sent: &Sent<'_>,
+    (field, why): (&'static str, &str),
+    what: &str,
+) -> Result<(), Wrong> {
+    let reason = !sent.form.typed(why).trim().is_empty();
+    if reason && sent.form.typed("back_sure").is_empty() {
+        return Err((
+            field,
+            format!(
+                "Take back {what}? It stays readable with its reason and counts no more. {SURE}"
+            ),
+        ));
+    }
+    Ok(())
+}
+
 /// What the desk refuses, beside a field.
 fn beside(field: &'static str) -> impl Fn(DeskError) -> Wrong {
     move |e| (field, e.to_string())
@@ -165,13 +207,21 @@ pub(super) async fn close(
     };
     done((app, reader, form), "close_by", "closed", move |sent| {
         let of = |name: &str| sent.form.typed(name).to_owned();
+        let at = sent.at("close_at")?;
         let closing = Closing {
             cause: of("close"),
             seen: of("close_seen"),
             words: of("close_words"),
             cleaned: of("close_cleaned"),
             chance,
+            at: Some(at),
         };
+        if let Some(why) = closing.wants_words() {
+            return Err(("close_words", why.to_owned()));
+        }
+        if !closing.cleaned.is_empty() {
+            cleaning_asked(sent, at, ("close_at", "close_stands"))?;
+        }
         let written = sent.desk.close_finding(&closing, sent.by, sent.now);
         written.map(drop).map_err(beside("close"))
     })
@@ -187,12 +237,7 @@ pub(super) async fn cleaned(
     done((app, reader, form), "cleaned_by", "cleaned", |sent| {
         let at = sent.at("cleaned_at")?;
         let of = (sent.form.typed("cleaned_what"), sent.form.typed("cleaned_words"));
-        if sent.form.typed("cleaned_stands").is_empty() {
-            let doubt = sent.desk.doubt_of_cleaning(at).map_err(beside("cleaned_at"))?;
-            if let Some(doubt) = doubt {
-                return Err(("cleaned_at", doubt));
-            }
-        }
+        cleaning_asked(sent, at, ("cleaned_at", "cleaned_stands"))?;
         let written = sent.desk.write_cleaned(of, at, sent.by, sent.now);
         written.map(drop).map_err(beside("cleaned_what"))
     })
@@ -209,7 +254,17 @@ pub(super) async fn set_right(
         let at = sent.at("right_at")?;
         let high_by = sent.number("right_high")?;
         let reading = sent.form.typed("right");
-        let written = sent.desk.write_recalibrated((reading, high_by), at, sent.by, sent.now);
+        let since = match sent.form.typed("right_since").trim() {
+            // As the findings have it; as far back as rounds go where they do not say.
+            "" => sent
+                .desk
+                .believed_since(reading, sent.now)
+                .map_err(beside("right_since"))?
+                .filter(|since| *since < at),
+            _ => Some(sent.at("right_since")?),
+        };
+        let written =
+            sent.desk.write_recalibrated((reading, high_by, since), at, sent.by, sent.now);
         written.map(drop).map_err(beside("right"))
     })
     .await
@@ -221,7 +276,8 @@ pub(super) async fn trust(
     reader: Reader,
     form: FormState,
 ) -> Result<Response, Trouble> {
-    done((app, reader, form), "trust_by", "trusted", |sent| {
+    let word = if form.typed("how") == "usual" { "trusted-usual" } else { "trusted" };
+    done((app, reader, form), "trust_by", word, |sent| {
         let reading = sent.form.typed("trust");
         let kept = if sent.form.typed("how") == "usual" {
             sent.desk.trust_as_usual(reading, sent.by, sent.now)
@@ -241,8 +297,10 @@ pub(super) async fn take_back(
 ) -> Result<Response, Trouble> {
     done((app, reader, form), "back_by", "taken-back", |sent| {
         let text = sent.form.typed("back");
-        let seq = text.parse().map_err(|_| ("back", format!("“{text}” is no entry's number")))?;
+        let seq: u64 =
+            text.parse().map_err(|_| ("back", format!("“{text}” is no entry's number")))?;
         let reason = sent.form.typed("back_why");
+        back_asked(sent, ("back", "back_why"), &format!("the check of entry {seq}"))?;
         sent.desk.withdraw_check(seq, reason, sent.by, sent.now).map_err(beside("back"))
     })
     .await
@@ -256,8 +314,13 @@ pub(super) async fn untold(
 ) -> Result<Response, Trouble> {
     done((app, reader, form), "untold_by", "untold", |sent| {
         let text = sent.form.typed("untold");
-        let seq = text.parse().map_err(|_| ("untold", format!("“{text}” is no entry's number")))?;
+        let seq: u64 =
+            text.parse().map_err(|_| ("untold", format!("“{text}” is no entry's number")))?;
         let reason = sent.form.typed("untold_why");
+        let told = sent.desk.told_of_plant(sent.now).map_err(beside("untold"))?;
+        if let Some(what) = told_words(&told, seq) {
+            back_asked(sent, ("untold", "untold_why"), &format!("“{what}”"))?;
+        }
         sent.desk.withdraw_told(seq, reason, sent.by, sent.now).map_err(beside("untold"))
     })
     .await
