@@ -129,11 +129,14 @@ impl fmt::Display for FindingsError {
                 )
             }
             FindingsError::Columns { line, got, wanted } => {
-                write!(f, "line {line}: {got} columns, wanted {wanted}")
+                write!(
+                    f,
+                    "line {line}: {got} columns, wanted {wanted}; put a figure with a decimal comma in quotes, or part the columns by semicolons"
+                )
             }
             FindingsError::Time { line, got } => write!(
                 f,
-                "line {line}, time: \"{got}\" is not a moment with its offset; write 2025-11-16T04:20:00Z or 2025-11-16T12:20:00+08:00"
+                "line {line}, time: \"{got}\" is not a moment with its offset; write 2025-11-16T04:20:00Z or 2025-11-16T12:20:00+08:00; of readings 16.11.2025 04:20 is taken by UTC, the day first"
             ),
             FindingsError::UnknownName { line, got, nearest } => {
                 write!(f, "line {line}: {got}: no such reading")?;
@@ -145,7 +148,7 @@ impl fmt::Display for FindingsError {
             }
             FindingsError::NotANumber { line, name, got } => write!(
                 f,
-                "line {line}, {name}: \"{got}\" is not a number; leave the row out where nothing was read"
+                "line {line}, {name}: \"{got}\" is not a number; write 83.5, and leave the row out where nothing was read"
             ),
             FindingsError::OutOfRange { line, name, value, low, high } => write!(
                 f,

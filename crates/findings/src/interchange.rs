@@ -1,6 +1,8 @@
 //! Readings and settings from comma-separated text: one reading a row, one change of settings a row.
 
 use jiff::Timestamp;
+use jiff::tz::Offset;
+use quantity::{DayOrder, read_moment};
 
 use crate::error::FindingsError;
 use crate::instrument::{self, Instrument};
@@ -55,8 +57,63 @@ fn place(name: &str, table: &[instrument::Line]) -> Option<(Place, (f64, f64))> 
     })
 }
 
-fn moment(line: u64, text: &str) -> Result<Timestamp, FindingsError> {
-    text.trim().parse().map_err(|_| FindingsError::Time { line, got: shortened(text) })
+/// How figures and times that allow of more than one reading were taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+struct Taken {
+    day_first: bool,
+    utc: bool,
+    comma: bool,
+}
+
+impl Taken {
+    fn notes(self) -> Vec<String> {
+        [
+            (self.day_first, "Dates were read with the day before the month."),
+            (self.utc, "Times without an offset were taken as UTC."),
+            (self.comma, "A comma in a figure was taken as its decimal point."),
+        ]
+        .into_iter()
+        .filter(|(was, _)| *was)
+        .map(|(_, says)| says.to_owned())
+        .collect()
+    }
+}
+
+/// A moment with its offset, or as officers write it where nothing in it can change places: 16.11.2025 04:20, by UTC.
+fn moment(line: u64, text: &str, taken: &mut Taken) -> Result<Timestamp, FindingsError> {
+    let wrong = || FindingsError::Time { line, got: shortened(text) };
+    if let Ok(at) = text.trim().parse() {
+        return Ok(at);
+    }
+    let written = read_moment(text).ok_or_else(wrong)?;
+    let (date, time) = (written.date, written.time.ok_or_else(wrong)?);
+    if date.is_open() && !date.is_pointed() {
+        return Err(wrong());
+    }
+    let day = date.by(DayOrder::DayFirst).ok_or_else(wrong)?;
+    taken.day_first |= date.is_pointed();
+    taken.utc |= written.offset.is_none();
+    let offset = written.offset.unwrap_or(Offset::UTC);
+    offset.to_timestamp(day.to_datetime(time)).map_err(|_| wrong())
+}
+
+/// A figure with a decimal point, or a comma where it can be nothing else: never in 1,234, unless semicolons part the columns.
+fn number(cell: &str, semicolons: bool, taken: &mut Taken) -> Option<f64> {
+    let finite = |text: &str| text.parse::<f64>().ok().filter(|x| x.is_finite());
+    let Some((whole, part)) = cell.split_once(',') else { return finite(cell) };
+    let thousands = part.len() == 3 && !semicolons && whole.trim_start_matches(['-', '+']) != "0";
+    if thousands || cell.contains('.') || part.contains(',') {
+        return None;
+    }
+    let figure = finite(&format!("{whole}.{part}"))?;
+    taken.comma = true;
+    Some(figure)
+}
+
+/// Whether semicolons part the columns of a table.
+fn by_semicolons(text: &str) -> bool {
+    let heading = text.lines().find(|l| !l.trim().is_empty() && !l.starts_with('#'));
+    heading.is_some_and(|l| l.contains(';') && !l.contains(','))
 }
 
 /// A cell as it is quoted in a message.
@@ -74,6 +131,7 @@ fn rows(text: &str) -> csv::Reader<&[u8]> {
         .flexible(true)
         .trim(csv::Trim::All)
         .comment(Some(b'#'))
+        .delimiter(if by_semicolons(text) { b';' } else { b',' })
         .from_reader(text.as_bytes())
 }
 
@@ -82,15 +140,36 @@ fn not_a_table(e: &csv::Error) -> FindingsError {
     FindingsError::NotATable { line, message: e.to_string() }
 }
 
-/// Reads `time,name,value` rows into sets, one a moment, in the order of time.
-///
-/// Times are RFC 3339 with their offset, so that a clock that was changed does not matter. An empty value is a reading not taken.
+/// Readings of a file, and how what allows of more than one reading was taken.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Read {
+    /// One a moment, in the order of time.
+    pub sets: Vec<ReadingSet>,
+    /// In sentences: decimal commas, days before months, times without an offset.
+    pub notes: Vec<String>,
+}
+
+/// The sets of [`read`].
 ///
 /// # Errors
 /// The first row that cannot be taken, with its line.
 pub fn readings(text: &str) -> Result<Vec<ReadingSet>, FindingsError> {
+    read(text).map(|read| read.sets)
+}
+
+/// Reads `time,name,value` rows into sets, one a moment, in the order of time.
+///
+/// Times are RFC 3339 with their offset, so that a clock that was changed does not matter; 16.11.2025 04:20 is taken with the day first and
+/// by UTC, and said to be. Columns may be parted by semicolons and figures have a decimal comma, where that is no comma between columns or
+/// thousands. An empty value is a reading not taken.
+///
+/// # Errors
+/// The first row that cannot be taken, with its line.
+pub fn read(text: &str) -> Result<Read, FindingsError> {
     let table = instrument::usual();
-    let mut reader = rows(text.strip_prefix('\u{feff}').unwrap_or(text));
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let (semicolons, mut taken) = (by_semicolons(text), Taken::default());
+    let mut reader = rows(text);
     let heading = reader.headers().map_err(|e| not_a_table(&e))?;
     if heading.iter().collect::<Vec<_>>().join(",") != HEADING {
         let got = shortened(&heading.iter().collect::<Vec<_>>().join(","));
@@ -110,7 +189,7 @@ pub fn readings(text: &str) -> Result<Vec<ReadingSet>, FindingsError> {
         else {
             return Err(FindingsError::Columns { line, got: row.len(), wanted: 3 });
         };
-        let time = moment(line, time)?;
+        let time = moment(line, time, &mut taken)?;
         let Some((place, range)) = place(name, &table) else {
             let nearest = nearest(name, names());
             return Err(FindingsError::UnknownName { line, got: shortened(name), nearest });
@@ -118,7 +197,7 @@ pub fn readings(text: &str) -> Result<Vec<ReadingSet>, FindingsError> {
         if value.is_empty() {
             continue;
         }
-        let figure = value.parse::<f64>().ok().filter(|x| x.is_finite()).ok_or_else(|| {
+        let figure = number(value, semicolons, &mut taken).ok_or_else(|| {
             FindingsError::NotANumber { line, name: name.to_owned(), got: shortened(value) }
         })?;
         let (low, high) = range;
@@ -149,7 +228,7 @@ pub fn readings(text: &str) -> Result<Vec<ReadingSet>, FindingsError> {
         }
     }
     sets.sort_by_key(|s| s.time);
-    Ok(sets)
+    Ok(Read { sets, notes: taken.notes() })
 }
 
 /// A change of what the valves mean, from a moment on.
@@ -166,7 +245,9 @@ pub struct Setting {
 /// # Errors
 /// The first row that cannot be taken, with its line.
 pub fn settings(text: &str, rated: SetFlows) -> Result<Vec<Setting>, FindingsError> {
-    let mut reader = rows(text.strip_prefix('\u{feff}').unwrap_or(text));
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let (semicolons, mut taken) = (by_semicolons(text), Taken::default());
+    let mut reader = rows(text);
     let heading = reader.headers().map_err(|e| not_a_table(&e))?.clone();
     if heading.get(0) != Some("time") {
         return Err(FindingsError::Heading {
@@ -191,14 +272,20 @@ pub fn settings(text: &str, rated: SetFlows) -> Result<Vec<Setting>, FindingsErr
         if row.len() != heading.len() {
             return Err(FindingsError::Columns { line, got: row.len(), wanted: heading.len() });
         }
-        let time = moment(line, row.get(0).unwrap_or_default())?;
+        let time = row.get(0).unwrap_or_default();
+        let got = shortened(time);
+        let time = moment(line, time, &mut taken)?;
+        if taken.utc {
+            // Nothing would say how it was taken.
+            return Err(FindingsError::Time { line, got });
+        }
         let mut flows = [None; 3];
         for (place, cell) in columns.iter().zip(row.iter().skip(1)) {
             if cell.is_empty() {
                 continue;
             }
             let name = SET_COLUMNS[*place].to_owned();
-            let value = cell.parse::<f64>().ok().filter(|x| x.is_finite()).ok_or_else(|| {
+            let value = number(cell, semicolons, &mut taken).ok_or_else(|| {
                 FindingsError::NotANumber { line, name: name.clone(), got: shortened(cell) }
             })?;
             if !(0.01..=MOST_FLOW_KG_S).contains(&value) {
@@ -282,6 +369,28 @@ mod tests {
         }
         let message = readings("when,what,how much\n").unwrap_err().to_string();
         assert!(message.contains("wanted time,name,value"), "{message}");
+    }
+
+    /// Semicolons with decimal commas, a quoted decimal comma, days before months: taken where they can be nothing else, and said.
+    #[test]
+    fn ident_what_a_spreadsheet_writes_is_taken_where_it_can_be_nothing_else() {
+        let semicolons =
+            "time;name;value\n16.11.2025 04:20;jacket_in_c;83,5\n16.11.2025 04:20;sea_temp_c;29\n";
+        let quoted = "time,name,value\n2025-11-16T04:20:00Z,jacket_in_c,\"83,5\"\n2025-11-16T04:20:00Z,sea_temp_c,29\n";
+        let (a, b) = (read(semicolons).unwrap(), read(quoted).unwrap());
+        assert_eq!(a.sets, b.sets);
+        assert_eq!(a.sets[0].get(Instrument::JacketIn), Some(83.5));
+        assert_eq!(a.notes.len(), 3, "{:?}", a.notes);
+        assert_eq!(b.notes, ["A comma in a figure was taken as its decimal point."]);
+        for (row, said) in [
+            ("3/4/2025 04:20,jacket_in_c,84", "line 2, time: \"3/4/2025 04:20\""),
+            ("16.11.2025,jacket_in_c,84", "line 2, time: \"16.11.2025\""),
+            ("2025-11-16T04:20:00Z,jacket_in_c,\"1,234\"", "\"1,234\" is not a number"),
+            ("2025-11-16T04:20:00Z,jacket_in_c,83,5", "line 2: 4 columns, wanted 3"),
+        ] {
+            let message = readings(&format!("time,name,value\n{row}\n")).unwrap_err().to_string();
+            assert!(message.contains(said), "{message}");
+        }
     }
 
     #[test]

@@ -31,6 +31,12 @@ fn second(instrument: Instrument) -> Option<Instrument> {
 }
 
 impl Finding {
+    /// How many sets the last figures of the evidence are an average of: a long history is drawn together.
+    #[must_use]
+    pub fn averaged(&self) -> usize {
+        self.problem.moments.last().map_or(1, |m| m.of.round() as usize).max(1)
+    }
+
     /// How many readings stand against how many unknowns, where few sets were read: as many figures, and what may be wrong with the plant
     /// and with each instrument. None for a history.
     #[must_use]

@@ -22,7 +22,7 @@ const LEAST_SHOWN: usize = 3;
 
 const ABOUT: &str = "\
 Explains readings of one plant: which cause, how surely, what it costs, what to read next. READINGS is CSV as `log export` writes it (marks, counter and
-checks as on the pages; SHEET is then best the ship's file), or with the heading time,name,value: one reading a row, times as in 2025-11-16T04:20:00Z, the unit at the end of the name, a row left out where
+checks as on the pages; SHEET is then best the ship's file), or with the heading time,name,value: one reading a row, times as in 2025-11-16T04:20:00Z or, by UTC, 16.11.2025 04:20, columns parted by commas or semicolons, the unit at the end of the name, a row left out where
 nothing was read. One moment is a single set; more make a history. SETTINGS is CSV with time and any of
 jacket_flow_set_kg_s, condenser_flow_set_kg_s, feed_flow_set_kg_s: what by-pass position and valve marks mean, each row from
 its time on; the sheet's rated flows where nothing is said.
@@ -81,7 +81,8 @@ pub fn run(matches: &ArgMatches) -> Done {
     let (mut sets, notes) = if export {
         sets_of_export(&explain_sheet::setup(plant)?, &text).map_err(wrong)?
     } else {
-        (interchange::readings(&text).map_err(|e| wrong(e.to_string()))?, Vec::new())
+        let read = interchange::read(&text).map_err(|e| wrong(e.to_string()))?;
+        (read.sets, read.notes)
     };
     if let Some(settings) = path("settings") {
         let text = explain_sheet::text(settings, MOST_BYTES)?;
@@ -106,12 +107,12 @@ pub fn run(matches: &ArgMatches) -> Done {
     output::print(&as_text(&sentence.join(" "), flows, &finding))
 }
 
-/// What was weighed with, and where the costs' own clean plant differs from the one that is expected.
+/// What was weighed with, and why costs need not add up to what is short.
 fn reckoned(flows: &str, finding: &Finding) -> String {
-    let clean = finding.loss.as_ref().map_or_else(String::new, |loss| {
+    let lost = finding.loss.as_ref().map(findings::Loss::lost_t_day).filter(|lost| *lost >= 0.05);
+    let clean = lost.map_or_else(String::new, |lost| {
         format!(
-            " The costs are reckoned from {:.1} t/day clean to {:.1} made: instruments' likely errors are allowed for there, and not in what is expected.",
-            loss.clean_t_day, loss.made_t_day
+            " Costs add up to {lost:.1} t/day: instruments' likely errors are allowed for there, and not in what is short."
         )
     });
     format!(
@@ -163,7 +164,7 @@ pub(super) fn as_json(finding: &Finding) -> Json {
                 "check": c.instrument.key(),
                 "bits": digits(c.bits),
                 "minutes": c.minutes,
-                "worth_it": c.bits >= findings::WORTH_BITS,
+                "worth_it": finding.worth(c),
             })
         })
         .collect();
@@ -207,6 +208,7 @@ pub(super) fn as_json(finding: &Finding) -> Json {
         "evidence": evidence,
         "growth": growth,
         "notes": finding.odd.iter().chain(&finding.notes).collect::<Vec<_>>(),
+        "read_again": finding.held(),
         "clean_t_day": finding.loss.as_ref().map(|l| digits(l.clean_t_day)),
         "made_t_day": finding.loss.as_ref().map(|l| digits(l.made_t_day)),
         "expected_t_day": finding.loss.as_ref().and_then(|l| l.expected_t_day).map(digits),
@@ -232,7 +234,10 @@ pub(super) fn as_text(sentence: &str, flows: &str, finding: &Finding) -> String 
         })
         .collect();
     if !rows.is_empty() {
-        text += "\nThe last readings\n";
+        text += &match finding.averaged() {
+            1 => "\nThe last readings\n".to_owned(),
+            rounds => format!("\nAverages of the last {rounds} rounds, drawn together\n"),
+        };
         let head = ["", "read", "healthy", "explained as", "off"].map(str::to_owned).to_vec();
         text += &output::columns(&std::iter::once(head).chain(rows).collect::<Vec<_>>());
     }
@@ -241,6 +246,9 @@ pub(super) fn as_text(sentence: &str, flows: &str, finding: &Finding) -> String 
 
 /// The causes as a table.
 pub(super) fn causes(finding: &Finding) -> String {
+    if let Some(what) = finding.held() {
+        return format!("  not to be relied on until read again: {what}\n");
+    }
     output::columns(&cause_rows(finding))
 }
 
@@ -250,7 +258,7 @@ pub(super) fn next(finding: &Finding) -> String {
     let worth: Vec<Vec<String>> = finding
         .checks
         .iter()
-        .filter(|c| c.bits >= findings::WORTH_BITS)
+        .filter(|c| finding.worth(c))
         .take(4)
         .map(|c| {
             vec![
@@ -279,18 +287,16 @@ fn cause_rows(finding: &Finding) -> Vec<Vec<String>> {
     let row = |j: &Judged| {
         let cost = finding.loss.as_ref().and_then(|l| l.of(j.cause));
         let t_day = |x: Option<f64>| {
-            x.map_or_else(String::new, |x| {
-                // Nought has no sign.
-                let tenths = (10.0 * x).round() / 10.0 + 0.0;
-                format!("{tenths:.1} t/day")
-            })
+            // A cost under nought is one that does not show.
+            let shown = x.filter(|x| *x >= 0.05).map(|x| format!("{x:.1} t/day"));
+            shown.unwrap_or_else(|| if x.is_some() { "–".into() } else { String::new() })
         };
         let mut row = vec![
             j.cause.words(),
             percent(j.p_over_limit),
             sizes.told(j.cause, j.value),
             format!("{} to {}", sizes.brief(j.cause, j.low), sizes.brief(j.cause, j.high)),
-            sizes.brief(j.cause, j.limit),
+            sizes.limit(j.cause, j.limit),
             t_day(cost.map(|c| c.loss_t_day)),
             t_day(cost.map(|c| c.cure_t_day)),
         ];

@@ -66,10 +66,15 @@ pub fn run(matches: &ArgMatches) -> Done {
     if matches.get_flag("json") {
         return output::print(&format!("{:#}\n", json_of(&view)));
     }
-    output::print(&text(&view, &stands))
+    // A deposit is told by all rounds since the cleaning, whatever span is asked about.
+    let whole = match since {
+        Since::Cleaned => view.clone(),
+        _ => desk.findings(Since::Cleaned, now).unwrap_or_else(|_| view.clone()),
+    };
+    output::print(&text(&view, &whole, &stands))
 }
 
-fn text(view: &FindingsView, stands: &[Stand]) -> String {
+fn text(view: &FindingsView, whole: &FindingsView, stands: &[Stand]) -> String {
     let mut text = format!(
         "{} rounds from {} to {} by the ship's clock, {}.\n\n{}\n\n",
         view.rounds,
@@ -83,15 +88,18 @@ fn text(view: &FindingsView, stands: &[Stand]) -> String {
     text += &causes(finding);
     text += &evidence(view);
     text += &next(finding);
-    for growth in &view.growth {
+    if !whole.growth.is_empty() && whole.from != view.from {
+        text += &format!("\nDeposits, by the rounds {}", whole.since_words);
+    }
+    for growth in &whole.growth {
         text += &format!("\n{}. {}\n", capital(&growth.words), growth.says());
-        match growth.crossed[0] {
-            Some(at) if at <= view.until => text += "  past its limit already\n",
-            Some(at) => text += &format!("  passes its limit about {}\n", view.day(at)),
+        match growth.crossed[0].filter(|_| growth.grows()) {
+            Some(at) if at <= whole.until => text += "  past its limit already\n",
+            Some(at) => text += &format!("  passes its limit about {}\n", whole.day(at)),
             None => {}
         }
         if let Some(clean) = growth.cleaning.as_ref().filter(|_| growth.tells_a_day()) {
-            text += &cleaning(view, growth, clean, stands);
+            text += &cleaning(whole, clean, stands);
         }
     }
     for line in &view.tables.learned {
@@ -148,38 +156,33 @@ fn evidence(view: &FindingsView) -> String {
     text
 }
 
-fn cleaning(
-    view: &FindingsView,
-    growth: &GrowthLine,
-    clean: &CleaningLine,
-    stands: &[Stand],
-) -> String {
+fn cleaning(view: &FindingsView, clean: &CleaningLine, stands: &[Stand]) -> String {
     let when = if clean.due {
         "the day that costs least has passed: clean when the plant is off anyway".to_owned()
-    } else if growth.rate.low > 0.0 {
-        format!(
-            "costs least to clean about {} ({} to {} cost at most a twentieth more)",
-            view.day(clean.best),
-            view.day(clean.within.0),
-            view.day(clean.within.1)
-        )
     } else {
         format!(
-            "if it grows as its middle has it, it costs least to clean about {}",
-            view.day(clean.best)
+            "costs least to clean about {}, {} a day ({} to {} cost at most a twentieth more)",
+            view.day(clean.best),
+            clean.money(clean.cost_day),
+            view.day(clean.within.0),
+            view.day(clean.within.1)
         )
     };
     let stands = clean.where_to(view, stands);
     let stands = if stands.is_empty() { stands } else { format!("\n  {stands}") };
     format!(
-        "  {when}{stands}\n  reckoned with {:.0} {} a cleaning{}, {:.1} a tonne not made, {:.0} h standing, running {:.0} % of the time; it costs {:.2} t/day now\n",
+        "  {when}{stands}\n  reckoned with {:.0} {} a cleaning{}, {:.1} a tonne not made, {:.0} h standing, running {:.0} % of the time; {}\n",
         clean.cleaning,
         clean.currency,
         if clean.usual_price { " (the usual price: set hers on the page Ship)" } else { "" },
         clean.water_t,
         clean.standing_h,
         100.0 * clean.running,
-        clean.loss_t_day
+        if clean.loss_t_day >= 0.05 {
+            format!("it costs {:.1} t/day of water now while she runs", clean.loss_t_day)
+        } else {
+            "no loss that shows now".to_owned()
+        }
     )
 }
 

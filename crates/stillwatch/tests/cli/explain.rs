@@ -51,6 +51,18 @@ fn ident_scale_is_named_whatever_the_sheet_is_written_in() {
         assert!(answer["next_checks"][0]["bits"].is_number());
         assert_eq!(answer["families"].as_array().unwrap().len(), 3);
     }
+    // What a spreadsheet writes is taken, and how is said.
+    let rows = READINGS
+        .replace(',', ";")
+        .replace('.', ",")
+        .replace("2025-11-16T04:20:00Z", "16.11.2025 04:20");
+    let output = explain(folder.path(), "rated_product_t_day = 24\n", &rows, &[]);
+    let said = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    for says in ["day before the month", "taken as UTC", "decimal point", "scale on the evaporator"]
+    {
+        assert!(said.contains(says), "{says}: {said}");
+    }
     let output = explain(folder.path(), "rated_product_t_day = 24\n", READINGS, &[]);
     assert!(text(&output.stdout).contains("scale on the evaporator"), "{}", text(&output.stdout));
 }
@@ -70,7 +82,8 @@ fn ident_mistakes_in_the_files_are_told_by_line_and_name() {
             "line 10: vapor_temp_c: no such reading; did you mean vapour_temp_c?",
         ),
         (sheet, wrong("brine_temp_c,444"), "line 10, brine_temp_c = 444: outside"),
-        (sheet, "time;name;value\n".to_owned(), "wanted time,name,value"),
+        (sheet, "time|name|value\n".to_owned(), "wanted time,name,value"),
+        (sheet, wrong("brine_temp_c,44,4"), "line 10: 4 columns, wanted 3; put a figure"),
         (sheet, "time,name,value\n".to_owned(), "no readings"),
     ] {
         let output = explain(folder.path(), sheet, &readings, &[]);
@@ -195,7 +208,12 @@ fn ident_the_programs_own_export_is_explained() {
     let apart = file.as_f64().unwrap() / page.as_f64().unwrap() - 1.0;
     assert!(apart.abs() < 0.01, "{file} against {page}");
     let plain = text(&run(&args, b"").stdout).to_owned();
-    for says in ["by-pass and throttle", "The costs are reckoned from", "scale on the evaporator"] {
+    for says in [
+        "by-pass and throttle",
+        "Costs add up to",
+        "Averages of the last",
+        "scale on the evaporator",
+    ] {
         assert!(plain.contains(says), "{says}: {plain}");
     }
     let wrong = run(&["explain", "--ship", ship, "--since", "soon"], b"");
