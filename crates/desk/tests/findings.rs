@@ -461,6 +461,25 @@ fn ident_no_page_waits_for_a_finding_and_a_new_reading_makes_it_anew() {
     assert!(matches!(anew, Lately::Before(_) | Lately::Found(_)), "the last ones stand meanwhile");
 }
 
+/// One round on a ship of her own: fewer readings than unknowns, what to read next, and nothing is called in order.
+#[test]
+fn ident_one_round_says_that_it_is_fewer_than_the_unknowns() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = Desk::open(folder.path(), now()).expect("opened");
+    let figures = [
+        ("jacket_in_c", 84.0),
+        ("jacket_out_c", 74.0),
+        ("sea_temp_c", 31.0),
+        ("vapour_temp_c", 45.5),
+    ];
+    let at = short_round(&desk, &figures.map(|(key, c)| (key, "degC", c, c + 273.15)));
+    let view = desk.findings(Since::Cleaned, at).expect("findings");
+    let says = view.sentence();
+    assert!(says.contains("4 readings against 15 unknowns"), "{says}");
+    assert!(says.contains("fewer readings than unknowns"), "{says}");
+    assert!(says.contains("Next to read: ") && !says.contains("Nothing is past"), "{says}");
+}
+
 #[test]
 fn ident_an_empty_record_says_what_to_read() {
     let folder = tempfile::tempdir().expect("folder");
@@ -529,6 +548,10 @@ fn ident_swapped_thermometers_of_a_round_blame_no_plant() {
         assert!(says.contains("swapped"), "{says}");
         assert!(!says.contains("short"), "{says}");
         assert!(view.causes.iter().all(|cause| cause.chance < 0.3), "{says}");
+        // No leader, no cost and no day from it, and what to read again is said.
+        assert!(view.leader.is_none() && view.lost_t_day.is_none() && view.growth.is_empty());
+        assert!(view.held.is_some() && says.contains("Read again: "), "{says}");
+        assert!(says.contains("no cause is to be relied on"), "{says}");
     }
 }
 

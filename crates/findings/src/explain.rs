@@ -110,6 +110,7 @@ pub(crate) fn judged(
 impl Finding {
     fn complete(mut self) -> Self {
         self.checks = checks(&self.problem, &self.mixture);
+        self.order_checks();
         if self.held().is_none() {
             self.loss = loss(&self.problem, &self.mixture);
             self.growth = growth(&self.problem, &self.mixture, self.until);

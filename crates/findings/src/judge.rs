@@ -11,7 +11,7 @@ use crate::problem::{KNOTS, Problem};
 use crate::search::{Mixture, Part};
 
 /// A deposit that grew by this part of its limit came within the record (our estimate).
-const CAME: f64 = 0.25;
+const CAME: f64 = 0.5;
 
 /// What is said of one cause.
 #[derive(Debug, Clone, PartialEq)]
@@ -124,15 +124,13 @@ pub(crate) fn judge(problem: &Problem, mixture: &Mixture, contradicting: f64) ->
         };
         mixture.parts.iter().filter(|p| blamed(&p.fit)).map(|p| p.weight).sum()
     };
-    // A deposit blamed as standing that grew by its drift came within the record as well.
+    // A deposit that grew by its drift came within the record as well as one that is blamed for coming.
     let grew = |line: &Line| -> f64 {
         let Some(first) = problem.layout.drift(line.unknown) else { return 0.0 };
         let drifts: Vec<(usize, f64)> = (first..first + KNOTS - 1).map(|i| (i, 1.0)).collect();
-        let stood = |fit: &Fit| {
-            fit.hypothesis
-                .blames
-                .iter()
-                .any(|b| b.suspect.cause == line.cause && !b.shape.changed())
+        let blamed = |fit: &Fit| {
+            let mut blames = fit.hypothesis.blames.iter();
+            blames.any(|b| b.suspect.cause == line.cause && b.shape.changed())
         };
         let of = |part: &Part| {
             let (mean, sd) = part.fit.sum(&drifts);
@@ -141,7 +139,7 @@ pub(crate) fn judge(problem: &Problem, mixture: &Mixture, contradicting: f64) ->
             let far = CAME * line.limit / line.transform.slope(now);
             part.weight * under((mean - far) / sd)
         };
-        mixture.parts.iter().filter(|p| stood(&p.fit)).map(of).sum()
+        mixture.parts.iter().filter(|p| !blamed(&p.fit)).map(of).sum()
     };
     let over = |parts: &Parts, limit: f64, above: bool| -> f64 {
         let side = if above { 1.0 } else { -1.0 };

@@ -114,7 +114,7 @@ impl Finding {
             notes: self.notes.clone(),
             contradiction: self.contradiction(),
             short: self.short(),
-            leading: self.leading(),
+            leading: self.leading_of_few(),
             changed: self.changed(day),
             dates: self.dates(day),
             next: self.splitting().unwrap_or_default(),
@@ -187,6 +187,17 @@ impl Finding {
             "These readings contradict each other: no cause known here, and no two, explain them ({}).{named} Read them again before anything is opened: until then no cause is to be relied on.",
             percent(self.mixture.unexplained)
         )
+    }
+
+    /// The leading cause; of few readings that settle little, how few they are.
+    fn leading_of_few(&self) -> String {
+        let leading = self.leading();
+        let lead = self.causes.first().map_or(0.0, |j| j.p_over_limit);
+        let few = self.fewer_told();
+        if few.is_empty() || !(NOTHING..PROBABLY).contains(&lead) {
+            return leading;
+        }
+        format!("{leading} {few}")
     }
 
     fn leading(&self) -> String {

@@ -101,6 +101,16 @@ impl Finding {
         beside.or(worth).or_else(usual).or_else(|| self.fewer().and_then(|_| self.checks.first()))
     }
 
+    /// The checks, the most telling a minute first, behind it those beside instruments that may be wrong.
+    pub(crate) fn order_checks(&mut self) {
+        let mut checks = std::mem::take(&mut self.checks);
+        let beside: Vec<bool> = checks.iter().map(|check| self.is_second(check)).collect();
+        let mut places: Vec<usize> = (0..checks.len()).collect();
+        places.sort_by_key(|i| (*i > 0, !beside[*i]));
+        checks = places.into_iter().map(|i| checks[i]).collect();
+        self.checks = checks;
+    }
+
     /// What to read next of few readings: what the round left out, else the check that tells most a minute.
     pub(crate) fn read_next(&self) -> String {
         let missing: Vec<&str> = self.not_read().into_iter().map(Instrument::words).collect();

@@ -110,6 +110,8 @@ pub struct CheckLine {
 
 /// From this chance on a deposit is said to grow.
 const GROWS: f64 = 0.80;
+/// Unless it surely grows, growth shows from this much of its heat transfer in thirty days on, per cent (our estimate).
+const SHOWS: f64 = 2.0;
 
 /// How a deposit grows.
 #[derive(Debug, Clone, PartialEq)]
@@ -140,7 +142,7 @@ impl GrowthLine {
     /// Whether it grows, as far as these rounds tell: very probably.
     #[must_use]
     pub fn grows(&self) -> bool {
-        self.p_grows >= GROWS
+        self.p_grows >= GROWS && (self.rate.low > 0.0 || self.percent_month.middle >= SHOWS)
     }
 
     /// How fast it grows, as a sentence: what it takes of the heat transfer and of the output in a month, its unit second.
@@ -391,7 +393,9 @@ mod tests {
         );
         let stands = line(band(0.1, 0.4), band(0.0, 1.0));
         assert!(!stands.grows() && !stands.tells_a_day());
-        let says = GrowthLine { p_grows: 0.85, ..stands.clone() }.says();
+        let slow = GrowthLine { p_grows: 0.85, ..stands.clone() };
+        assert!(!slow.grows(), "{}", slow.says());
+        let says = GrowthLine { p_grows: 0.85, percent_month: band(3.0, 4.0), ..stands }.says();
         assert!(says.starts_with("Very probably it grows: in thirty days"), "{says}");
         assert!(stands.says().starts_with("No growth that shows"), "{}", stands.says());
         assert!(stands.says().contains("no more than 1 %") && !stands.says().contains('-'));

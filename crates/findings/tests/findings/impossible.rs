@@ -83,6 +83,8 @@ fn ident_a_doubted_meter_is_dipped_after() {
     assert!(meter.p_over_limit > 0.05, "{said}");
     let dip = finding.checks.iter().find(|check| check.instrument == Instrument::ProductDip);
     assert!(dip.is_some_and(|check| finding.worth(check)), "{said}");
+    let first = finding.checks.iter().take(3).any(|c| c.instrument == Instrument::ProductDip);
+    assert!(first, "{:?}", finding.checks);
     assert_eq!(meter.cause.told_limit(meter.limit), "±10 %");
 }
 

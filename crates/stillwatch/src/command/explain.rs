@@ -240,6 +240,7 @@ pub(super) fn as_text(sentence: &str, flows: &str, finding: &Finding) -> String 
         };
         let head = ["", "read", "healthy", "explained as", "off"].map(str::to_owned).to_vec();
         text += &output::columns(&std::iter::once(head).chain(rows).collect::<Vec<_>>());
+        text += "Healthy has the little deposit that is usual; what is short is held against a clean plant.\n";
     }
     text + &next(finding)
 }

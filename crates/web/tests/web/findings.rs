@@ -57,7 +57,8 @@ async fn ident_the_page_tells_the_demonstrations_story_without_script() {
         "Yokohama",
         "Newcastle roads",
         "The day that costs least",
-        "t/day short",
+        "</small></b> short. ",
+        "was made where a clean, sound plant would make",
         "Sea water out changed within these readings",
         "Causes, likeliest first",
         "What would settle it",
@@ -447,5 +448,13 @@ async fn ident_the_sentence_never_contradicts_what_the_pages_expect() {
     // The page says it in the same words.
     let view = desk.findings(Since::Cleaned, now()).unwrap();
     let page = found(&desk, &mut browser).await.text;
-    assert!(page.contains(&view.short().replace(" t/day", "\u{a0}t/day")), "{}", view.short());
+    let (made, should) = view.made.unwrap();
+    let told = format!(
+        "{made:.1}\u{a0}t/day was made where a clean, sound plant would make {:.1}.",
+        should.middle
+    );
+    assert!(page.contains(&told), "{told}");
+    // The chance that it came does not stand against the sentence that it is coming.
+    let fouled = view.causes.iter().find(|c| c.key == "condenser_fouling").unwrap();
+    assert!(view.leads.contains("is fouling") && fouled.changed > 0.9, "{fouled:?}");
 }

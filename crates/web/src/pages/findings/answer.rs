@@ -54,7 +54,7 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         @if !said.contradiction.is_empty() { p.then { (said.contradiction) } }
         @if !said.next.is_empty() { p.then { span.asks { (held(&said.next)) } @if said.next.starts_with("Next") || said.next.contains("tell them apart") { " " a href="#checks" { "How it is done" } } } }
         @for line in &said.dates { p.then { (held(line)) } }
-        @if view.held.is_none() { p.then { (held(&view.short())) } }
+        @if view.held.is_none() { p.then { (held(&beside(view, short.is_some()))) } }
         @for says in looks { p.then { (held(says)) } }
         @if !told && !view.leads.is_empty() { p.then { (held(&view.leads)) } }
         @if !told && short.is_some() { (adds_up(view)) }
@@ -77,6 +77,17 @@ fn spans(shown: &Shown) -> Markup {
         @for days in SPANS.into_iter().filter(|days| shown.since != Since::Days(*days)) {
             (parts::act(&format!("{}?days={days}", Page::Findings.path()), &format!("Last {days} days"), false))
         }
+    }
+}
+
+/// What was made beside what should be, without what the headline says already.
+fn beside(view: &FindingsView, said: bool) -> String {
+    match view.made {
+        Some((made, should)) if said => format!(
+            "{made:.1} t/day was made where a clean, sound plant would make {:.1}.",
+            should.middle
+        ),
+        _ => view.short(),
     }
 }
 

@@ -36,7 +36,7 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
         note,
         html! {
             (table.rows(rows))
-            p.muted { "In the order of the chance, not of the cost. Costs add up to what is lost by the findings’ own reckoning, which allows for instruments that read wrong; so they need not meet the shortfall above to the tenth." }
+            p.muted { "In the order of the chance. Costs allow for instruments that read wrong: they need not add up to the shortfall." }
             @for (words, p) in families { p.muted { "Something on " (words) ": " (in_100(*p)) " in 100." } }
         },
     )

@@ -95,14 +95,14 @@ fn reckoned(shown: &Shown, view: &FindingsView, clean: &CleaningLine, past: bool
             @if let Some(late) = clean.between.1 { " By the band of its growth the day lies between " (view.day(clean.between.0)) " and " (view.day(late)) "." }
         }
         (stops(shown, view, clean))
-        p.muted {
+        (parts::details("Reckoned with", html! { p {
             "Costs are money a day, on average over the years from cleaning to cleaning. Reckoned with " (format!("{:.0} {}", clean.cleaning, clean.currency)) " a cleaning"
             @if clean.usual_price { " (a usual price, not yet hers: " a href="/ship" { "set it" } ")" }
             ", " (format!("{:.1} {}", clean.water_t, clean.currency)) " a tonne not made, " (format!("{:.0}", clean.standing_h)) " hours standing, running " (format!("{:.0}", 100.0 * clean.running)) " % of the time. "
             @if clean.loss_t_day >= 0.05 { "It costs " (format!("{:.1}", clean.loss_t_day)) " t/day of water now while she runs, " (clean.money(clean.loss_t_day * clean.water_t * clean.running)) " a day." }
             @else { "No loss that shows now." }
             @match clean.cleaned { Some(at) => { " Last cleaned " (view.day(at)) "." } None => { " No cleaning stands in the record: reckoned as if it had grown from clean at today’s rate." } }
-        }
+        } }))
     }
 }
 
@@ -143,8 +143,8 @@ fn waits(clean: &CleaningLine) -> String {
         );
     }
     format!(
-        "It is past the limit from which it is worth a look, and yet waiting pays: it costs {:.1} t/day while she runs, which is less than a cleaning costs so soon. Cleaned now a day costs {now:.1} {money} over the years, on that day {:.1}. That holds while the prices hold and the water is not missed: where it is, clean at the next stop.",
-        clean.loss_t_day, clean.cost_day
+        "It is past the limit from which it is worth a look, and yet waiting pays: cleaned now a day costs {now:.1} {money}, on that day {:.1}. Where the water is missed, clean at the next stop.",
+        clean.cost_day
     )
 }
 
