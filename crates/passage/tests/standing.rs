@@ -67,8 +67,7 @@ fn two_seas(stock_t: f64, make: f64, day_t: f64, reserve_t: f64) -> Problem {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
 
-    /// Made anew a quarter of an hour or more later with nothing changed, the plan has the same orders. The one thing that may
-    /// come between is the reserve: where the price changes at which it holds, it may hold with the new orders only.
+    /// Made anew a quarter of an hour or more later with nothing new heard, the plan has the same orders from then on.
     #[test]
     fn ident_a_plan_made_anew_with_nothing_changed_keeps_its_orders(
         stock in 40.0..120.0, make in 16.0..26.0, day in 5.0..9.0, reserve in 15.0..40.0, gone in 1_usize..9,
@@ -78,14 +77,35 @@ proptest! {
         let anew = later(&problem, &first, gone);
         let second = again(&anew, &first, gone, problem.costs.start);
         match second.stands {
-            Some(Stands::Changed(Changed::Reserve(chance))) => {
-                prop_assert!(chance > problem.noise.alpha && second.policy.lasts(), "{chance}");
-            }
             Some(Stands::AsNow | Stands::Kept { .. }) => {
                 prop_assert_eq!(counted(&second.policy.orders, gone), counted(&first.policy.orders, 0));
             }
             other => prop_assert!(false, "{:?}", other),
         }
+    }
+}
+
+/// Where the reserve binds, these had other orders a while later: a ship that began early because she had less was
+/// stopped again as soon as she had more than was foreseen, and the reserve seemed not to hold with the orders that stood.
+#[test]
+fn ident_orders_stand_where_the_reserve_binds() {
+    for (stock, make, day, reserve, gone) in [
+        (40.286959, 16.439442, 7.347298, 21.231095, 8),
+        (75.431283, 18.858576, 8.559572, 21.991964, 5),
+        (58.106938, 19.420162, 8.786101, 18.809223, 2),
+        (71.007078, 18.644263, 7.654009, 20.498642, 2),
+        (74.091198, 18.077275, 8.412537, 33.360634, 8),
+    ] {
+        let problem = two_seas(stock, make, day, reserve);
+        let first = brief(&problem, DRAWS);
+        let anew = later(&problem, &first, gone);
+        let second = again(&anew, &first, gone, problem.costs.start);
+        assert!(!matches!(second.stands, Some(Stands::Changed(_))), "{:?}", second.stands);
+        let both = [(&second, gone), (&first, 0)].map(|(b, k)| counted(&b.policy.orders, k));
+        assert_eq!(both[0], both[1]);
+        // As it is told: not surer than it was counted.
+        let told = second.notes.iter().any(|note| note.contains("orders that stand"));
+        assert_eq!(told, second.policy.worst_chance > problem.noise.alpha, "{:?}", second.notes);
     }
 }
 

@@ -114,6 +114,21 @@ pub fn brief_after(problem: &Problem, draws: Draws, before: &Before) -> Brief {
         Some(other) => (other, Some(found.rung.told())),
         None => (found.rung.shown(), None),
     };
+    let mut rung = rung;
+    let kept = matches!(stands, Some(Stands::AsNow | Stands::Kept { .. }));
+    let standing = before.standing.as_ref().filter(|_| kept && !rung.policy.holds);
+    if let Some(standing) = standing {
+        rung.policy.holds =
+            rung.policy.worst_chance <= standing.borne(problem.noise.alpha, draws.count);
+        notes.extend(rung.policy.holds.then(|| {
+            format!(
+                "With the orders that stand she is under the reserve {:.1} times in a hundred, counted over {} passages: {:.0} as when they were given, within what so many can tell.",
+                100.0 * rung.policy.worst_chance,
+                draws.count,
+                100.0 * problem.noise.alpha
+            )
+        }));
+    }
     let tank_plan = kept_tanks.unwrap_or(found.tanks);
     Brief {
         policy: rung.policy,
@@ -153,7 +168,8 @@ fn stood(
         (held.schedule, ordered),
     );
     let kept = found.named(kept);
-    if !kept.policy.lasts() {
+    let borne = standing.borne(problem.noise.alpha, draws.count);
+    if kept.policy.worst_chance > borne || kept.policy.leaves_short() {
         let own = found.judged(problem, steps, draws);
         let own_holds = own.map_or_else(|| found.rung.lasts_so_far(), |own| own.policy.lasts());
         if own_holds {

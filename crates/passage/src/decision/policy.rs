@@ -78,7 +78,12 @@ impl Policy {
     /// Whether the water lasts: the reserve holds and nobody is left without.
     #[must_use]
     pub fn lasts(&self) -> bool {
-        self.holds && self.short_t < MISSING_T
+        self.holds && !self.leaves_short()
+    }
+
+    /// Whether somebody is left without on average.
+    pub(super) fn leaves_short(&self) -> bool {
+        self.short_t >= MISSING_T
     }
 }
 

@@ -12,7 +12,12 @@ use super::tanks::{TankPlan, split};
 pub struct Standing {
     doing: Vec<Doing>,
     margin: f64,
+    /// Whether it lasted with them when they were given.
+    lasted: bool,
 }
+
+/// A chance counted over so many passages is sure to two standard errors: one count in twenty is farther off.
+const SURE: f64 = 2.0;
 
 impl Standing {
     /// The orders of a policy of which so many samples have gone by. Others take their place where they save more than
@@ -20,7 +25,15 @@ impl Standing {
     #[must_use]
     pub fn of(policy: &Policy, gone: usize, margin: f64) -> Self {
         let doing = policy.doing.get(gone..).unwrap_or_default().to_vec();
-        Self { doing, margin: margin.max(0.0) }
+        Self { doing, margin: margin.max(0.0), lasted: policy.lasts() }
+    }
+
+    /// The chance of being under the reserve up to which these orders hold it, counted over so many passages: that which is
+    /// borne, and where it held when they were given what the count may be off besides. Counted again a quarter of an hour
+    /// later it is never quite the same.
+    pub(super) fn borne(&self, alpha: f64, count: usize) -> f64 {
+        let off = SURE * (alpha * (1.0 - alpha) / count.max(1) as f64).sqrt();
+        if self.lasted { alpha + off } else { alpha }
     }
 }
 
@@ -159,27 +172,54 @@ const NEAR_T: f64 = 0.5;
 /// held back by them, and one that has more is not driven: she does as the policy says.
 pub(super) struct Ordered {
     doing: Vec<Doing>,
-    apart: Vec<bool>,
+    apart: Vec<Apart>,
     stock_t: Vec<f64>,
+}
+
+/// How an order differs from what the policy would do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Apart {
+    /// Not at all.
+    No,
+    /// It goes on with what was ordered before.
+    GoesOn,
+    /// It is a start, or a run begun with one while the policy would not make.
+    Starts,
+    /// It is a stop, or she is off after one while the policy would make.
+    Stops,
 }
 
 impl Ordered {
     /// Those of a schedule that differ from what the policy would do.
     pub fn new(held: &Held, policy: &Schedule) -> Self {
         let doing = held.schedule.doing.clone();
-        let apart = doing.iter().zip(&policy.doing).map(|(a, b)| a != b).collect();
-        Self { doing, apart, stock_t: held.stock_t.clone() }
+        let mut before = Apart::No;
+        let apart = doing.iter().zip(&policy.doing).map(|(ordered, own)| {
+            before = match (ordered, before) {
+                _ if ordered == own => Apart::No,
+                (Doing::Starting, _) => Apart::Starts,
+                (Doing::Stopping, _) => Apart::Stops,
+                (Doing::Making(_), Apart::Starts) | (Doing::Off, Apart::Stops) => before,
+                _ => Apart::GoesOn,
+            };
+            before
+        });
+        Self { apart: apart.collect(), doing, stock_t: held.stock_t.clone() }
     }
 
-    /// What is done at a sample by order; `None` where the policy is asked.
+    /// What is done at a sample by order; `None` where the policy is asked. Nobody starts but where a start is ordered, nor
+    /// stops but where a stop is: a ship that had less and began before the others is not stopped because she has more now.
     pub fn act(&self, k: usize, asked: Asked, stock_t: f64) -> Option<u8> {
-        if !*self.apart.get(k)? {
+        let apart = *self.apart.get(k)?;
+        if apart == Apart::No {
             return None;
         }
         let more = stock_t - self.stock_t.get(k)?;
         let (driven, held_back) = (more <= NEAR_T, more >= -NEAR_T);
         let (act, may) = match (asked, *self.doing.get(k)?) {
-            (Asked::Off, Doing::Starting | Doing::Making(_)) => (GO, driven),
+            (Asked::Off, Doing::Starting | Doing::Making(_)) => {
+                (GO, driven && apart == Apart::Starts)
+            }
             (Asked::Off, _) => (STAY, held_back),
             (Asked::Ready, Doing::Making(trim)) => (trim as u8, true),
             (Asked::Ready, _) => return None,
@@ -187,7 +227,7 @@ impl Ordered {
                 (RETRIM + ordered as u8, driven && held_back)
             }
             (_, Doing::Making(_) | Doing::Starting) => (STAY, driven),
-            (_, Doing::Off | Doing::Stopping) => (GO, held_back),
+            (_, Doing::Off | Doing::Stopping) => (GO, held_back && apart == Apart::Stops),
         };
         may.then_some(act)
     }
