@@ -395,7 +395,8 @@ mod tests {
         assert!(!stands.grows() && !stands.tells_a_day());
         let slow = GrowthLine { p_grows: 0.85, ..stands.clone() };
         assert!(!slow.grows(), "{}", slow.says());
-        let says = GrowthLine { p_grows: 0.85, percent_month: band(3.0, 4.0), ..stands }.says();
+        let says =
+            GrowthLine { p_grows: 0.85, percent_month: band(3.0, 4.0), ..stands.clone() }.says();
         assert!(says.starts_with("Very probably it grows: in thirty days"), "{says}");
         assert!(stands.says().starts_with("No growth that shows"), "{}", stands.says());
         assert!(stands.says().contains("no more than 1 %") && !stands.says().contains('-'));
