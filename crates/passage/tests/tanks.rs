@@ -114,6 +114,47 @@ proptest! {
     }
 }
 
+/// With nothing scattering every passage is the plan, tank by tank.
+#[test]
+fn limit_without_scatter_the_bands_of_the_tanks_are_the_plan() {
+    let mut problem = passage(8, 20.0, 5.0, (120.0, 120.0), 0.4, 30.0);
+    problem.noise.use_day = 0.0;
+    problem.noise.use_mean = 0.0;
+    problem.noise.output = 0.0;
+    problem.noise.sea_k = 0.0;
+    problem.noise.speed = 0.0;
+    let brief = brief(&problem, Draws { count: 20, seed: 5 });
+    let (plan, bands) = (brief.tank_plan.unwrap(), brief.tank_bands.unwrap());
+    for (tank, planned) in plan.levels_t.iter().enumerate() {
+        for (k, level) in planned.iter().step_by(bands.every).enumerate() {
+            for band in [&bands.p10_t, &bands.p50_t, &bands.p90_t] {
+                assert!((band[tank][k] - level).abs() < 1.0e-9, "tank {tank} at {k}");
+            }
+        }
+    }
+}
+
+/// What is aboard is what the tanks hold: the scatter of each passage is somewhere in them.
+#[test]
+fn ident_the_bands_of_the_tanks_add_up_about_to_that_of_the_stock() {
+    let problem = passage(8, 20.0, 5.0, (120.0, 120.0), 0.4, 0.0);
+    let brief = brief(&problem, Draws { count: 200, seed: 5 });
+    let bands = brief.tank_bands.unwrap();
+    let dead_t: f64 = problem.tanks.iter().take(4).map(|tank| tank.dead_t).sum();
+    let at = |band: &[Vec<f64>], k: usize| band.iter().take(4).map(|tank| tank[k]).sum::<f64>();
+    let mut broad = 0.0_f64;
+    for k in (1..bands.p50_t[0].len()).step_by(24) {
+        let place = k * bands.every;
+        let (low, high) = (brief.bands.p10[place], brief.bands.p90[place]);
+        let middle = at(&bands.p50_t, k) - dead_t;
+        // A median of sixty passages scatters by a tenth of the spread, and medians do not quite add.
+        let slack = 2.0 + 0.3 * (high - low);
+        assert!((low - slack..=high + slack).contains(&middle), "{low} {middle} {high} at {place}");
+        broad = broad.max((at(&bands.p90_t, k) - at(&bands.p10_t, k)) / (high - low).max(1.0));
+    }
+    assert!(broad >= 0.8, "the tanks scatter less than what they hold together: {broad}");
+}
+
 /// Small tanks beside a plant that fills one in some hours, hands by day or always.
 fn small(domestic: &[(f64, f64)], technical: Option<(f64, f64)>, always: bool) -> Problem {
     let n = 96 * 6;

@@ -126,6 +126,11 @@ pub enum Fault {
         /// The second saying.
         read: String,
     },
+    /// A speed and an ETA for one leg: the ETA is taken.
+    SpeedBesideEta {
+        /// The speed that was left, knots.
+        kn: f64,
+    },
     /// A text that is no number.
     Number {
         /// The field.
@@ -278,6 +283,7 @@ impl Fault {
                 | Self::EndOfPassageTaken
                 | Self::LyingTaken { .. }
                 | Self::UtcTaken { .. }
+                | Self::SpeedBesideEta { .. }
                 | Self::Heading { .. }
                 | Self::Version { .. }
                 | Self::Unknown { .. }

@@ -51,7 +51,7 @@ fn read_line(line: &str) -> (Option<Waypoint>, Vec<Fault>) {
     let parts = words::split(line);
     let (position, first, after) = match find_position(&parts) {
         Ok(found) => found,
-        Err(error) => return (None, vec![Fault::Position(error)]),
+        Err(error) => return read_unparted(&parts).unwrap_or((None, vec![Fault::Position(error)])),
     };
     let mut waypoint = Waypoint::at(position);
     let mut faults = Vec::new();
@@ -60,6 +60,52 @@ fn read_line(line: &str) -> (Option<Waypoint>, Vec<Fault>) {
         faults.extend(words::take(&mut waypoint, word));
     }
     (Some(waypoint), faults)
+}
+
+/// A line in which the words before or behind the position are not parted from it by commas.
+fn read_unparted(parts: &[&str]) -> Option<(Option<Waypoint>, Vec<Fault>)> {
+    let found = parts.iter().enumerate().find_map(|(i, part)| Some((i, within(part)?)));
+    let (at, (position, before, behind)) = found?;
+    let mut waypoint = Waypoint::at(position);
+    let mut faults = Vec::new();
+    let beside = [before, behind].into_iter().filter(|word| !word.is_empty());
+    let words = parts[..at].iter().copied().chain(beside).chain(parts[at + 1..].iter().copied());
+    for word in words.filter(|word| !is_numbering(word)) {
+        let named = waypoint.name.is_empty();
+        faults.extend(words::take(&mut waypoint, word));
+        // Figures in a name may be a speed or a time that a comma would have told apart.
+        let is_name = named && waypoint.name == words::tidy(word);
+        if is_name && word.contains(|c: char| c.is_ascii_digit()) {
+            waypoint.name.clear();
+            faults.push(Fault::Word { read: word.to_owned() });
+        }
+    }
+    Some((Some(waypoint), faults))
+}
+
+/// Words of a part among which a position is looked for.
+const MOST_WORDS: usize = 24;
+
+/// A position with its letters within a part, the longest there is, with what stands before and behind it.
+fn within(part: &str) -> Option<(Position, &str, &str)> {
+    let starts = part.char_indices().scan(true, |apart, (at, c)| {
+        let begins = *apart && !c.is_whitespace();
+        *apart = c.is_whitespace();
+        Some((at, begins))
+    });
+    let starts: Vec<usize> = starts.filter(|(_, begins)| *begins).map(|(at, _)| at).collect();
+    let count = starts.len().min(MOST_WORDS);
+    let end = |i: usize| starts.get(i).map_or(part.len(), |at| *at);
+    let spans = (1..count).rev().flat_map(|long| (0..=count - long).map(move |i| (i, i + long)));
+    spans.into_iter().find_map(|(i, upto)| {
+        let text = part[starts[i]..end(upto)].trim_end();
+        let lettered = |letters: [char; 2]| text.to_uppercase().contains(letters);
+        let position = (lettered(['N', 'S']) && lettered(['E', 'W'])).then(|| text.parse().ok())?;
+        let before = part[..starts[i]].trim_end();
+        // A figure right before it may belong to it: only "2." and "2)" count the lines.
+        let apart = !before.ends_with(|c: char| c.is_ascii_digit() || "°'’′\"″".contains(c));
+        apart.then_some((position?, before, part[end(upto)..].trim_start()))
+    })
 }
 
 /// Where in a line the position stands: in one part, or in two where a separator parts latitude and longitude. A number before

@@ -153,6 +153,7 @@ impl Reading {
     /// waypoint by itself is told.
     pub(crate) fn of(taken: Taken, mut problems: Vec<Problem>) -> Self {
         let Taken { route, places, holes } = taken;
+        only_once(&mut problems);
         if route.waypoints.is_empty() {
             if problems.iter().all(Problem::is_note) {
                 problems.push(Problem::at(Place::Whole, Fault::NothingRead));
@@ -180,4 +181,14 @@ impl Reading {
         }
         Self { route: Some(route), problems, places, holes }
     }
+}
+
+/// A table has a speed beside every ETA: the first is told for all.
+fn only_once(problems: &mut Vec<Problem>) {
+    let mut is_told = false;
+    problems.retain(|problem| {
+        let again = is_told && matches!(problem.fault, Fault::SpeedBesideEta { .. });
+        is_told |= matches!(problem.fault, Fault::SpeedBesideEta { .. });
+        !again
+    });
 }

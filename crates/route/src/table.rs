@@ -107,7 +107,10 @@ pub(crate) struct Layout {
 
 /// The layout of a text whose first line holds the headings of a table, known ones or words over columns.
 pub(crate) fn layout(text: &str) -> Option<Layout> {
-    let is_above = |line: &&str| line.trim().is_empty() || line.trim_start().starts_with('#');
+    let is_above = |line: &&str| {
+        let line = line.trim();
+        line.is_empty() || line.starts_with('#') || heading::find(line).is_some()
+    };
     let above = text.lines().take_while(is_above).count();
     let first = text.lines().nth(above)?;
     let known = [b',', b';', b'\t'].into_iter().find_map(|delimiter| {

@@ -207,6 +207,12 @@ impl Fault {
             Self::Twice { field, read } => {
                 told(field, quoted(read), "it is said here already", "leave one of them out")
             }
+            Self::SpeedBesideEta { kn } => told(
+                "speed",
+                format!("{kn} kn"),
+                "an ETA stands beside it: the ETA is taken, and the speed follows from it",
+                "leave the ETA out where the speed is to hold",
+            ),
             Self::Number { field, read } => told(
                 field,
                 quoted(read),

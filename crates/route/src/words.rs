@@ -85,14 +85,21 @@ pub(crate) fn take(waypoint: &mut Waypoint, word: &str) -> Vec<Fault> {
     }
     if let Some(text) = KNOTS.iter().find_map(|unit| before(&lower, unit)) {
         return match number("speed", text.trim_start_matches("speed "), word) {
-            Ok(kn) => set(&mut waypoint.pace, Pace::Speed { kn }, "speed or ETA", word),
+            Ok(kn) if matches!(waypoint.pace, Some(Pace::Eta(_))) => {
+                vec![Fault::SpeedBesideEta { kn }]
+            }
+            Ok(kn) => set(&mut waypoint.pace, Pace::Speed { kn }, "speed", word),
             Err(fault) => vec![fault],
         };
     }
     if let Some(text) = after(&lower, "eta") {
         return match read_instant("ETA", text) {
             Ok((eta, note)) => {
-                let mut faults = set(&mut waypoint.pace, Pace::Eta(eta), "speed or ETA", word);
+                let speed = waypoint.pace.take_if(|pace| matches!(pace, Pace::Speed { .. }));
+                let mut faults = set(&mut waypoint.pace, Pace::Eta(eta), "ETA", word);
+                if let Some(Pace::Speed { kn }) = speed {
+                    faults.push(Fault::SpeedBesideEta { kn });
+                }
                 faults.extend(note);
                 faults
             }

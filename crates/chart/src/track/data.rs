@@ -50,13 +50,21 @@ pub struct MapName {
     pub at: GeoPoint,
     /// What is written there.
     pub name: String,
+    /// The fix of the track it belongs to, for a place the track passes more than once.
+    pub fix: Option<usize>,
 }
 
 impl MapName {
     /// A name at a position.
     #[must_use]
     pub fn new(at: GeoPoint, name: &str) -> MapName {
-        MapName { at, name: String::from(name) }
+        MapName { at, name: String::from(name), fix: None }
+    }
+
+    /// The same on a fix of the track, counted from 0.
+    #[must_use]
+    pub fn on_fix(self, fix: usize) -> MapName {
+        MapName { fix: Some(fix), ..self }
     }
 }
 

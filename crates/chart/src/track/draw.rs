@@ -1,5 +1,6 @@
 //! The map on its sheet, from the sea upwards: grid, land, areas, track, marks, names.
 
+use super::beside::{BESIDE, retraces, to_starboard};
 use super::clip::{in_ring, line_inside, ring_inside, strokes_inside};
 use super::coast::Coast;
 use super::data::{GeoPoint, MapName, TrackMap, TrackWater};
@@ -25,6 +26,8 @@ struct Sheet<'a> {
     placer: Placer,
     /// The track, cut to the frame, in order.
     track: Vec<Line>,
+    /// How far the ways out and home are drawn beside it, units: nothing where it is sailed once.
+    beside: f64,
 }
 
 /// One drawing `width` units wide; `class` says at which widths of page it is shown.
@@ -44,7 +47,7 @@ pub(super) fn draw(ids: &mut Ids, map: &TrackMap, (width, class): (f64, &str)) -
     let on = Projection::fitting(&shown, (left, top), room, heights);
     let canvas = Canvas::new(ids, class, width, on.frame.bottom() + below);
     let placer = Placer::new(on.frame.grown(-3.0));
-    let mut sheet = Sheet { map, on, canvas, placer, track: Vec::new() };
+    let mut sheet = Sheet { map, on, canvas, placer, track: Vec::new(), beside: 0.0 };
     sheet.canvas.rect(on.frame, "f-leaf");
     sheet.grid(narrow);
     Coast::on(&on, map.coast.shores()).draw(&mut sheet.canvas);
@@ -175,9 +178,16 @@ impl Sheet<'_> {
         let cut = |sheet: &Self, run: &[GeoPoint]| -> Vec<Line> {
             let turns = sheet.on.turns(run).into_iter();
             let pieces = turns.flat_map(|turn| line_inside(&turn, sheet.on.frame));
-            pieces.map(|piece| simplify(&piece, 0.2)).collect()
+            let pieces = pieces.map(|piece| simplify(&piece, 0.2));
+            match sheet.beside > 0.0 {
+                true => pieces.map(|piece| to_starboard(&piece, sheet.beside)).collect(),
+                false => pieces.collect(),
+            }
         };
         self.track = cut(self, &chain);
+        if retraces(&self.track) {
+            self.beside = BESIDE;
+        }
         for line in &self.track {
             self.placer.add_ink(spots(line));
         }
@@ -198,14 +208,32 @@ impl Sheet<'_> {
     /// A bar across the track at each order.
     fn bars(&mut self) {
         let mut bars = self.canvas.pen();
-        for (x, y) in self.map.orders.iter().filter_map(|o| self.on.spot(&o.at)) {
-            let (dx, dy) = self.heading_at(x, y);
+        let orders = self.map.orders.iter().filter_map(|o| Some((o.fix, self.on.spot(&o.at)?)));
+        for (fix, (x, y)) in orders {
+            let heading = fix.and_then(|fix| self.heading_from(fix));
+            let (dx, dy) = heading.unwrap_or_else(|| self.heading_at(x, y));
+            // On its own way where there are two.
+            let (x, y) = match heading {
+                Some(_) => (x - self.beside * dy, y + self.beside * dx),
+                None => (x, y),
+            };
             bars.go(x - BAR * dy, y + BAR * dx);
             bars.to(x + BAR * dy, y - BAR * dx);
             let (w, h) = (BAR * dy.abs() + 2.0, BAR * dx.abs() + 2.0);
             self.placer.keep_clear(Rect::new(x - w, y - h, 2.0 * w, 2.0 * h));
         }
         self.canvas.path(&bars, "ink2");
+    }
+
+    /// The way the track goes on from a fix, a step of one unit.
+    fn heading_from(&self, fix: usize) -> Option<(f64, f64)> {
+        let fixes = self.map.track.get(fix..)?;
+        let (x, y) = self.on.spot(&fixes.first()?.at)?;
+        fixes.iter().filter_map(|next| self.on.spot(&next.at)).find_map(|next| {
+            let (dx, dy) = (next.0 - x, next.1 - y);
+            let length = dx.hypot(dy);
+            (length > 1.0).then(|| (dx / length, dy / length))
+        })
     }
 
     /// The way the track runs where it passes a place, a step of one unit.

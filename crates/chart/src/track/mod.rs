@@ -1,5 +1,6 @@
 //! The track map: the coast, the ship's track across it and where water is made on it.
 
+mod beside;
 mod clip;
 mod coast;
 mod data;

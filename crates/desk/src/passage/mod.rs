@@ -7,6 +7,7 @@ mod alternative;
 mod changes;
 mod departure;
 mod earlier;
+mod edited;
 mod event_lines;
 mod events;
 mod foresight;
@@ -20,6 +21,7 @@ mod stands;
 mod still;
 mod stretch;
 mod strip;
+mod tanks;
 mod view;
 mod why;
 
@@ -36,6 +38,7 @@ pub use route_file::{EVENTS_FILE, LARGEST_ROUTE, ROUTE_FILE, RouteRead, read_rou
 pub use seas::Seas;
 pub use stretch::{Stretch, Water};
 pub use strip::{strip, strip_file};
+pub use tanks::TankAhead;
 pub use view::{CautionLine, Heat, OrderLine, PassageView};
 
 use std::sync::Arc;
@@ -78,6 +81,7 @@ impl Desk {
             let (mut view, shores) =
                 self.plan_from(route.as_bytes(), (from, now), how, &seas, shores)?;
             view.shores = shores;
+            view.edited = edited::says(self.plans(), &asked, &view);
             Ok(view)
         };
         self.plans().of(&asked, plan).map(Some)
@@ -308,6 +312,7 @@ fn planned_beside<T: Send>(
             .filter(|_| !ship.tanks.is_empty()),
         outside: events.outside(sailed(&schedule), route),
         earlier: Vec::new(),
+        edited: None,
         legs: legs::lines(&changed, &schedule, &line, events),
         speeds: Vec::new(),
         ordered: from,

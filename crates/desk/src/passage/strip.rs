@@ -116,7 +116,9 @@ fn lanes(view: &PassageView, behind: &Behind<'_>) -> Vec<StripLane> {
     let (reserve, ceiling) = (first(&view.reserve_t), first(&view.ceiling_t));
     let line = |value: f64, label: String, kind| Threshold { value, label, kind };
     let ordered = view.distance_off_nmi;
-    vec![
+    let told = arrival(view, "on arrival");
+    let tanks = view.tank_lanes(told.as_ref());
+    let mut lanes = vec![
         StripLane {
             cap: Some(FAR_NMI),
             hatched: true,
@@ -155,10 +157,12 @@ fn lanes(view: &PassageView, behind: &Behind<'_>) -> Vec<StripLane> {
                 line(ceiling, format!("full {ceiling:.0} t"), ThresholdKind::Ceiling),
             ],
             tall: true,
-            told: arrival(view, "on arrival"),
+            told,
             ..StripLane::default()
         },
-    ]
+    ];
+    lanes.extend(tanks);
+    lanes
 }
 
 /// Stretches in which water is made.

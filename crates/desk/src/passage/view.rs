@@ -111,6 +111,8 @@ pub struct PassageView {
     pub binding: String,
     /// Why heat comes off when it does, where it does.
     pub why_off: Option<String>,
+    /// What was changed since the plan before, and what that made of it; none where nothing was.
+    pub edited: Option<String>,
     /// Events dated outside the route's time: of another voyage, most likely.
     pub outside: Vec<String>,
     /// Events of an earlier route, which are not reckoned.

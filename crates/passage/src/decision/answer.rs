@@ -13,7 +13,7 @@ use super::repair::{Mended, mended};
 use super::simulate::Bands;
 use super::standing::{Changed, Ordered, Standing, Stands};
 use super::steps::Steps;
-use super::tanks::{TankOrder, TankPlan};
+use super::tanks::{TankBands, TankOrder, TankPlan};
 use super::told::sentence;
 use super::world::Voyage;
 use super::worth::{Worth, binding, worth};
@@ -58,6 +58,8 @@ pub struct Brief {
     pub tanks: Vec<(usize, TankOrder)>,
     /// The tanks through the passage.
     pub tank_plan: Option<TankPlan>,
+    /// What each of them holds on eight passages in ten.
+    pub tank_bands: Option<TankBands>,
     /// The plan for the tanks taken together, where it had to be mended or orders that stood are kept.
     pub together: Option<Policy>,
     /// Rounds in which it was mended.
@@ -133,6 +135,7 @@ pub fn brief_after(problem: &Problem, draws: Draws, before: &Before) -> Brief {
     Brief {
         policy: rung.policy,
         bands: rung.bands,
+        tank_bands: rung.tank_bands,
         tanks: tank_plan.as_ref().map(|t| t.orders.clone()).unwrap_or_default(),
         tank_plan,
         together,
@@ -198,7 +201,7 @@ pub fn answer(problem: &Problem, cell: f64, draws: Draws) -> Answer {
     );
     let notes = all_notes(problem, &steps, &found);
     let judged = found.judged(problem, &steps, draws);
-    let Rung { policy, bands } = found.rung.shown();
+    let Rung { policy, bands, .. } = found.rung.shown();
     let relaxed = worth(problem, &policy);
     let binds = binding(&relaxed, policy.expected_cost);
     Answer {

@@ -44,6 +44,6 @@ pub use remedy::{Remedied, Remedy, remedies};
 pub use schedule::Order;
 pub use simulate::Bands;
 pub use standing::{Changed, Standing, Stands};
-pub use tanks::{Cannot, Duty, Short, TankOrder, TankPlan, Want};
+pub use tanks::{Cannot, Duty, Short, TankBands, TankOrder, TankPlan, Want};
 pub use told::{Verdict, plainly, sentence, verdict};
 pub use worth::{Relax, Worth, binding, worth};

@@ -2,8 +2,10 @@
 
 use std::borrow::Cow;
 
+use rayon::prelude::*;
 use serde::Serialize;
 
+use super::chance::Normal;
 use super::ladder::{Climb, Ladder};
 use super::outlook::Outlook;
 use super::plan::Plan;
@@ -13,7 +15,8 @@ use super::simulate::{Bands, Sailed};
 use super::solve::{Keep, Solution, policy_cell, solve};
 use super::standing::Ordered;
 use super::steps::Steps;
-use super::world::Voyage;
+use super::tanks::{SPREAD_OVER, TankBands, spread};
+use super::world::{Log, Voyage};
 
 /// How passages are simulated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -94,6 +97,8 @@ const WORTH_A_RUNG: f64 = 0.01;
 pub(super) struct Rung {
     pub policy: Policy,
     pub bands: Bands,
+    /// The tanks' bands.
+    pub tank_bands: Option<TankBands>,
 }
 
 /// The policy and its bands.
@@ -271,8 +276,21 @@ impl<'a> Climbed<'a> {
     /// All passages sailed, with their bands.
     pub fn shown(mut self) -> Rung {
         self.sail_to(self.draws.count);
-        let bands = self.sailed.bands();
-        Rung { policy: self.told(), bands }
+        let (bands, tank_bands) = rayon::join(|| self.sailed.bands(), || self.tank_bands());
+        Rung { policy: self.told(), bands, tank_bands }
+    }
+
+    /// What each tank holds on some of the passages.
+    fn tank_bands(&self) -> Option<TankBands> {
+        if self.problem.tanks.is_empty() {
+            return None;
+        }
+        let voyage = Voyage::new(self.problem, self.steps, &self.solution, self.price)
+            .ordered(self.ordered.as_ref());
+        let streams = (0..SPREAD_OVER.min(self.draws.count)).into_par_iter();
+        let logs: Vec<Log> =
+            streams.map(|i| voyage.logged(Some(Normal::new(self.draws.seed, i as u64)))).collect();
+        spread(self.problem, self.steps, &logs)
     }
 
     /// As far as it has been sailed.

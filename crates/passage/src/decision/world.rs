@@ -20,6 +20,26 @@ struct Weather {
     output_factor: f64,
 }
 
+/// What was done on one passage, and what the world made of it, by place.
+pub(super) struct Log {
+    pub schedule: Schedule,
+    /// Made, t.
+    pub made_t: Vec<f64>,
+    /// Use that scatters, as a share of that foreseen.
+    pub scatter: Vec<f64>,
+    /// Use that does not, likewise.
+    pub fixed: Vec<f64>,
+}
+
+impl Log {
+    fn new(problem: &Problem, n: usize) -> Self {
+        let nothing = || vec![0.0; n];
+        let schedule =
+            Schedule { doing: vec![Doing::Off; n], taken_t: vec![0.0; problem.supply.len()] };
+        Self { schedule, made_t: nothing(), scatter: nothing(), fixed: nothing() }
+    }
+}
+
 /// What comes of one passage.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Passed {
@@ -168,12 +188,14 @@ impl<'a> Voyage<'a> {
 
     /// The policy with nothing scattering, as a schedule.
     pub fn calm(&self) -> Schedule {
-        let mut schedule = Schedule {
-            doing: vec![Doing::Off; self.steps.n],
-            taken_t: vec![0.0; self.problem.supply.len()],
-        };
-        Ship::new(self.problem, None).sail(self, self.steps.n, &mut [], Some(&mut schedule));
-        schedule
+        self.logged(None).schedule
+    }
+
+    /// One passage under the policy, written down.
+    pub fn logged(&self, draws: Option<Normal>) -> Log {
+        let mut log = Log::new(self.problem, self.steps.n);
+        Ship::new(self.problem, draws).sail(self, self.steps.n, &mut [], Some(&mut log));
+        log
     }
 }
 
@@ -211,7 +233,7 @@ impl Ship {
         voyage: &Voyage,
         upto: usize,
         stock_t: &mut [f32],
-        mut log: Option<&mut Schedule>,
+        mut log: Option<&mut Log>,
     ) {
         let Voyage { problem, steps, solution, .. } = *voyage;
         let (n, costs, grid) = (steps.n, &problem.costs, &solution.grid);
@@ -264,7 +286,7 @@ impl Ship {
                 Begun::Nothing | Begun::Stop { callout: false } => 0.0,
             };
             if let Some(log) = log.as_deref_mut() {
-                log.doing[k] = doing;
+                log.schedule.doing[k] = doing;
             }
             let weather = &self.weather;
             let mut made = 0.0;
@@ -278,8 +300,13 @@ impl Ship {
             }
             let (advance, slower) =
                 if stage.under_way { (weather.speed, per_speed) } else { (1.0, 1.0) };
-            let used =
-                stage.scatter_t * weather.use_mean * weather.use_day + stage.fixed_t * advance;
+            let scatter = weather.use_mean * weather.use_day;
+            let used = stage.scatter_t * scatter + stage.fixed_t * advance;
+            if let Some(log) = log.as_deref_mut() {
+                log.made_t[k] += made;
+                log.scatter[k] += scatter;
+                log.fixed[k] += advance;
+            }
             let mut stock = held + made - used;
             if stock < 0.0 {
                 out.cost -= costs.shortfall_t * stock;
@@ -306,7 +333,7 @@ impl Ship {
     }
 
     /// Takes what the policy takes of the supplies that have come up.
-    fn buy(&mut self, voyage: &Voyage, (mode, k): (usize, usize), mut log: Option<&mut Schedule>) {
+    fn buy(&mut self, voyage: &Voyage, (mode, k): (usize, usize), mut log: Option<&mut Log>) {
         let Voyage { problem, steps, solution, .. } = *voyage;
         let grid = &solution.grid;
         while let Some(supply) = problem.supply.get(self.next_supply).filter(|s| s.at <= k) {
@@ -320,7 +347,7 @@ impl Ship {
                 self.stock += taken;
             }
             if let Some(log) = log.as_deref_mut() {
-                log.taken_t[self.next_supply] = taken;
+                log.schedule.taken_t[self.next_supply] = taken;
             }
             self.next_supply += 1;
         }

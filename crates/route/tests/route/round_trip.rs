@@ -93,6 +93,46 @@ fn lines_are_read_in_the_ways_they_are_typed() {
 }
 
 #[test]
+fn a_comma_behind_the_position_may_be_missing() {
+    for line in [
+        "20 55.0 S 055 17.0 E Le Port, 12.5 kn",
+        "20 55.0 S 055 17.0 E 12.5 kn, Le Port",
+        "Le Port 20°55.0'S 055°17.0'E, 12.5 kn",
+        "2. 20 55.0 S 055 17.0 E Le Port, 12.5 kn",
+    ] {
+        let text = format!("20 10.0 S 057 30.0 E, ETD 2026-05-04 06:00Z\n{line}\n");
+        let route = crate::clear(&text);
+        let port = &route.waypoints[1];
+        assert_eq!(port.name, "Le Port", "{line}");
+        assert_eq!(port.pace, Some(route::Pace::Speed { kn: 12.5 }), "{line}");
+        assert!((port.position.lat_deg() + 20.0 - -55.0 / 60.0).abs() < 1.0e-9, "{line}");
+    }
+    // What a comma would have parted is asked for rather than taken for a name.
+    let text =
+        "20 10.0 S 057 30.0 E, ETD 2026-05-04 06:00Z\n20 55.0 S 055 17.0 E Le Port 12.5 kn\n";
+    let said = crate::said(text);
+    assert!(said.iter().any(|line| line.contains("Le Port 12.5 kn")), "{said:?}");
+}
+
+#[test]
+fn an_eta_beside_a_speed_is_taken_and_told_once() {
+    let table = "departure: 2026-05-04 06:00Z\nname,position,speed,eta\nA,20 10.0 S 057 30.0 E,12,\n\
+                 B,20 55.0 S 055 17.0 E,12.5,2026-05-04 18:00Z\nC,20 55.0 S 054 17.0 E,11,2026-05-05 00:00Z\n";
+    let reading = route::Reading::of_bytes(table.as_bytes());
+    assert!(reading.is_clear(), "{:?}", reading.problems);
+    let told = reading.problems.iter().map(ToString::to_string);
+    let told: Vec<_> = told.filter(|line| line.contains("the ETA is taken")).collect();
+    assert_eq!(told.len(), 1, "{told:?}");
+    let route = reading.route.unwrap();
+    assert_eq!(route.waypoints[0].etd, Some(crate::at("2026-05-04T06:00:00Z")));
+    assert_eq!(route.waypoints[1].pace, Some(route::Pace::Eta(crate::at("2026-05-04T18:00:00Z"))));
+    // The other way round in a line.
+    let line = "20 10.0 S 057 30.0 E, ETD 2026-05-04 06:00Z\n20 55.0 S 055 17.0 E, ETA 2026-05-04 18:00Z, 12 kn\n";
+    let reading = route::Reading::of_bytes(line.as_bytes());
+    assert!(reading.is_clear(), "{:?}", reading.problems);
+}
+
+#[test]
 fn tables_are_read_with_headings_in_any_order_and_either_comma() {
     let with_commas =
         "Speed (kn),Name,Lon,Lat,ETD\n,A,151.85,-32.95,2026-11-09 02:00Z\n13.2,B,153.1,-32.75,\n";

@@ -3,6 +3,7 @@
 mod cannot;
 mod order;
 mod split;
+mod spread;
 mod valves;
 mod water;
 
@@ -12,11 +13,14 @@ use super::problem::Problem;
 use super::remedy::draws;
 use super::schedule::Doing;
 use super::steps::Steps;
+use super::world::Log;
 
 use cannot::Came;
 pub use cannot::Cannot;
 pub use order::TankOrder;
 use split::Split;
+pub use spread::TankBands;
+pub(super) use spread::{SPREAD_OVER, spread};
 
 /// What a tank does in a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -119,6 +123,16 @@ pub(super) fn split(
     doing: &[Doing],
     taken_t: &[f64],
 ) -> Option<TankPlan> {
+    split_as(problem, steps, (doing, taken_t), None)
+}
+
+/// The same as it came on one passage, where that is told.
+fn split_as(
+    problem: &Problem,
+    steps: &Steps,
+    (doing, taken_t): (&[Doing], &[f64]),
+    came: Option<&Log>,
+) -> Option<TankPlan> {
     let classes = problem.samples.use_by_class.as_ref()?;
     if problem.tanks.is_empty() {
         return None;
@@ -142,20 +156,24 @@ pub(super) fn split(
                 split.take_on(k, *taken, &supply.name);
             }
         }
-        let made = match doing[k] {
+        let planned = match doing[k] {
             Doing::Making(trim) => steps.trims[trim].make_t[k],
             _ => 0.0,
         };
+        let (made, scatter, fixed) =
+            came.map_or((planned, 1.0, 1.0), |log| (log.made_t[k], log.scatter[k], log.fixed[k]));
         made_t += made;
-        stock = (stock + made - steps.use_t[k]).max(0.0);
+        let use_t = scatter * steps.scatter_t[k] + fixed * (steps.use_t[k] - steps.scatter_t[k]);
+        stock = (stock + made - use_t).max(0.0);
         spilt_t += (stock - steps.ceiling_t[k]).max(0.0);
         stock = stock.min(steps.ceiling_t[k]);
         split.valves(k, made, doing);
         split.fill(k, made);
-        split.serve(k, classes.technical[k] * day_share, Want::Technical);
-        split.serve(k, classes.drinking[k] * day_share, Want::Drinking);
-        split.serve(k, classes.domestic[k] * day_share, Want::Domestic);
-        split.rinse(k, rinse[k] * day_share, &mut drawn);
+        let tapped = scatter * day_share;
+        split.serve(k, classes.technical[k] * tapped, Want::Technical);
+        split.serve(k, classes.drinking[k] * tapped, Want::Drinking);
+        split.serve(k, classes.domestic[k] * tapped, Want::Domestic);
+        split.rinse(k, rinse[k] * fixed * day_share, &mut drawn);
         if let Some(draw) = dated.iter().find(|(_, upto)| *upto == k + 1) {
             split.rinsed(*draw, &mut drawn);
         }

@@ -30,7 +30,7 @@ pub(super) fn entry(view: &PassageView, foretold: Option<&StartAndStop>, now: Ti
     let mark = |k: Option<usize>, word: &str| {
         let k = k.filter(|k| *k > 0 && *k < samples.len())?;
         let label = format!("{word}, {}", when(samples[k].at, zone(samples[k].at)));
-        Some(MapName::new(point(k), &label))
+        Some(MapName::new(point(k), &label).on_fix(k))
     };
     let orders = view.brief.policy.orders.iter();
     let orders = orders
@@ -66,14 +66,42 @@ pub(super) fn entry(view: &PassageView, foretold: Option<&StartAndStop>, now: Ti
     };
     let picture = parts::picture(&chart::track_map(&mut Ids::new("track"), &map), "");
     let note = html! {
-        p { "Full line: water is made. Double: it may be. Plain: it may not." }
+        p { "Full line: water is made. Double: it may be. Plain: it may not. Where she comes back the way she went each way lies to its own starboard." }
         p { b { "Not for navigation." } " “Land” is the coastline; the legal baseline may lie further out." }
     };
     parts::entry(
         "Where it may be made, and when to do what",
         note,
-        html! { div.beside.map-and-lists { (picture) (orders::list(view, foretold, now)) (stretches(view)) } },
+        html! { div.beside.map-and-lists { (picture) (orders::list(view, foretold, now)) div.under-map { (tanks(view)) (stretches(view)) } } },
     )
+}
+
+/// What each tank will hold on arrival, with what it holds eight times in ten.
+fn tanks(view: &PassageView) -> Markup {
+    let ahead = view.tanks_ahead();
+    if ahead.is_empty() {
+        return html! {};
+    }
+    let table = Table::new("", "Tank")
+        .numbers("Now", "t")
+        .numbers("On arrival", "t")
+        .words("8 times in 10")
+        .numbers("Full", "t");
+    let rows = ahead.iter().map(|tank| {
+        let (low, planned, high) = tank.on_arrival_t;
+        let cells: [Cell; 4] = [
+            format!("{:.0}", tank.now_t).into(),
+            format!("{planned:.0}").into(),
+            format!("{low:.0} to {high:.0}").into(),
+            format!("{:.0}", tank.full_t).into(),
+        ];
+        Row::new(html! { (tank.name) }, cells)
+    });
+    html! { div {
+        h3 { "Tank by tank at " (view.to) }
+        (table.rows(rows))
+        p.muted { "What can be pumped, if the valves are moved by the orders." }
+    } }
 }
 
 /// Stretches listed; a coastal passage with many shows its first.
@@ -102,7 +130,7 @@ fn stretches(view: &PassageView) -> Markup {
         Row::new(time(stretch.from), cells)
     });
     let table = Table::new("", "From, ship’s time").words("To").words("Water").rows(rows);
-    html! { div.when-list.under-map {
+    html! { div.when-list {
         h3 { "Stretch by stretch" }
         p.muted { "The map in words: each stretch with the first rule that forbids water there." }
         (table)
