@@ -89,7 +89,7 @@ impl Coast {
     ///
     /// The distance is taken straight through the earth: 12,742 km reach everything. Points nearer than `apart` to the
     /// one before are left out, so that a map of an ocean is not drawn from every rock; an island smaller than that
-    /// becomes one position.
+    /// becomes one position. Of a coast that is kept in pieces the far ones come along, roughly, so that its land can be shaded.
     pub fn shores_near(
         &self,
         centre: Position,

@@ -13,8 +13,11 @@ pub struct Shore {
     pub closed: bool,
 }
 
+/// Far pieces of a coast that was cut up are this rough: they are there to close the land, not to be seen.
+const FAR: Distance = Distance::from_nmi(30.0);
+
 /// The whole of every chain of the first `count` points that comes nearer than this to a position, points that follow
-/// another nearer than `apart` left out.
+/// another nearer than `apart` left out; and, roughly, the far pieces that such a chain may need to come back to its beginning.
 pub fn shores_near(
     chains: &Chains,
     count: usize,
@@ -24,13 +27,19 @@ pub fn shores_near(
 ) -> impl Iterator<Item = Shore> {
     let middle = space::point(centre);
     let reach2 = reach.m() * reach.m();
-    chains
-        .each()
-        .take_while(move |(first, _)| *first < count)
-        .filter(move |(_, chain)| {
-            chain.iter().any(|p| space::square(&p.point(), &middle) <= reach2)
-        })
-        .map(move |(_, chain)| shore(chain, apart))
+    let far = if apart > FAR { apart } else { FAR };
+    let each = move || chains.each().take_while(move |(first, _)| *first < count);
+    let is_near =
+        move |chain: &[Kept]| chain.iter().any(|p| space::square(&p.point(), &middle) <= reach2);
+    let is_cut = |chain: &[Kept]| chain.first() != chain.last();
+    let needs_far = each().any(|(_, chain)| is_cut(chain) && is_near(chain));
+    each().filter_map(move |(_, chain)| match (is_near(chain), is_cut(chain)) {
+        (true, _) => Some(shore(chain, apart)),
+        (false, true) if needs_far => {
+            Some(shore(chain, far)).filter(|shore| shore.positions.len() > 3)
+        }
+        (false, _) => None,
+    })
 }
 
 fn shore(chain: &[Kept], apart: Distance) -> Shore {

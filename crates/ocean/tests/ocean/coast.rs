@@ -232,6 +232,15 @@ fn ident_shores_for_a_map() {
     let everything =
         coast.shores_near(at(0.0, 0.0), Distance::from_m(12_742_000.0), Distance::ZERO);
     assert!(everything.map(|shore| shore.positions.len()).sum::<usize>() > 700_000);
+    // The continents at the Strait of Gibraltar are whole: far coasts are among them.
+    let strait: Vec<_> = coast
+        .shores_near(at(35.95, -5.6), Distance::from_nmi(200.0), Distance::from_nmi(1.0))
+        .flat_map(|shore| shore.positions)
+        .collect();
+    let near_china = strait.iter().filter(|p| way(**p, at(30.0, 122.0)).nmi() < 300.0).count();
+    assert!(near_china > 3, "{near_china} of {}", strait.len());
+    let far_cape = strait.iter().filter(|p| way(**p, at(-34.4, 18.5)).nmi() < 200.0).count();
+    assert!(far_cape > 3, "{far_cape} of {}", strait.len());
     assert!(coast.australian_line().len() > 100);
 }
 

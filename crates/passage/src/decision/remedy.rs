@@ -111,7 +111,8 @@ impl Remedy {
             }
             Self::DomesticLess { share } => format!("domestic use {:.0} % less", 100.0 * share),
             Self::FewerHolds { holds, price_t } => {
-                format!("{holds} hold(s) fewer rinsed, at {price_t} for each tonne")
+                let word = if *holds == 1 { "one hold".into() } else { format!("{holds} holds") };
+                format!("{word} fewer rinsed, at {price_t} for each tonne")
             }
         }
     }

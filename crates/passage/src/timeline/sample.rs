@@ -307,8 +307,9 @@ fn sample(
     if distilled_only {
         cautions.push(Caution::DistilledOnly);
     }
+    // Canals, rivers and harbours are land to a coast of this scale, and no water is made there.
     if let Some((at, position)) = ashore
-        && let Some(leg) = plan.schedule.at(at).leg
+        && let Moment { leg: Some(leg), phase: Phase::SeaPassage, .. } = plan.schedule.at(at)
     {
         cautions.push(Caution::OverLand { leg, position });
     }

@@ -19,10 +19,11 @@ pub(super) fn list(view: &PassageView, foretold: Option<&StartAndStop>, now: Tim
         return html! { div { h3 id="orders" { "Orders" } (parts::quiet("Nothing to do", why)) } };
     }
     let table = Table::new("", "Ship’s time").words("UTC").words("What");
-    let more = view.orders.len().saturating_sub(MOST);
+    let shown = view.orders.get(..MOST).unwrap_or(&view.orders);
+    let more = view.orders.len() - shown.len();
     html! { div.when-list {
         h3 id="orders" { "Orders" }
-        (table.rows(view.orders.iter().take(MOST).map(|order| row(order, now))))
+        (table.rows(shown.chunk_by(|a, b| a.at == b.at).map(|orders| row(orders, now))))
         @if more > 0 { p.muted { "And " (more) " more." } }
         @if let Some(foretold) = foretold {
             @if let Some(asks) = &foretold.asks { p { span.asks { "A start takes longer:" } " " (asks) } }
@@ -32,14 +33,19 @@ pub(super) fn list(view: &PassageView, foretold: Option<&StartAndStop>, now: Tim
     } }
 }
 
-fn row(order: &OrderLine, now: Timestamp) -> Row {
-    let what: Cell =
-        if order.plant { html! { b { (order.what) } }.into() } else { order.what.as_str().into() };
-    let utc: Cell = html! { span.nb { (order.at.strftime("%-d %b %H:%M").to_string()) } }.into();
-    let due = order.at <= now;
+/// What is to be done at one moment: the plant first, as it is ordered.
+fn row(orders: &[OrderLine], now: Timestamp) -> Row {
+    let Some(first) = orders.first() else { return Row::new(html! {}, [Cell::from("")]) };
+    let what = html! {
+        @for order in orders {
+            p { @if order.plant { b { (order.what) } } @else { (order.what) } }
+        }
+    };
+    let utc = html! { span.nb { (first.at.strftime("%-d %b %H:%M").to_string()) } };
+    let due = first.at <= now;
     let time = html! {
         @if due { b { "now" } ", since " }
-        (zoned(order.at, order.zone))
+        (zoned(first.at, first.zone))
     };
-    Row::new(time, [utc, what])
+    Row::new(time, [Cell::from(utc), what.into()])
 }
