@@ -357,6 +357,18 @@ fn ident_a_leg_changed_is_an_event_and_replans() {
     let later = changed.arrives.duration_since(leg.arrives).as_secs_f64() / 3600.0;
     let whole = leg.nmi / 10.5 - leg.nmi / leg.kn;
     assert!((later - whole).abs() < 0.01, "{later} {whole}");
+    // What it made of the plan is told, and only where something was changed.
+    assert_eq!(first.edited, None);
+    let edited = second.edited.as_deref().expect("an edit");
+    let arrives = |view: &PassageView| {
+        let sample = &view.timeline.samples[view.arrival];
+        view.timeline.clock.local(sample.at).strftime("%-d %b %H:%M").to_string()
+    };
+    let moved = format!("arrival {}, was {}", arrives(&second), arrives(&first));
+    assert!(edited.starts_with("a speed, a stop") && edited.contains(&moved), "{edited}");
+    let quarter = now() + SignedDuration::from_mins(15);
+    let later = desk.passage(quarter, How::AtOnce).expect("planned").expect("a route");
+    assert_eq!(later.edited, None);
 
     // The stop at Yokohama, a day longer; then everything as the route has it.
     let stop = first.legs.iter().find(|leg| leg.stop_h > 0.0).expect("a stop").clone();
@@ -590,6 +602,30 @@ fn ident_a_stop_on_the_way_is_no_arrival() {
     let last = view.legs.last().expect("a leg").arrives;
     let apart = arrives.duration_since(last).as_secs_f64().abs();
     assert!(apart <= 900.0, "{arrives} {last}");
+}
+
+/// Each tank on arrival: between empty and full, in its band, and all together about what is foreseen.
+#[test]
+fn ident_the_tanks_on_arrival_add_up() {
+    let (_folder, desk) = aboard();
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let tanks = view.tanks_ahead();
+    assert_eq!(tanks.len(), desk.setup().ship.tanks.len());
+    for tank in &tanks {
+        let (low, planned, high) = tank.on_arrival_t;
+        assert!(0.0 <= low && low <= planned && planned <= high, "{tank:?}");
+        assert!(high <= tank.full_t + 1e-9 && tank.now_t <= tank.full_t + 1e-9, "{tank:?}");
+    }
+    let now_t: f64 = tanks.iter().map(|tank| tank.now_t).sum();
+    assert!((now_t - view.aboard.stock_t()).abs() < 0.01, "{now_t}");
+    let arriving_t: f64 = tanks.iter().map(|tank| tank.on_arrival_t.1).sum();
+    let (low, middle, high) = view.on_arrival_t();
+    assert!((arriving_t - middle).abs() < 2.0 + (high - low), "{arriving_t} {middle}");
+    // Each has its lane under what they hold together.
+    let drawn = strip(&view, now(), None).expect("a strip");
+    for tank in &tanks {
+        assert!(drawn.lanes.iter().any(|lane| lane.name == tank.name), "{}", tank.name);
+    }
 }
 
 /// Soundings of long ago are told with what was used since; those of the day are not.

@@ -106,6 +106,7 @@ fn ident_mistakes_in_the_words_have_their_exit_code_and_a_remedy() {
     for (args, wanted) in [
         (&["--at", "12,34"][..], "the comma can be"),
         (&["--at", "1N 1E", "--month", "13"][..], "1 (January) to 12"),
+        (&["--at", "1N 1E", "--month", "July"][..], "1 (January) to 12, in figures"),
         (&["--at", "1N 1E", "--month", "2", "--day", "30"][..], "days 1 to 29"),
         (&[][..], "try: stillwatch ocean --at"),
         (&["--lines", "no/such/file"][..], "no/such/file"),

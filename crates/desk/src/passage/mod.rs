@@ -100,7 +100,7 @@ impl Desk {
         }))
     }
 
-    /// Plans a route as typed from now on.
+    /// Plans a route as typed from now on, from the same quarter of an hour as the page does.
     ///
     /// # Errors
     /// As [`Desk::passage`].
@@ -111,7 +111,7 @@ impl Desk {
         how: How,
         waters: &(dyn Waters + Sync),
     ) -> Result<PassageView, DeskError> {
-        Ok(self.plan_from(text.as_ref(), (now, now), how, waters, |_| ())?.0)
+        Ok(self.plan_from(text.as_ref(), (quarter(now), now), how, waters, |_| ())?.0)
     }
 
     /// The events as typed without those dated outside the kept route's time; as they are where there is no route.

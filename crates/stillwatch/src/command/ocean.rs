@@ -42,7 +42,7 @@ pub fn command() -> Command {
             Arg::new("month")
                 .long("month")
                 .value_name("1-12")
-                .value_parser(value_parser!(u8))
+                .value_parser(|text: &str| figure(text, "1 (January) to 12"))
                 .requires("at")
                 .help("Month of the sea temperature; every month when left out"),
         )
@@ -50,7 +50,7 @@ pub fn command() -> Command {
             Arg::new("day")
                 .long("day")
                 .value_name("1-31")
-                .value_parser(value_parser!(u8))
+                .value_parser(|text: &str| figure(text, "1 to 31"))
                 .requires("month")
                 .help("Day of that month; its middle when left out"),
         )
@@ -98,6 +98,11 @@ impl From<DataError> for Fail {
     fn from(error: DataError) -> Self {
         Self::new(Code::Machine, error)
     }
+}
+
+/// A month or a day in figures.
+fn figure(text: &str, allowed: &str) -> Result<u8, String> {
+    text.trim().parse().map_err(|_| format!("allowed are {allowed}, in figures"))
 }
 
 /// A time of year from a month and perhaps a day, or none.

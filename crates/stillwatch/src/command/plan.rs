@@ -66,8 +66,7 @@ pub fn command() -> Command {
                 .long("clock")
                 .value_name("RFC 3339")
                 .value_parser(clap::value_parser!(jiff::Timestamp))
-                .hide(true)
-                .help("Plan as if it were this moment, for tests"),
+                .help("Plan a route as if it were this moment, 2025-11-16T04:20:00Z"),
         )
         .arg(
             Arg::new("json")

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use clap::ArgMatches;
 use desk::Desk;
-use desk::passage::{AtSpeed, How, OrderLine, PassageView, Seas};
+use desk::passage::{AtSpeed, How, OrderLine, PassageView, Seas, TankAhead};
 use jiff::Timestamp;
 use jiff::tz::Offset;
 use serde_json::{Value, json};
@@ -142,6 +142,23 @@ fn text(view: &PassageView) -> String {
     } else {
         let head = ["ship's time", "zone", "UTC", "what"].map(str::to_owned).to_vec();
         let rows: Vec<_> = std::iter::once(head).chain(view.orders.iter().map(row)).collect();
+        text += &output::columns(&rows);
+    }
+    let tanks = view.tanks_ahead();
+    if !tanks.is_empty() {
+        let head = ["tank", "now t", "on arrival t", "8 in 10", "full t"].map(str::to_owned);
+        let row = |tank: &TankAhead| {
+            let (low, planned, high) = tank.on_arrival_t;
+            vec![
+                tank.name.clone(),
+                format!("{:.0}", tank.now_t),
+                format!("{planned:.0}"),
+                format!("{low:.0} to {high:.0}"),
+                format!("{:.0}", tank.full_t),
+            ]
+        };
+        let rows: Vec<_> = std::iter::once(head.to_vec()).chain(tanks.iter().map(row)).collect();
+        text += &format!("\nTank by tank at {}, what can be pumped\n", view.to);
         text += &output::columns(&rows);
     }
     text += "\nThe way, once a day\n";
@@ -286,12 +303,20 @@ fn answer(view: &PassageView) -> Value {
             "forbidden_by": sample.rule.as_ref().map(ToString::to_string),
         })
     });
+    let tanks = view.tanks_ahead().into_iter().map(|tank| {
+        let (low, planned, high) = tank.on_arrival_t;
+        json!({
+            "name": tank.name, "now_t": tank.now_t, "full_t": tank.full_t,
+            "on_arrival_t": {"p10": low, "planned": planned, "p90": high},
+        })
+    });
     let policy = &view.brief.policy;
     json!({
         "name": view.name, "to": view.to, "to_go_nmi": view.to_go_nmi, "from_utc": view.from.to_string(),
         "binding": view.binding, "says": view.says, "holds": policy.holds, "lasts": view.lasts(), "expected_cost": policy.expected_cost,
         "worst_chance": policy.worst_chance,
         "on_arrival_t": {"p10": low, "p50": middle, "p90": high},
+        "tanks": tanks.collect::<Vec<_>>(),
         "orders": orders.collect::<Vec<_>>(), "cautions": cautions.collect::<Vec<_>>(),
         "notes": view.brief.notes, "remedies": view.remedies, "way_out": view.way_out, "worth": view.worth, "speeds": speeds(view),
         "samples": samples.collect::<Vec<_>>(),
