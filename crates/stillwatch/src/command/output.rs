@@ -43,7 +43,10 @@ pub fn write_file(path: &Path, text: &str, force: bool) -> Done {
     })
 }
 
-/// Columns lined up by what people see, the first to the left.
+/// A column with more than this in a cell holds sentences, characters.
+const FIGURE: usize = 24;
+
+/// Columns lined up by what people see, the first and those of sentences to the left.
 pub fn columns(rows: &[Vec<String>]) -> String {
     let width = |i: usize| {
         rows.iter().filter_map(|row| row.get(i)).map(|cell| cell.chars().count()).max().unwrap_or(0)
@@ -57,6 +60,8 @@ pub fn columns(rows: &[Vec<String>]) -> String {
             let pad = " ".repeat(width - cell.chars().count());
             if i == 0 {
                 line += &format!("{cell}{pad}");
+            } else if *width > FIGURE {
+                line += &format!("  {cell}{pad}");
             } else {
                 line += &format!("  {pad}{cell}");
             }

@@ -55,7 +55,7 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
         }
     };
     let then = html! {
-        @if let Some(edited) = &view.edited { p.then { span.asks { "Changed since the last plan:" } " " (edited) } }
+        @if let Some(edited) = &view.edited { p.then { span.asks { "Changed since the last plan," } " " (edited) } }
         @if view.aboard.tanks.is_empty() { p.then {
             span.asks { "No tank is known." } " Fill them in on the page Ship: until then every tonne is missing."
         } }
