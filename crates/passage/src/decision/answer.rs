@@ -111,12 +111,11 @@ pub fn brief_after(problem: &Problem, draws: Draws, before: &Before) -> Brief {
     let (stands, kept) = stood.map_or((None, None), |(stands, kept)| (Some(stands), kept));
     let (kept, kept_tanks) = kept.map_or((None, None), |(rung, tanks)| (Some(rung), Some(tanks)));
     let other = kept.or_else(|| found.judged(problem, &steps, draws));
-    let (rung, together) = match other {
+    let (mut rung, together) = match other {
         // Of the plan for the tanks together nothing is asked that hangs on more passages.
         Some(other) => (other, Some(found.rung.told())),
         None => (found.rung.shown(), None),
     };
-    let mut rung = rung;
     let kept = matches!(stands, Some(Stands::AsNow | Stands::Kept { .. }));
     let standing = before.standing.as_ref().filter(|_| kept && !rung.policy.holds);
     if let Some(standing) = standing {

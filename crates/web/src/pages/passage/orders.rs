@@ -33,7 +33,7 @@ pub(super) fn list(view: &PassageView, foretold: Option<&StartAndStop>, now: Tim
     } }
 }
 
-/// What is to be done at one moment: the plant first, as it is ordered.
+/// What is to be done at one moment, in the order of the plan.
 fn row(orders: &[OrderLine], now: Timestamp) -> Row {
     let Some(first) = orders.first() else { return Row::new(html! {}, [Cell::from("")]) };
     let what = html! {
