@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::net::SocketAddr;
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::{Arc, Mutex, OnceLock};
+use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
 use axum::Router;
@@ -96,15 +96,19 @@ pub fn locked() -> Bench {
     bench(&Listen::at(address, names, Some(PHRASE), &entropy).unwrap(), 0)
 }
 
-/// A desk with a blank ship and an empty record, shared by tests that ask nothing of it.
-pub fn blank() -> Arc<Desk> {
-    static BLANK: OnceLock<(tempfile::TempDir, Arc<Desk>)> = OnceLock::new();
-    let made = BLANK.get_or_init(|| {
+thread_local! {
+    // A test has a thread of its own, and what is kept for a thread is dropped with it: the folder
+    // goes when the test is over. What is static is never dropped, and left one folder a test.
+    static BLANK: (Arc<Desk>, tempfile::TempDir) = {
         let folder = tempfile::tempdir().unwrap();
         let desk = Desk::open(folder.path(), "2026-11-16T04:20:00Z".parse().unwrap()).unwrap();
-        (folder, Arc::new(desk))
-    });
-    made.1.clone()
+        (Arc::new(desk), folder)
+    };
+}
+
+/// A desk with a blank ship and an empty record, shared by what asks nothing of it in one test.
+pub fn blank() -> Arc<Desk> {
+    BLANK.with(|made| made.0.clone())
 }
 
 /// `start` makes the secrets of one start of the program differ from another's.
