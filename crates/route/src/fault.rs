@@ -119,6 +119,13 @@ pub enum Fault {
         /// The word.
         read: String,
     },
+    /// A word that is nearly one that has a meaning: a slip, or a name.
+    Nearly {
+        /// The word.
+        read: String,
+        /// What has the meaning.
+        meant: &'static str,
+    },
     /// Something said twice.
     Twice {
         /// What it is about.

@@ -204,6 +204,12 @@ impl Fault {
                 "known are a name, 13.2 kn, at most 10 kn, ETA, ETD, gc, rl, full away, end of passage, pilotage, manoeuvring, canal, anchor 12 h, berth 3 d, drift 6 h, load 80 %, zone +10",
                 "correct it; a name comes straight behind the position or stands in \"quotes\"",
             ),
+            Self::Nearly { read, meant } => told(
+                "word",
+                quoted(read),
+                format!("“{meant}” was meant, or it is a name"),
+                format!("write {meant}; as a name put it in quotes: \"{read}\""),
+            ),
             Self::Twice { field, read } => {
                 told(field, quoted(read), "it is said here already", "leave one of them out")
             }

@@ -140,10 +140,29 @@ pub(crate) fn take(waypoint: &mut Waypoint, word: &str) -> Vec<Fault> {
         Some(Err(fault)) => vec![fault],
         // A figure that is none of these is a slip rather than a name.
         None if begins_figure(&lower) => vec![Fault::Word { read: word.to_owned() }],
-        None if waypoint.name.is_empty() => name_it(waypoint, word),
+        None if waypoint.name.is_empty() => match nearly(&lower) {
+            Some(meant) => vec![Fault::Nearly { read: word.to_owned(), meant }],
+            None => name_it(waypoint, word),
+        },
         None => vec![Fault::Word { read: word.to_owned() }],
     }
 }
+
+/// The word with a meaning that this one is a letter or two off; a short word is off by a letter soon.
+fn nearly(lower: &str) -> Option<&'static str> {
+    let tracks = TRACKS.iter().flat_map(|(_, names)| *names).copied();
+    let marks = MARKS
+        .iter()
+        .flat_map(|(mark, names)| std::iter::once(mark.words()).chain(names.iter().copied()));
+    let lyings = LYINGS.iter().flat_map(|(_, names)| *names).copied();
+    let known = tracks.chain(marks).chain(lyings);
+    let off = known.map(|word| (strsim::osa_distance(lower, word), word));
+    let near = off.filter(|(off, word)| *off <= word.chars().count() / LETTERS_A_SLIP);
+    near.min_by_key(|(off, _)| *off).map(|(_, word)| word)
+}
+
+/// Letters of a word for each that may be wrong in it.
+const LETTERS_A_SLIP: usize = 6;
 
 fn name_it(waypoint: &mut Waypoint, name: &str) -> Vec<Fault> {
     if waypoint.name.is_empty() {

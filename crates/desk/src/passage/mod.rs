@@ -192,7 +192,7 @@ impl Desk {
         }
         let too_fast = changed.too_fast(&schedule);
         view.brief.notes.extend(too_fast.iter().map(|problem| format!("{problem}.")));
-        view.brief.notes.extend(legs::inland(&changed, &schedule, waters));
+        let on_land = legs::inland(&changed, &schedule, waters);
         view.brief.notes.extend(aboard::over_full(&setup.ship, &current));
         let demand = aboard::demand(&setup.ship, &events);
         let used_t_day = demand.drinking_t_day + demand.domestic_t_day + demand.technical_sea_t_day;
@@ -201,7 +201,7 @@ impl Desk {
         if let Some(waits) = waits(&view, &aboard::demand(&setup.ship, &events), now) {
             view.brief.notes.push(waits);
         }
-        Ok((PassageView { unsounded, stale, zones, share_says, earlier, ..view }, found))
+        Ok((PassageView { on_land, unsounded, stale, zones, share_says, earlier, ..view }, found))
     }
 }
 
@@ -313,6 +313,7 @@ fn planned_beside<T: Send>(
         outside: events.outside(sailed(&schedule), route),
         earlier: Vec::new(),
         edited: None,
+        on_land: Vec::new(),
         legs: legs::lines(&changed, &schedule, &line, events),
         speeds: Vec::new(),
         ordered: from,

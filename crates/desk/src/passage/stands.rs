@@ -90,7 +90,9 @@ impl<'a> Old<'a> {
                     self.margin,
                     ship.currency
                 ),
-                Changed::Short(t) => format!("with them {t:.1} t more would be missing at a tap"),
+                Changed::Short(t) => format!(
+                    "by them the taps would run dry, for want of {t:.1} t more than by these"
+                ),
                 Changed::Reserve(chance) => format!(
                     "with them she would be under the reserve {:.0} times in a hundred",
                     100.0 * chance

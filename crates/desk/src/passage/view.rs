@@ -113,6 +113,8 @@ pub struct PassageView {
     pub why_off: Option<String>,
     /// What was changed since the plan before, and what that made of it; none where nothing was.
     pub edited: Option<String>,
+    /// Waypoints of the sea passage that lie on land, each in a sentence: the track is not the one she sails.
+    pub on_land: Vec<String>,
     /// Events dated outside the route's time: of another voyage, most likely.
     pub outside: Vec<String>,
     /// Events of an earlier route, which are not reckoned.
@@ -216,6 +218,13 @@ impl PassageView {
             self.brief.bands.p10.iter().take(self.timeline.samples.len()).copied().enumerate();
         let (k, t) = low.min_by(|a, b| a.1.total_cmp(&b.1))?;
         Some((self.timeline.samples.get(k)?, t))
+    }
+
+    /// Whether it is lowest only after she has been where she is bound for.
+    #[must_use]
+    pub fn lowest_beyond(&self) -> bool {
+        let arrives = self.timeline.samples.get(self.arrival).map(|sample| sample.at);
+        self.lowest().zip(arrives).is_some_and(|((sample, _), arrives)| sample.at > arrives)
     }
 
     /// The next moment at which heat is taken off, where one is ordered.

@@ -13,7 +13,7 @@ fn with(first: &str, second: &str, third: &str) -> String {
 #[test]
 fn every_slip_is_told_in_a_sentence() {
     let sail = "ETD 2026-11-09 02:00Z";
-    let slips: [(String, &[&str]); 29] = [
+    let slips: [(String, &[&str]); 31] = [
         (with("", "12 kn", ""), &["waypoint 1", "departure", "ETD 2026-11-09 02:00Z"]),
         (with(sail, "A", "B"), &["waypoint 2 (A)", "speed", "13.2 kn"]),
         (with(sail, "0 kn", ""), &["waypoint 2", "0 kn", "above 0 up to 60 kn"]),
@@ -43,6 +43,11 @@ fn every_slip_is_told_in_a_sentence() {
         (with(sail, "12 kn, 14 kn", ""), &["line 2", "speed \"14 kn\"", "said here already"]),
         (with(sail, "12 knt", ""), &["line 2", "\"12 knt\"", "quotes"]),
         (with(sail, "A, B, 12 kn", ""), &["line 2", "\"B\""]),
+        (
+            with(sail, "12 kn, grate circle", ""),
+            &["line 2", "great circle", "as a name put it in quotes: \"grate circle\""],
+        ),
+        (with(sail, "12 kn, Achorage", ""), &["line 2", "“anchorage” was meant"]),
         (with(sail, "12 kn, ETA soon", ""), &["ETA \"soon\"", "2026-11-20 06:00Z"]),
         (with(sail, "12 kn, berth 12", ""), &["stay \"12\"", "12 h"]),
         (with(sail, "12 kn, zone +15", ""), &["zone \"+15\"", "-14:00 to +14:00"]),

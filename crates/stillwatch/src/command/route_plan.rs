@@ -112,9 +112,16 @@ fn text(view: &PassageView) -> String {
     let (low, middle, high) = view.on_arrival_t();
     let zone = |at: Timestamp| view.timeline.clock.zone(at);
     let over_land = view.cautions.iter().find(|line| line.over_land.is_some());
-    let mut text = over_land.map_or_else(String::new, |line| {
-        format!("The track crosses land; no water is planned there. {}\n", line.says)
-    });
+    let mut text = match over_land {
+        _ if !view.on_land.is_empty() => {
+            let says = view.on_land.iter().map(|says| format!("! {says}\n")).collect::<String>();
+            format!("The route leads over land: mend it before you go by this.\n{says}")
+        }
+        Some(line) => {
+            format!("The track crosses land; no water is planned there. {}\n", line.says)
+        }
+        None => String::new(),
+    };
     text += &format!(
         "{}\n{}: {:.0} nmi to go, {middle:.0} t on arrival, eight times in ten {low:.0} to {high:.0} t\n",
         view.says, view.to, view.to_go_nmi
@@ -146,7 +153,8 @@ fn text(view: &PassageView) -> String {
     }
     let tanks = view.tanks_ahead();
     if !tanks.is_empty() {
-        let head = ["tank", "now t", "on arrival t", "8 in 10", "full t"].map(str::to_owned);
+        let head =
+            ["tank", "now t", "on arrival t", "between, 8 in 10", "full t"].map(str::to_owned);
         let row = |tank: &TankAhead| {
             let (low, planned, high) = tank.on_arrival_t;
             vec![

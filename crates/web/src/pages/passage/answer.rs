@@ -29,13 +29,20 @@ fn offset(zone: Offset) -> String {
     }
 }
 
-pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against>) -> Markup {
+/// `edited`: whether it is told what the last change made of the plan; one that was refused has made nothing of it.
+pub(super) fn entry(
+    view: &PassageView,
+    now: Timestamp,
+    against: Option<&Against>,
+    edited: bool,
+) -> Markup {
     let (low, middle, high) = view.on_arrival_t();
     let zone = |at: Timestamp| view.timeline.clock.zone(at);
     let (days, lasts) = (view.days_in_hand(), view.lasts());
     let clock = |at: Timestamp| html! { b.nb { (when(at, zone(at))) } };
     let says = html! {
-        @if view.cautions.iter().any(|line| line.over_land.is_some()) { "The track crosses land; no water is planned there. " }
+        @if !view.on_land.is_empty() { "The route leads over land: mend it before you go by this. " }
+        @else if view.cautions.iter().any(|line| line.over_land.is_some()) { "The track crosses land; no water is planned there. " }
         @if !lasts { (view.says) " " } @else if view.stale.is_some() { "By old soundings it lasts. " } @else if view.unsounded.is_empty() { "It lasts. " } @else { "It lasts if the tanks not sounded may be empty. " }
         @if view.runs_out() { "At " (view.to) " there would be " (fig(&tonnes(middle), "t")) " aboard all the same" }
         @else {
@@ -55,7 +62,8 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
         }
     };
     let then = html! {
-        @if let Some(edited) = &view.edited { p.then { span.asks { "Changed since the last plan," } " " (edited) } }
+        @for says in &view.on_land { p.then { span.asks { "On land." } " " (says) " " a href="#route" { "To the route" } } }
+        @if let Some(edited) = view.edited.as_ref().filter(|_| edited) { p.then { span.asks { "Changed since the last plan," } " " (edited) } }
         @if view.aboard.tanks.is_empty() { p.then {
             span.asks { "No tank is known." } " Fill them in on the page Ship: until then every tonne is missing."
         } }
@@ -65,7 +73,8 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
         @if let Some(stale) = &view.stale { p.then { span.asks { "Old soundings:" } " " (stale) } }
         p.then { "Eight times in ten you arrive with between " (tonnes(low)) " and " (tonnes(high)) " t."
             // Where it does not last the place is told with the reason above.
-            @if let Some((sample, t)) = view.lowest().filter(|_| lasts) { " The lowest point is on " (when(sample.at, zone(sample.at))) ": one time in ten under " (tonnes(t)) " t." }
+            @if let Some((sample, t)) = view.lowest().filter(|_| lasts) { @if view.lowest_beyond() { " The lowest point comes only after " (view.to) ", on " } @else { " The lowest point is on " }
+                (when(sample.at, zone(sample.at))) ": one time in ten under " (tonnes(t)) " t." }
         }
         @if lasts { p.then { (view.says) } }
         @if let Some(why) = &view.why_off { p.then { (why) } }

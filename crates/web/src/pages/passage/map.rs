@@ -2,7 +2,7 @@
 
 use chart::{GeoPoint, Ids, MapArea, MapName, MapNow, TrackFix, TrackMap, TrackWater};
 use desk::foretold::StartAndStop;
-use desk::passage::{PassageView, Water};
+use desk::passage::{PassageView, TankAhead, Water};
 use jiff::Timestamp;
 use maud::{Markup, html};
 
@@ -45,7 +45,7 @@ pub(super) fn entry(view: &PassageView, foretold: Option<&StartAndStop>, now: Ti
     let sea = (SEA_EVERY / 2..view.arrival).step_by(SEA_EVERY);
     let sea = sea.map(|k| MapName::new(point(k), &format!("sea {:.0} °C", samples[k].sea.temp_c)));
     let map = TrackMap {
-        title: format!("The track to {}", view.to),
+        title: track(view),
         says: "Where water may be made and where it is planned to be made.".to_owned(),
         coast: view.shores.clone(),
         track: (0..samples.len()).map(|k| TrackFix { at: point(k), water: water(k) }).collect(),
@@ -76,6 +76,14 @@ pub(super) fn entry(view: &PassageView, foretold: Option<&StartAndStop>, now: Ti
     )
 }
 
+/// "The track to Newcastle", where that is the next port; else by which port.
+fn track(view: &PassageView) -> String {
+    match view.ports.last().map(|(name, _)| name).filter(|name| **name != view.to) {
+        Some(last) => format!("The track by {} to {last}", view.to),
+        None => format!("The track to {}", view.to),
+    }
+}
+
 /// What each tank will hold on arrival, with what it holds eight times in ten.
 fn tanks(view: &PassageView) -> Markup {
     let ahead = view.tanks_ahead();
@@ -85,7 +93,7 @@ fn tanks(view: &PassageView) -> Markup {
     let table = Table::new("", "Tank")
         .numbers("Now", "t")
         .numbers("On arrival", "t")
-        .words("8 times in 10")
+        .words("Between, eight times in ten")
         .numbers("Full", "t");
     let rows = ahead.iter().map(|tank| {
         let (low, planned, high) = tank.on_arrival_t;
@@ -97,10 +105,19 @@ fn tanks(view: &PassageView) -> Markup {
         ];
         Row::new(html! { (tank.name) }, cells)
     });
+    let sum = |of: &dyn Fn(&TankAhead) -> f64| format!("{:.0}", ahead.iter().map(of).sum::<f64>());
+    let (low, middle, high) = view.on_arrival_t();
+    let together: [Cell; 4] = [
+        sum(&|tank| tank.now_t).into(),
+        format!("{middle:.0}").into(),
+        format!("{low:.0} to {high:.0}").into(),
+        sum(&|tank| tank.full_t).into(),
+    ];
+    let rows = rows.chain(std::iter::once(Row::new(html! { b { "Together" } }, together)));
     html! { div {
         h3 { "Tank by tank at " (view.to) }
         (table.rows(rows))
-        p.muted { "What can be pumped, if the valves are moved by the orders." }
+        p.muted { "What can be pumped, if the valves are moved by the orders. Together is reckoned for itself: middle figures add up to it only nearly, ends of a span do not." }
     } }
 }
 

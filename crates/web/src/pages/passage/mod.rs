@@ -162,8 +162,14 @@ async fn keep(
 
 /// What was refused, told where the reader looks first, with the way to the field.
 fn not_kept(form: &FormState) -> Markup {
-    let fields =
-        [("route", "The route"), ("events", "The dated events"), ("leg", "The change of a leg")];
+    let fields = [
+        ("route", "The route"),
+        ("route_actor", "The route"),
+        ("events", "The dated events"),
+        ("events_actor", "The dated events"),
+        ("leg", "The change of a leg"),
+        ("leg_actor", "The change of a leg"),
+    ];
     let refused =
         fields.into_iter().filter_map(|(name, what)| Some((name, what, form.error(name)?)));
     html! {
@@ -196,7 +202,7 @@ fn page(reader: &Reader, passage: &Passage, form: &FormState) -> Markup {
                 (parts::answer("Will the water last, and when do we stop?", html! { "There is no plan: the route cannot be sailed as written." }, html! { @for line in why.lines().take(20) { p.then { (line) } } }, html! {}, html! {}))
             }
             Plan::Made(view) => {
-                (answer::entry(view, passage.now, passage.against.as_ref()))
+                (answer::entry(view, passage.now, passage.against.as_ref(), form.is_sound()))
                 (map::entry(view, passage.foretold.as_ref(), passage.now))
                 (strip::entry(view, passage.now, passage.against.as_ref()))
                 (answer::against(passage.against.as_ref()))
