@@ -446,7 +446,6 @@ fn called(route: &Route, place: usize) -> String {
     let own = route.waypoints.get(place).map(|waypoint| waypoint.name.clone());
     let own = own.filter(|name| !name.is_empty());
     let port = if place == last { route.to_port.clone() } else { None };
-    // The last named waypoint, where it lies at the end of the route.
     let near = || last_name(route).filter(|_| place == last);
     port.or(own).or_else(near).unwrap_or_else(|| format!("waypoint {}", place + 1))
 }
@@ -460,9 +459,15 @@ fn ports(route: &Route) -> Vec<(String, ocean::Position)> {
     named.map(|(_, waypoint)| (waypoint.name.clone(), waypoint.position)).collect()
 }
 
+/// The last waypoint may be a pilot's or a berth without a name: so far off, nmi, a named one still tells where it is.
+const NEAR_NMI: f64 = 50.0;
+
+/// The last name on the route that tells where it ends.
 fn last_name(route: &Route) -> Option<String> {
-    let named = route.waypoints.iter().rev().find(|waypoint| !waypoint.name.is_empty());
-    named.map(|waypoint| waypoint.name.clone())
+    let end = route.waypoints.last()?.position;
+    let named = route.waypoints.iter().rev().find(|waypoint| !waypoint.name.is_empty())?;
+    let near = ocean::Leg::new(named.position, end, ocean::Track::GreatCircle);
+    (near.length().nmi() <= NEAR_NMI).then(|| named.name.clone())
 }
 
 fn to_go_nmi(line: &Timeline, arrival: usize) -> f64 {

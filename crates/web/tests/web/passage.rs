@@ -33,6 +33,7 @@ async fn ident_a_route_is_refused_as_typed_then_kept_and_planned() {
         assert!(page.text.contains(says), "{says}: {}", page.text);
         let top = between(&page.text, "<main", "Will the water last");
         assert!(top.contains("The route: not kept."), "{top}");
+        assert_eq!(top.contains("Initials: nothing written"), actor.is_empty(), "{top}");
         let first = text.lines().next().unwrap().replace('"', "&quot;");
         assert!(page.text.contains(&first), "what was typed stands: {}", page.text);
     }
@@ -243,10 +244,12 @@ async fn ident_a_leg_over_land_is_told_with_the_answer() {
 async fn ident_a_waypoint_on_land_is_told_before_anything_else() {
     let aboard = Aboard::new();
     let mut browser = aboard.browser();
-    let route = "departure: 2026-11-12T02:00Z\n36 50 N 003 10 E, 12 kn, full away\n28 00 N 003 00 E, 12 kn\n37 10 N 005 10 E, 12 kn\n37 30 N 011 00 E, 12 kn\n";
+    let route = "departure: 2026-11-12T02:00Z\n36 50 N 003 10 E, \"Roads\", 12 kn, full away\n28 00 N 003 00 E, 12 kn\n37 10 N 005 10 E, 12 kn\n37 30 N 011 00 E, 12 kn\n";
     assert_eq!(keep(&mut browser, "route", route, "2o").await.location(), "/passage");
     let page = browser.get("/passage").await.text;
     let answer = between(&page, "Will the water last", "Where it may be made");
+    // Nor is a place at the other end of the route called by the only name on it.
+    assert!(!answer.contains("Roads"), "{answer}");
     let first = answer.find("The route leads over land: mend it before you go by this.").unwrap();
     let which = answer.find("Waypoint 2: its position 28°00.0'N 003°00.0'E lies on land").unwrap();
     assert!(answer.find("Eight times in ten").is_some_and(|at| first < which && which < at));

@@ -183,7 +183,7 @@ fn not_kept(form: &FormState) -> Markup {
         }
         @for (name, what, why) in refused.filter(|(name, ..)| *name != "route" || !form.was_sent(route::LOOKED_AT)) {
             section.entry { p.then {
-                span.asks { (what) ": not kept." } " " (why.lines().next().unwrap_or_default())
+                span.asks { (what) ": not kept." } " " @if name.ends_with("_actor") { "Initials: " } (why.lines().next().unwrap_or_default())
                 @match why.lines().count() { 0 | 1 => {} more => { " And " (more - 1) " more." } }
                 " The plan below is the last that was kept. " a href={ "#" (name) } { "To what was typed" }
             } }
