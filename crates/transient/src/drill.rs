@@ -5,9 +5,10 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
-use crate::action::Action;
+use crate::action::{Action, Do};
 use crate::error::{Fault, ScenarioError, Stopped};
 use crate::model::Model;
+use crate::parts::F_CONDENSER;
 use crate::record::Record;
 use crate::scenario::{Scenario, read_actions};
 use crate::score::{Mark, Score};
@@ -198,10 +199,16 @@ impl Drill {
                 mark.lost = 0.0;
                 mark.why = "here the engine was upset by what happened: not counted";
             }
-            let lost: f64 = score.marks.iter().map(|mark| mark.lost).sum();
-            score.points = (100.0 - lost).max(0.0);
         }
-        score
+        score.recounted()
+    }
+
+    /// Whether a tube of the condenser leaks in it.
+    fn leaks(&self) -> bool {
+        let mut troubles = self.scenario.actions.iter().map(|action| action.what);
+        troubles.any(
+            |what| matches!(what, Do::Fault { place: F_CONDENSER, amount, .. } if amount > 0.0),
+        )
     }
 
     /// Holds a run of it against the reference run. `ended_s` is when it was ended, `heater_body_c` how hot the heater was then,
@@ -219,7 +226,9 @@ impl Drill {
     ) -> Result<Debrief, Stopped> {
         let good = self.run(model, &self.reference)?;
         let (reference, best_body_c) = (good.score, good.run.row().heater_body_c);
-        let (score, reference) = (self.counted(score), self.counted(reference));
+        let let_in_min = if self.leaks() { reference.brine_min() } else { 0.0 };
+        let counted = |score| self.counted(score).without_brine(let_in_min);
+        let (score, reference) = (counted(score), counted(reference));
         let troubles = self.scenario.actions.iter().map(|action| action.time_s);
         let met = troubles.fold(0.0, f64::max) + MET_S.min(self.scenario.until_s);
         let counts = |score: &Score| {

@@ -149,14 +149,42 @@ impl Seen {
                 why: "a dry seal is soon a leaking one, and lets air in",
             },
             Mark {
-                what: "brine in the distillate well",
+                what: BRINE,
                 value: self.salted_s / 60.0,
                 unit: "min",
-                lost: lost(self.salted_s / 60.0, 0.0, 3.0, 20.0),
+                lost: brine_lost(self.salted_s / 60.0),
                 why: "brine over the weir or carried over must be rinsed out again",
             },
         ];
-        let points = (100.0 - marks.iter().map(|mark| mark.lost).sum::<f64>()).max(0.0);
-        Score { points, marks, to_tank_kg, tank_salt_mg_kg }
+        Score { points: 0.0, marks, to_tank_kg, tank_salt_mg_kg }.recounted()
+    }
+}
+
+const BRINE: &str = "brine in the distillate well";
+
+/// Points for minutes of brine in the well.
+fn brine_lost(minutes: f64) -> f64 {
+    lost(minutes, 0.0, 3.0, 20.0)
+}
+
+impl Score {
+    /// The same with its points as the marks have them.
+    pub(crate) fn recounted(self) -> Self {
+        let lost: f64 = self.marks.iter().map(|mark| mark.lost).sum();
+        Score { points: (100.0 - lost).max(0.0), ..self }
+    }
+
+    /// How long there was brine in the well, min.
+    pub(crate) fn brine_min(&self) -> f64 {
+        self.marks.iter().find(|mark| mark.what == BRINE).map_or(0.0, |mark| mark.value)
+    }
+
+    /// Without so many minutes of brine in the well: they are a leaking tube's, and no hand could have kept them out.
+    pub(crate) fn without_brine(mut self, min: f64) -> Self {
+        for mark in self.marks.iter_mut().filter(|mark| min > 0.0 && mark.what == BRINE) {
+            mark.lost = brine_lost(mark.value - min);
+            mark.why = "a leaking tube fills the well by itself, for as long as in the reference run: what goes beyond counts";
+        }
+        self.recounted()
     }
 }
