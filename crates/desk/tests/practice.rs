@@ -131,6 +131,24 @@ fn ident_the_order_of_the_trade_brings_water_to_the_tank_and_costs_nothing() {
     assert!(debrief.told.is_some());
 }
 
+/// Where some of it is nobody's doing, the points and the lines they are made of leave out the same.
+#[test]
+fn ident_the_points_are_a_hundred_less_those_of_the_lines() {
+    let aboard = aboard();
+    for drill in ["blackout", "tubes", "stuck"] {
+        let id = aboard.begin(drill);
+        if drill == "tubes" {
+            good_start(&aboard, id);
+        }
+        aboard.on_to(id, if drill == "tubes" { 5400.0 } else { 1800.0 });
+        let debrief = aboard.desk.practice_debrief(id).unwrap();
+        let aim = debrief.aim.as_ref().map_or(0.0, |aim| aim.lost);
+        let lost = aim + debrief.costs.iter().map(|line| line.lost).sum::<f64>();
+        assert!((100.0 - lost).max(0.0) - debrief.points < 1e-9, "{drill}: {debrief:?}");
+        assert!(debrief.points - (100.0 - lost).max(0.0) < 1e-9, "{drill}: {debrief:?}");
+    }
+}
+
 #[test]
 fn ident_heat_without_feed_bakes_salt_on_and_the_debrief_says_so() {
     let aboard = aboard();

@@ -182,6 +182,14 @@ impl Drill {
         Ok(Drill { key, title, story, told, aim, engine_upset, scenario, reference: done })
     }
 
+    /// The run of good hands, to hold others against.
+    ///
+    /// # Errors
+    /// As [`Drill::run`].
+    pub fn reference_run(&self, model: &Arc<Model>) -> Result<Record, Stopped> {
+        self.run(model, &self.reference)
+    }
+
     /// The drill run to its end with these hands.
     ///
     /// # Errors
@@ -213,19 +221,17 @@ impl Drill {
 
     /// Holds a run of it against the reference run. `ended_s` is when it was ended, `heater_body_c` how hot the heater was then,
     /// and `limit_mg_kg` the salinity limit.
-    ///
-    /// # Errors
-    /// As [`Drill::run`].
+    #[must_use]
     pub fn debrief(
         &self,
-        model: &Arc<Model>,
+        reference: &Record,
         score: Score,
         ended_s: f64,
         heater_body_c: f64,
         limit_mg_kg: f64,
-    ) -> Result<Debrief, Stopped> {
-        let good = self.run(model, &self.reference)?;
-        let (reference, best_body_c) = (good.score, good.run.row().heater_body_c);
+    ) -> Debrief {
+        let best_body_c = reference.run.row().heater_body_c;
+        let reference = reference.score.clone();
         let let_in_min = if self.leaks() { reference.brine_min() } else { 0.0 };
         let counted = |score| self.counted(score).without_brine(let_in_min);
         let (score, reference) = (counted(score), counted(reference));
@@ -272,6 +278,6 @@ impl Drill {
             Aim::Safe => reference.tank_salt_mg_kg,
         };
         let points = (score.points - aim.lost).max(0.0);
-        Ok(Debrief { points, aim, aim_reference, score, reference })
+        Debrief { points, aim, aim_reference, score, reference }
     }
 }

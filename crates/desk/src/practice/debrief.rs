@@ -130,19 +130,16 @@ impl Room {
         let (now_s, run) = (self.time_s(), self.play.live.run());
         let stopped = |e: transient::Stopped| DeskError::Asked(e.to_string());
         let reference: Option<Record> = match &self.drill {
-            Some(drill) => Some(drill.run(&self.model, &drill.reference).map_err(stopped)?),
+            Some(drill) => Some(drill.reference_run(&self.model).map_err(stopped)?),
             None => None,
         };
-        let debrief = match &self.drill {
-            Some(drill) => {
-                let body_c = self.play.live.row().heater_body_c;
-                let limit = run.limit_mg_kg();
-                let found = drill.debrief(&self.model, score.clone(), now_s, body_c, limit);
-                Some(found.map_err(stopped)?)
-            }
-            None => None,
-        };
-        let beside = reference.as_ref().map(|record| &record.score.marks);
+        let debrief = self.drill.as_ref().zip(reference.as_ref()).map(|(drill, good)| {
+            let body_c = self.play.live.row().heater_body_c;
+            drill.debrief(good, score.clone(), now_s, body_c, run.limit_mg_kg())
+        });
+        // In a drill some of it is nobody's doing: the marks are the drill's, as its points are.
+        let score = debrief.as_ref().map_or(score, |debrief| debrief.score.clone());
+        let beside = debrief.as_ref().map(|debrief| &debrief.reference.marks);
         let costs = score.marks.iter().enumerate();
         let costs = costs.map(|(i, mark)| line(mark, beside.and_then(|marks| marks.get(i))));
         let mut costs: Vec<CostLine> = costs.collect();

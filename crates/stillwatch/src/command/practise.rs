@@ -179,8 +179,8 @@ fn drill(matches: &ArgMatches, model: &Arc<Model>, key: &str) -> Done {
     }
     let (body_c, limit) = (record.run.row().heater_body_c, record.run.limit_mg_kg());
     let ended_s = record.run.time_s();
-    let debrief =
-        drill.debrief(model, record.score.clone(), ended_s, body_c, limit).map_err(broken)?;
+    let good = drill.reference_run(model).map_err(broken)?;
+    let debrief = drill.debrief(&good, record.score.clone(), ended_s, body_c, limit);
     if matches.get_flag("json") {
         let answer = json!({ "rows": record.rows, "events": record.events, "debrief": debrief, "told": drill.told });
         return output::print(&format!("{answer}\n"));
