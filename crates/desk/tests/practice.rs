@@ -10,7 +10,7 @@
 use std::time::Duration;
 
 use desk::Desk;
-use desk::practice::{AtStep, Far, Handles, Pace, Practising, Wish};
+use desk::practice::{AtStep, BeginError, Far, Handles, Pace, Practising, Wish};
 use jiff::Timestamp;
 use tempfile::TempDir;
 
@@ -290,6 +290,50 @@ fn ident_a_trouble_set_by_another_comes_and_is_told_only_in_the_debrief() {
     let debrief = aboard.desk.practice_debrief(id).unwrap();
     assert_eq!(debrief.revealed.len(), 1);
     assert!(debrief.revealed[0].came && debrief.revealed[0].what.contains("Air"));
+}
+
+#[test]
+fn ident_an_engine_without_heat_enough_runs_no_plant() {
+    let aboard = aboard();
+    let running = |load: &str| {
+        let wish = Wish {
+            begin: "running".into(),
+            sea_temp: "-1".into(),
+            load: load.into(),
+            barometer: "1013".into(),
+            ..Wish::default()
+        };
+        aboard.desk.begin_practice(&wish, "a", at(0))
+    };
+    let Err(BeginError::Typed(wrong)) = running("5") else { panic!("begun at 5 %") };
+    let (field, says) = &wrong[0];
+    assert!(*field == "load" && says.contains("type at least about"), "{wrong:?}");
+    let digits: String =
+        says.split("about ").nth(1).unwrap().chars().take_while(char::is_ascii_digit).collect();
+    assert!(running(&digits).is_ok(), "{says}");
+    let colder = (digits.parse::<u32>().unwrap() - 5).to_string();
+    assert!(running(&colder).is_err(), "{says}");
+}
+
+/// At one moment a step is ticked, then a pump is started: so it stands in the debrief, and gone back in is told.
+#[test]
+fn ident_what_was_done_at_one_moment_stands_as_it_was_done() {
+    let aboard = aboard();
+    let id = aboard.begin("tropics");
+    aboard.on_to(id, 300.0);
+    aboard.act(id, pump("cooling", true));
+    aboard.act(id, Practising::Sample);
+    aboard.act(id, pump("ejector", true));
+    let debrief = aboard.desk.practice_debrief(id).unwrap();
+    let says: Vec<&str> = debrief.happened.iter().map(|h| h.says.as_str()).collect();
+    let place = |what: &str| says.iter().position(|says| says.contains(what)).unwrap();
+    assert!(
+        place("cooling pump") < place("sample") && place("sample") < place("ejector pump"),
+        "{says:?}"
+    );
+    assert_eq!(debrief.backs, 0);
+    aboard.act(id, Practising::Back { to: "0".into() });
+    assert_eq!(aboard.desk.practice_debrief(id).unwrap().backs, 1);
 }
 
 #[test]

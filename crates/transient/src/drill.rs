@@ -10,16 +10,24 @@ use crate::error::{Fault, ScenarioError, Stopped};
 use crate::model::Model;
 use crate::parts::F_CONDENSER;
 use crate::record::Record;
-use crate::scenario::{Scenario, read_actions};
+use crate::row::Row;
+use crate::run::Run;
+use crate::scenario::{Scenario, read_action, read_actions};
 use crate::score::{Mark, Score};
 
 /// The text of all of them.
 const DRILLS: &str = include_str!("../data/drills.json");
 
 /// Points for what the drill is about, of 100 (ours, as all points).
-const AIM_POINTS: f64 = 40.0;
+const AIM_POINTS: f64 = 60.0;
 /// Heater body at the end under which the heat counts as off, °C.
 const OFF_C: f64 = 60.0;
+
+/// Points for each thing left undone at the end, and at most (ours).
+const UNDONE_POINTS: f64 = 5.0;
+const UNDONE_MOST: f64 = 30.0;
+/// A valve so near to where it should be left is there, %.
+const LEFT_PERCENT: f64 = 5.0;
 
 /// What is to be met must have been there for so long before an end counts, s.
 const MET_S: f64 = 900.0;
@@ -52,6 +60,10 @@ pub struct Drill {
     pub aim: Aim,
     /// The engine is upset by what happens, not by hands: its jacket does not count.
     pub engine_upset: bool,
+    /// The heat is to be off by then, s; none where nobody is told a time.
+    pub by_s: Option<f64>,
+    /// What is to be done when the run is over.
+    pub leave: Vec<Do>,
     /// How it begins, with its troubles.
     pub scenario: Scenario,
     /// What the hands of the reference run do.
@@ -67,6 +79,8 @@ pub struct Debrief {
     pub aim: Mark,
     /// The same of the reference run, in its unit.
     pub aim_reference: f64,
+    /// What was left undone at the end, each as it was to be done.
+    pub undone: Vec<String>,
     /// What the run cost.
     pub score: Score,
     /// What the reference run costs.
@@ -89,8 +103,12 @@ struct Told {
     /// The engine is upset by what happens, not by hands: its jacket does not count.
     #[serde(default)]
     engine_upset: bool,
+    #[serde(default)]
+    by: Option<f64>,
+    #[serde(default)]
+    leave: Vec<Value>,
     begin: Value,
-    at: Value,
+    at: Map<String, Value>,
     until: Value,
     troubles: Value,
     reference: Vec<Hands>,
@@ -148,16 +166,30 @@ pub(crate) fn hands(name: &str) -> Result<Vec<Action>, ScenarioError> {
 }
 
 impl Drill {
-    /// All of them, on this plant.
+    /// All of them, on this plant, beside an engine whose jacket is held at its usual temperature.
     ///
     /// # Errors
     /// What in the built-in text does not suit this plant.
     pub fn all(model: &Model) -> Result<Vec<Drill>, ScenarioError> {
-        let file = file()?;
-        file.drills.into_iter().map(|told| Self::of(model, told, &file.hands)).collect()
+        Self::all_beside(model, model.plant.sheet().rated_jacket_in_c)
     }
 
-    fn of(model: &Model, told: Told, hands: &Map<String, Value>) -> Result<Drill, ScenarioError> {
+    /// All of them, beside an engine whose jacket is held at this temperature, 50 to 100 °C.
+    ///
+    /// # Errors
+    /// What in the built-in text does not suit this plant; a temperature out of range.
+    pub fn all_beside(model: &Model, set_point_c: f64) -> Result<Vec<Drill>, ScenarioError> {
+        let file = file()?;
+        let of = |told| Self::of(model, told, &file.hands, set_point_c);
+        file.drills.into_iter().map(of).collect()
+    }
+
+    fn of(
+        model: &Model,
+        told: Told,
+        hands: &Map<String, Value>,
+        set_point_c: f64,
+    ) -> Result<Drill, ScenarioError> {
         let Told {
             key,
             title,
@@ -165,12 +197,15 @@ impl Drill {
             told,
             aim,
             engine_upset,
+            by,
+            leave,
             begin,
-            at,
+            mut at,
             until,
             troubles,
             reference,
         } = told;
+        at.insert("jacket_in_c".to_owned(), set_point_c.into());
         let text =
             serde_json::json!({ "begin": begin, "at": at, "until": until, "actions": troubles });
         let scenario = Scenario::read(model, &text.to_string(), None)?.at_rest();
@@ -179,7 +214,20 @@ impl Drill {
             done.extend(part.actions(hands)?);
         }
         done.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
-        Ok(Drill { key, title, story, told, aim, engine_upset, scenario, reference: done })
+        let leave =
+            leave.iter().map(|what| Ok(read_action(0.0, what)?.what)).collect::<Result<_, _>>()?;
+        Ok(Drill {
+            key,
+            title,
+            story,
+            told,
+            aim,
+            engine_upset,
+            by_s: by,
+            leave,
+            scenario,
+            reference: done,
+        })
     }
 
     /// The run of good hands, to hold others against.
@@ -219,65 +267,101 @@ impl Drill {
         )
     }
 
-    /// Holds a run of it against the reference run. `ended_s` is when it was ended, `heater_body_c` how hot the heater was then,
-    /// and `limit_mg_kg` the salinity limit.
+    /// What stands otherwise than it should when the run is over, each as it was to be done.
+    fn undone(&self, run: &Run) -> Vec<String> {
+        let stands = run.stands();
+        let is_done = |what: &Do| match *what {
+            Do::Valve { place, percent, .. } => {
+                (stands.valves[place].at_percent - percent).abs() < LEFT_PERCENT
+            }
+            Do::Pump { place, run } => stands.driven[place] == run,
+            Do::Switch { place, word } => stands.switches[place] == word,
+            Do::Set { .. } | Do::Fault { .. } => true,
+        };
+        self.leave.iter().filter(|what| !is_done(what)).map(Do::says).collect()
+    }
+
+    /// How the heater body stood when it counts: at the moment the heat was to be off by, else at the end, °C.
+    fn body_c(&self, run: &Run, rows: &[Row]) -> f64 {
+        let by = self.by_s.filter(|by_s| run.time_s() > *by_s);
+        let then = by.and_then(|by_s| rows.iter().rev().find(|row| row.time_s <= by_s));
+        then.map_or_else(|| run.row().heater_body_c, |row| row.heater_body_c)
+    }
+
+    /// The score of a run of it: what its happenings and not hands did left out, what was left undone counted.
+    fn scored(&self, mut score: Score, run: &Run, let_in_min: f64) -> Score {
+        if !self.leave.is_empty() {
+            let undone = self.undone(run).len() as f64;
+            score.marks.push(Mark {
+                what: "left undone at the end",
+                value: undone,
+                unit: if undone == 1.0 { "thing" } else { "things" },
+                lost: (UNDONE_POINTS * undone).min(UNDONE_MOST),
+                at_s: None,
+                why: "it is down when it stands as the list leaves it, not when the heat is off",
+            });
+        }
+        self.counted(score).without_brine(let_in_min)
+    }
+
+    /// Holds a run of it against the reference run: the run as it ended, the rows it wrote, and its score.
     #[must_use]
-    pub fn debrief(
-        &self,
-        reference: &Record,
-        score: Score,
-        ended_s: f64,
-        heater_body_c: f64,
-        limit_mg_kg: f64,
-    ) -> Debrief {
-        let best_body_c = reference.run.row().heater_body_c;
-        let reference = reference.score.clone();
-        let let_in_min = if self.leaks() { reference.brine_min() } else { 0.0 };
-        let counted = |score| self.counted(score).without_brine(let_in_min);
-        let (score, reference) = (counted(score), counted(reference));
+    pub fn debrief(&self, reference: &Record, run: &Run, rows: &[Row], score: Score) -> Debrief {
+        let let_in_min = if self.leaks() { reference.score.brine_min() } else { 0.0 };
+        let best_body_c = self.body_c(&reference.run, &reference.rows);
+        let score = self.scored(score, run, let_in_min);
+        let reference = self.scored(reference.score.clone(), &reference.run, let_in_min);
+        let (ended_s, body_c) = (run.time_s(), self.body_c(run, rows));
+        let limit_mg_kg = run.limit_mg_kg();
         let troubles = self.scenario.actions.iter().map(|action| action.time_s);
-        let met = troubles.fold(0.0, f64::max) + MET_S.min(self.scenario.until_s);
+        let troubled_s = troubles.fold(0.0, f64::max);
+        let met_s = troubled_s + MET_S.min(self.scenario.until_s);
         let counts = |score: &Score| {
             if score.tank_salt_mg_kg <= limit_mg_kg { score.to_tank_kg.max(0.0) } else { 0.0 }
         };
         let (made, best) = (counts(&score), counts(&reference));
-        let aim = match self.aim {
-            Aim::Water => Mark {
-                what: "water in limit to the tank",
-                value: made,
-                unit: "kg",
-                lost: AIM_POINTS * (1.0 - (made / best.max(1.0)).clamp(0.0, 1.0)),
-                why: "that is what it was for; the reference run shows what could be had",
-            },
-            Aim::Off => Mark {
-                what: "heater body at the end",
-                value: heater_body_c,
-                unit: "degC",
-                lost: if heater_body_c <= OFF_C && ended_s >= met { 0.0 } else { AIM_POINTS },
-                why: if ended_s < met { EARLY } else { "heat off comes before everything else" },
-            },
-            Aim::Safe => Mark {
-                what: "salt to the tank",
-                value: score.tank_salt_mg_kg,
-                unit: "mg/kg",
-                lost: if score.tank_salt_mg_kg <= limit_mg_kg && ended_s >= met {
-                    0.0
-                } else {
-                    AIM_POINTS
-                },
-                why: if ended_s < met {
-                    EARLY
-                } else {
-                    "here nothing was to be won but a tank without salt"
-                },
-            },
+        // What is told beforehand may be done beforehand.
+        let early = match self.aim {
+            Aim::Water => false,
+            Aim::Off => self.by_s.is_none() && ended_s < troubled_s,
+            Aim::Safe => ended_s < met_s && body_c > OFF_C,
         };
+        let all = |is_done: bool| if is_done && !early { 0.0 } else { AIM_POINTS };
+        let told = |why| if early { EARLY } else { why };
+        let (what, value, unit, lost, why) = match self.aim {
+            Aim::Water => (
+                "water in limit to the tank",
+                made,
+                "kg",
+                AIM_POINTS * (1.0 - (made / best.max(1.0)).clamp(0.0, 1.0)),
+                "that is what it was for; the reference run shows what could be had",
+            ),
+            Aim::Off => (
+                if self.by_s.is_some() {
+                    "heater body at the time told"
+                } else {
+                    "heater body at the end"
+                },
+                body_c,
+                "degC",
+                all(body_c <= OFF_C),
+                told("heat off comes before everything else"),
+            ),
+            Aim::Safe => (
+                "salt to the tank",
+                score.tank_salt_mg_kg,
+                "mg/kg",
+                all(score.tank_salt_mg_kg <= limit_mg_kg),
+                told("here nothing was to be won but a tank without salt"),
+            ),
+        };
+        let aim = Mark { what, value, unit, lost, at_s: None, why };
         let aim_reference = match self.aim {
             Aim::Water => best,
             Aim::Off => best_body_c,
             Aim::Safe => reference.tank_salt_mg_kg,
         };
         let points = (score.points - aim.lost).max(0.0);
-        Debrief { points, aim, aim_reference, score, reference }
+        Debrief { points, aim, aim_reference, undone: self.undone(run), score, reference }
     }
 }

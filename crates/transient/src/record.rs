@@ -10,7 +10,7 @@ use crate::model::Model;
 use crate::row::Row;
 use crate::run::Run;
 use crate::scenario::Scenario;
-use crate::score::{SETTLING_S, Score, Seen};
+use crate::score::{Borne, SETTLING_S, Score, Seen};
 use crate::solver::Work;
 
 /// Something that happened.
@@ -70,6 +70,7 @@ struct Watches {
     boiling: Watch,
     reading: Watch,
     tank: Watch,
+    spoilt: Watch,
     weir_run: Watch,
     dry: Watch,
     pump_dry: Watch,
@@ -81,6 +82,7 @@ struct Watches {
     weir: f64,
     wetting: f64,
     scale: f64,
+    tank_kg: f64,
 }
 
 impl Watches {
@@ -90,6 +92,10 @@ impl Watches {
             boiling: Watch::new("boiling", "boiling has died"),
             reading: Watch::new("reading over the limit", "reading under the limit"),
             tank: Watch::new("diverting valve to the tank", "diverting valve to dump"),
+            spoilt: Watch::new(
+                "water over the limit goes to the tank",
+                "no more water over the limit to the tank",
+            ),
             weir_run: Watch::new(
                 "brine over the weir into the distillate",
                 "level under the weir again",
@@ -116,6 +122,7 @@ impl Watches {
             weir: model.p.weir_level,
             wetting: model.p.wetting_kg / model.p.full_brine_kg,
             scale: first.scale_m2k_w,
+            tank_kg: first.tank_kg,
         };
         watches.vacuum.on = first.vacuum_percent >= 90.0;
         watches.boiling.on = first.vapour_made_kg_s > BOILING_KG_S;
@@ -123,7 +130,7 @@ impl Watches {
         watches
     }
 
-    fn see(&mut self, row: &Row, limit: f64, pumped: bool, events: &mut Vec<Event>) {
+    fn see(&mut self, row: &Row, limit: f64, borne: Borne, events: &mut Vec<Event>) {
         let at_s = row.time_s;
         let off = row.engine_outlet_c - self.set_point_c;
         let over = row.shell_pressure_pa - self.atmosphere_pa;
@@ -132,17 +139,21 @@ impl Watches {
             && row.scale_m2k_w > self.scale;
         self.dry.see(dry, at_s, events);
         let well = if self.pump_dry.on { DRY_WELL_KG.1 } else { DRY_WELL_KG.0 };
-        self.pump_dry.see(pumped && row.well_kg < well, at_s, events);
+        // A pump that was stopped has no water again, and an instrument that is off reads nothing.
+        self.pump_dry.on &= borne.pumps_distillate;
+        self.reading.on &= borne.reads;
+        self.pump_dry.see(borne.pumps_distillate && row.well_kg < well, at_s, events);
+        let fills = row.tank_kg > self.tank_kg + FILLS_KG;
+        self.spoilt.see(fills && row.product_salt_mg_kg > limit, at_s, events);
+        self.tank_kg = row.tank_kg;
         // Steam that a cold shell gives off as air comes in is no boiling.
-        let boils = if row.evaporator_heat_w > HEATED_W || self.boiling.on {
-            row.vapour_made_kg_s
-        } else {
-            0.0
-        };
+        let heated = row.evaporator_heat_w > HEATED_W && row.jacket_flow_kg_s > HEATED_KG_S;
+        let boils = if heated || self.boiling.on { row.vapour_made_kg_s } else { 0.0 };
+        let read = if borne.reads { row.cell_reading_mg_kg } else { 0.0 };
         for (watch, figure, mark, band) in [
             (&mut self.vacuum, row.vacuum_percent, 90.0, 0.5),
             (&mut self.boiling, boils, BOILING_KG_S, 0.002),
-            (&mut self.reading, row.cell_reading_mg_kg, limit, 0.1 * limit),
+            (&mut self.reading, read, limit, 0.1 * limit),
             (&mut self.tank, row.diverting_valve, 0.5, 0.1),
             (&mut self.weir_run, row.brine_level, self.weir, 0.05),
             (&mut self.cold, -off, 2.0, 0.2),
@@ -162,6 +173,12 @@ const BOILING_KG_S: f64 = 0.01;
 
 /// Heat on the shell that counts as heat, W.
 const HEATED_W: f64 = 5.0e3;
+
+/// Jacket water through the heater that is heat, kg/s.
+const HEATED_KG_S: f64 = 0.3;
+
+/// A tank that rises by more between two looks is being filled, kg.
+const FILLS_KG: f64 = 1.0e-3;
 
 /// Water in the well under which its pump draws air, and over which it has water again, kg.
 const DRY_WELL_KG: (f64, f64) = (1.0, 3.0);
@@ -229,8 +246,8 @@ impl Watched {
             let looks = (span_s / LOOK_S).ceil().max(1.0) as u32;
             for look in 1..=looks {
                 let row = passed.row(from_s + span_s * f64::from(look) / f64::from(looks));
-                seen.see(&row, passed.limit_mg_kg());
-                watches.see(&row, passed.limit_mg_kg(), passed.pumps_distillate(), events);
+                seen.see(&row, passed.limit_mg_kg(), passed.atmosphere_pa(), passed.borne());
+                watches.see(&row, passed.limit_mg_kg(), passed.borne(), events);
             }
         })
     }

@@ -13,9 +13,11 @@ use crate::ledger::Ledgers;
 use crate::model::Model;
 use crate::moment::{Hints, moment};
 use crate::parts::{
-    F_AIR, F_CONDENSER, F_DEMISTER, F_FOULING, F_NOZZLE, P_DISTILLATE, W_ANTISCALANT,
+    F_AIR, F_CONDENSER, F_DEMISTER, F_FOULING, F_NOZZLE, P_COOLING, P_DISTILLATE, P_EJECTOR,
+    S_BAROMETER, V_COOLING, V_OVERBOARD, W_ANTISCALANT, W_POWER, W_SALINOMETER,
 };
 use crate::row::Row;
+use crate::score::Borne;
 use crate::solver::{Rates, Solver, Step, Work};
 use crate::stands::Stands;
 use crate::state::{CELL_READING, DIVERTER, SCALE, SUPPLY, State};
@@ -62,6 +64,9 @@ impl Rates for System<'_> {
     }
 }
 
+/// A valve open by less is shut, %.
+const SHUT_PERCENT: f64 = 1.0;
+
 /// What is told of a stretch of time that has passed: rows can be read anywhere in it.
 #[derive(Debug)]
 pub struct Passed<'a> {
@@ -96,10 +101,21 @@ impl Passed<'_> {
         self.controls.limit(self.step.to_s)
     }
 
-    /// Whether the distillate pump was driven.
-    #[must_use]
-    pub fn pumps_distillate(&self) -> bool {
-        self.controls.stands(self.step.to_s).driven[P_DISTILLATE]
+    /// What the handles had the plant bear.
+    pub(crate) fn borne(&self) -> Borne {
+        let stands = self.controls.stands(self.step.to_s);
+        let shut = |valve: usize| stands.valves[valve].at_percent < SHUT_PERCENT;
+        Borne {
+            shut_in: stands.driven[P_EJECTOR] && shut(V_OVERBOARD),
+            uncooled: !stands.driven[P_COOLING] || shut(V_COOLING),
+            pumps_distillate: stands.driven[P_DISTILLATE],
+            reads: stands.switches[W_SALINOMETER] == 1 && stands.switches[W_POWER] == 1,
+        }
+    }
+
+    /// Pressure of the air around, Pa.
+    pub(crate) fn atmosphere_pa(&self) -> f64 {
+        self.controls.stands(self.step.to_s).sets[S_BAROMETER]
     }
 
     /// What the plant showed at a time in it.

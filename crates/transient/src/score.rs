@@ -16,6 +16,8 @@ pub struct Mark {
     pub unit: &'static str,
     /// Points it cost, of 100.
     pub lost: f64,
+    /// When it was worst, or began, s; none where it cost nothing or has no moment.
+    pub at_s: Option<f64>,
     /// Why it matters.
     pub why: &'static str,
 }
@@ -33,6 +35,50 @@ pub struct Score {
     pub tank_salt_mg_kg: f64,
 }
 
+/// What the handles have the plant bear at a moment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Borne {
+    /// The ejector's pump drives against a shut overboard valve.
+    pub(crate) shut_in: bool,
+    /// Nothing cools the condenser.
+    pub(crate) uncooled: bool,
+    /// The distillate pump is driven.
+    pub(crate) pumps_distillate: bool,
+    /// The salinometer is on.
+    pub(crate) reads: bool,
+}
+
+/// The greatest of a figure and when it was.
+#[derive(Debug, Clone, Copy, Default)]
+struct Worst {
+    value: f64,
+    at_s: Option<f64>,
+}
+
+impl Worst {
+    fn see(&mut self, value: f64, at_s: f64) {
+        if value > self.value {
+            *self = Worst { value, at_s: Some(at_s) };
+        }
+    }
+}
+
+/// How long something lasted and when it began.
+#[derive(Debug, Clone, Copy, Default)]
+struct Lasted {
+    s: f64,
+    from_s: Option<f64>,
+}
+
+impl Lasted {
+    fn see(&mut self, on: bool, (from_s, to_s): (f64, f64)) {
+        if on {
+            self.s += to_s - from_s;
+            self.from_s.get_or_insert(from_s);
+        }
+    }
+}
+
 /// What is kept while a run goes on.
 #[derive(Debug, Clone)]
 pub(crate) struct Seen {
@@ -40,9 +86,17 @@ pub(crate) struct Seen {
     start: State,
     /// Before this the engine's jacket does not count, s.
     settling_s: f64,
-    hottest_k: f64,
-    coldest_k: f64,
-    salted_s: f64,
+    hottest_k: Worst,
+    coldest_k: Worst,
+    over_pa: Worst,
+    /// Scale laid down between two looks, m2K/W.
+    scaling: Worst,
+    salted: Lasted,
+    dry: Lasted,
+    uncooled: Lasted,
+    shut_in: Lasted,
+    /// Water over the limit went to the tank.
+    spoilt: Lasted,
     before: Row,
     limit_mg_kg: f64,
 }
@@ -52,6 +106,12 @@ const SALTED_MG_KG: f64 = 3000.0;
 
 /// Water to the tank from which on its salt counts in full, kg: what a valve lets by while it shuts is a splash.
 const COUNTS_KG: f64 = 50.0;
+
+/// Water in the well under which its pump draws air, kg.
+const DRY_WELL_KG: f64 = 1.0;
+
+/// Jacket water through the heater that is heat, kg/s.
+const HEATED_KG_S: f64 = 0.3;
 
 /// So long a running plant that was not brought to rest first may come to it before the engine's jacket counts, s.
 pub(crate) const SETTLING_S: f64 = 300.0;
@@ -67,23 +127,36 @@ impl Seen {
             set_point_c,
             start: *start,
             settling_s,
-            hottest_k: 0.0,
-            coldest_k: 0.0,
-            salted_s: 0.0,
+            hottest_k: Worst::default(),
+            coldest_k: Worst::default(),
+            over_pa: Worst::default(),
+            scaling: Worst::default(),
+            salted: Lasted::default(),
+            dry: Lasted::default(),
+            uncooled: Lasted::default(),
+            shut_in: Lasted::default(),
+            spoilt: Lasted::default(),
             before: *first,
             limit_mg_kg: 10.0,
         }
     }
 
-    pub(crate) fn see(&mut self, row: &Row, limit_mg_kg: f64) {
-        let off = row.engine_outlet_c - self.set_point_c;
-        if row.time_s > self.settling_s {
-            self.hottest_k = self.hottest_k.max(off);
-            self.coldest_k = self.coldest_k.max(-off);
+    pub(crate) fn see(&mut self, row: &Row, limit_mg_kg: f64, atmosphere_pa: f64, borne: Borne) {
+        let (off, at_s) = (row.engine_outlet_c - self.set_point_c, row.time_s);
+        if at_s > self.settling_s {
+            self.hottest_k.see(off, at_s);
+            self.coldest_k.see(-off, at_s);
         }
-        if row.product_salt_mg_kg > SALTED_MG_KG {
-            self.salted_s += row.time_s - self.before.time_s;
-        }
+        self.over_pa.see(row.shell_pressure_pa - atmosphere_pa, at_s);
+        let before = &self.before;
+        let look = (before.time_s, at_s);
+        self.scaling.see(row.scale_m2k_w - before.scale_m2k_w, at_s);
+        self.salted.see(row.product_salt_mg_kg > SALTED_MG_KG, look);
+        self.dry.see(borne.pumps_distillate && row.well_kg < DRY_WELL_KG, look);
+        self.uncooled.see(borne.uncooled && row.jacket_flow_kg_s > HEATED_KG_S, look);
+        self.shut_in.see(borne.shut_in, look);
+        let fills = row.tank_kg > before.tank_kg + 1.0e-3;
+        self.spoilt.see(fills && row.product_salt_mg_kg > limit_mg_kg, look);
         self.before = *row;
         self.limit_mg_kg = limit_mg_kg;
     }
@@ -94,67 +167,100 @@ impl Seen {
         let tank_salt_mg_kg = if to_tank_kg > 0.0 { 1.0e6 * salt_kg / to_tank_kg } else { 0.0 };
         let scale = (end[SCALE] - self.start[SCALE]) * 1.0e6;
         let dry_s = end[DRY_RUN] - self.start[DRY_RUN];
-        let fastest = rows
-            .windows(2)
-            .filter(|pair| {
-                pair[1].time_s - pair[0].time_s > 30.0 && pair[0].time_s >= self.settling_s
-            })
-            .map(|pair| {
-                60.0 * (pair[1].engine_outlet_c - pair[0].engine_outlet_c).abs()
-                    / (pair[1].time_s - pair[0].time_s)
-            })
-            .fold(0.0, f64::max);
+        let mut fastest = Worst::default();
+        let settled = rows.windows(2).filter(|pair| {
+            pair[1].time_s - pair[0].time_s > 30.0 && pair[0].time_s >= self.settling_s
+        });
+        for pair in settled {
+            let by = (pair[1].engine_outlet_c - pair[0].engine_outlet_c).abs();
+            fastest.see(60.0 * by / (pair[1].time_s - pair[0].time_s), pair[0].time_s);
+        }
+        let mark = |what, value, unit, lost, at_s: Option<f64>, why| {
+            let at_s = at_s.filter(|_| lost > 0.0);
+            Mark { what, value, unit, lost, at_s, why }
+        };
         let marks = vec![
-            Mark {
-                what: "salt of the water to the tank",
-                value: tank_salt_mg_kg,
-                unit: "mg/kg",
-                lost: lost(tank_salt_mg_kg, 0.5 * self.limit_mg_kg, 5.0, 30.0)
+            mark(
+                "salt of the water to the tank",
+                tank_salt_mg_kg,
+                "mg/kg",
+                lost(tank_salt_mg_kg, self.limit_mg_kg, 5.0, 60.0)
                     * (to_tank_kg / COUNTS_KG).clamp(0.0, 1.0),
-                why: "nothing to a tank until its salinity is proven",
-            },
-            Mark {
-                what: "scale laid down",
-                value: scale,
-                unit: "1e-6 m2K/W",
-                lost: lost(scale, 0.5, 1.0, 30.0),
-                why: "scale stays until acid takes it off; plates dry and hot lay down most",
-            },
-            Mark {
-                what: "engine jacket under its set point",
-                value: self.coldest_k,
-                unit: "K",
-                lost: lost(self.coldest_k, 2.0, 5.0, 35.0),
-                why: "a cold slug chills the liners and may slow the engine down",
-            },
-            Mark {
-                what: "engine jacket over its set point",
-                value: self.hottest_k,
-                unit: "K",
-                lost: lost(self.hottest_k, 2.0, 3.0, 40.0),
-                why: "heat taken off too fast leaves the engine with it",
-            },
-            Mark {
-                what: "fastest change of the engine jacket",
-                value: fastest,
-                unit: "K/min",
-                lost: lost(fastest, 1.0, 5.0, 20.0),
-                why: "the thermostat follows slowly; a degree a minute is what it bears",
-            },
-            Mark {
-                what: "distillate pump run dry",
-                value: dry_s,
-                unit: "s",
-                lost: lost(dry_s, 5.0, 0.3, 15.0),
-                why: "a dry seal is soon a leaking one, and lets air in",
-            },
-            Mark {
-                what: BRINE,
-                value: self.salted_s / 60.0,
-                unit: "min",
-                lost: brine_lost(self.salted_s / 60.0),
-                why: "brine over the weir or carried over must be rinsed out again",
-            },
+                self.spoilt.from_s,
+                "a tank salted once is salted whole: nothing to it until the salinity is proven",
+            ),
+            mark(
+                "scale laid down",
+                scale,
+                "1e-6 m2K/W",
+                lost(scale, 0.5, 1.0, 30.0),
+                self.scaling.at_s,
+                "scale stays until acid takes it off; plates dry and hot lay down most",
+            ),
+            mark(
+                "engine jacket under its set point",
+                self.coldest_k.value,
+                "K",
+                lost(self.coldest_k.value, 2.0, 5.0, 35.0),
+                self.coldest_k.at_s,
+                "a cold slug chills the liners and may slow the engine down",
+            ),
+            mark(
+                "engine jacket over its set point",
+                self.hottest_k.value,
+                "K",
+                lost(self.hottest_k.value, 2.0, 3.0, 40.0),
+                self.hottest_k.at_s,
+                "heat taken off too fast leaves the engine with it",
+            ),
+            mark(
+                "fastest change of the engine jacket",
+                fastest.value,
+                "K/min",
+                lost(fastest.value, 1.0, 5.0, 20.0),
+                fastest.at_s,
+                "the thermostat follows slowly; a degree a minute is what it bears",
+            ),
+            mark(
+                "shell over the atmosphere",
+                self.over_pa.value / 1.0e5,
+                "bar",
+                lost(self.over_pa.value / 1.0e5, 0.05, 100.0, 30.0),
+                self.over_pa.at_s,
+                "a shell made for vacuum bears little the other way: hot steam blows at whoever stands by",
+            ),
+            mark(
+                "heat on without cooling water",
+                self.uncooled.s / 60.0,
+                "min",
+                lost(self.uncooled.s / 60.0, 2.0, 2.0, 20.0),
+                self.uncooled.from_s,
+                "steam that nothing condenses ends the vacuum and heats the shell",
+            ),
+            mark(
+                "ejector pump against a shut overboard",
+                self.shut_in.s / 60.0,
+                "min",
+                lost(self.shut_in.s / 60.0, 1.0, 2.0, 15.0),
+                self.shut_in.from_s,
+                "the pump heats what it cannot deliver, and brine and air stay in the shell",
+            ),
+            mark(
+                "distillate pump run dry",
+                dry_s,
+                "s",
+                lost(dry_s, 5.0, 0.3, 15.0),
+                self.dry.from_s,
+                "a dry seal is soon a leaking one, and lets air in",
+            ),
+            mark(
+                BRINE,
+                self.salted.s / 60.0,
+                "min",
+                brine_lost(self.salted.s / 60.0),
+                self.salted.from_s,
+                "brine over the weir or carried over must be rinsed out again",
+            ),
         ];
         Score { points: 0.0, marks, to_tank_kg, tank_salt_mg_kg }.recounted()
     }
@@ -183,6 +289,7 @@ impl Score {
     pub(crate) fn without_brine(mut self, min: f64) -> Self {
         for mark in self.marks.iter_mut().filter(|mark| min > 0.0 && mark.what == BRINE) {
             mark.lost = brine_lost(mark.value - min);
+            mark.at_s = mark.at_s.filter(|_| mark.lost > 0.0);
             mark.why = "a leaking tube fills the well by itself, for as long as in the reference run: what goes beyond counts";
         }
         self.recounted()

@@ -23,6 +23,8 @@ pub struct CostLine {
     pub reference: String,
     /// Points it cost.
     pub lost: f64,
+    /// When it was worst, or began, by the run's clock; empty where it cost nothing or has no moment.
+    pub at: String,
     /// Why it matters.
     pub why: &'static str,
 }
@@ -55,6 +57,10 @@ pub struct DebriefView {
     pub aim: Option<CostLine>,
     /// Each thing that counts.
     pub costs: Vec<CostLine>,
+    /// What was left undone at the end, each as it was to be done.
+    pub undone: Vec<String>,
+    /// How often it was gone back in.
+    pub backs: u32,
     /// Water to the tank, kg, and its salt, mg/kg.
     pub to_tank: (f64, f64),
     /// What it was, told after.
@@ -86,7 +92,12 @@ fn told(mark: &Cost) -> String {
         "mg/kg" => salinity_unit(),
         unit => unit,
     };
-    let decimals = if mark.value.abs() >= 100.0 { 0 } else { 1 };
+    let decimals = match unit {
+        "thing" | "things" => 0,
+        "bar" => 2,
+        _ if mark.value.abs() >= 100.0 => 0,
+        _ => 1,
+    };
     format!("{} {unit}", digits(mark.value, decimals))
 }
 
@@ -96,6 +107,7 @@ fn line(mark: &Cost, reference: Option<&Cost>) -> CostLine {
         value: told(mark),
         reference: reference.map_or_else(String::new, told),
         lost: mark.lost,
+        at: mark.at_s.map_or_else(String::new, clock),
         why: mark.why,
     }
 }
@@ -133,10 +145,10 @@ impl Room {
             Some(drill) => Some(drill.reference_run(&self.model).map_err(stopped)?),
             None => None,
         };
-        let debrief = self.drill.as_ref().zip(reference.as_ref()).map(|(drill, good)| {
-            let body_c = self.play.live.row().heater_body_c;
-            drill.debrief(good, score.clone(), now_s, body_c, run.limit_mg_kg())
-        });
+        let debrief =
+            self.drill.as_ref().zip(reference.as_ref()).map(|(drill, good)| {
+                drill.debrief(good, run, self.play.live.rows(), score.clone())
+            });
         // In a drill some of it is nobody's doing: the marks are the drill's, as its points are.
         let score = debrief.as_ref().map_or(score, |debrief| debrief.score.clone());
         let beside = debrief.as_ref().map(|debrief| &debrief.reference.marks);
@@ -157,6 +169,7 @@ impl Room {
                         .as_ref()
                         .map_or_else(String::new, |_| "untouched".to_owned()),
                     lost,
+                    at: clock(saved.at_s),
                     why: "the plant is there for the ship, and not the other way round",
                 },
             );
@@ -199,6 +212,10 @@ impl Room {
                 line(&debrief.aim, Some(&good))
             }),
             costs,
+            undone: debrief.map_or_else(Vec::new, |debrief| {
+                debrief.undone.iter().map(|what| in_words(what)).collect()
+            }),
+            backs: self.backs,
             to_tank: (score.to_tank_kg, score.tank_salt_mg_kg),
             told: self.drill.as_ref().map(|drill| drill.told.clone()),
             revealed: planted.collect(),

@@ -136,7 +136,8 @@ pub(super) fn room(
     let (title, story, drill, scenario, planted) = match wish.drill.as_str() {
         "" => own(&model, wish, set_point_c(&setup))?,
         key => {
-            let all = Drill::all(&model).map_err(|e| DeskError::Asked(e.to_string()))?;
+            let all = Drill::all_beside(&model, set_point_c(&setup))
+                .map_err(|e| DeskError::Asked(e.to_string()))?;
             let none = || DeskError::Asked(format!("“{key}”: there is no such exercise"));
             let drill = all.into_iter().find(|drill| drill.key == key).ok_or_else(none)?;
             let (title, story) = (drill.title.clone(), drill.story.clone());
@@ -177,6 +178,7 @@ pub(super) fn room(
         seen: steady,
         hands: None,
         planted,
+        backs: 0,
         ended: false,
         away: false,
         broke: false,
@@ -203,10 +205,39 @@ fn set_point_c(setup: &Setup) -> f64 {
     if (50.0..=100.0).contains(&own) { own } else { sheet }
 }
 
+/// So far under its set point the engine's jacket may stand beside a plant that runs, K.
+const ROBBED_K: f64 = 5.0;
+
+/// The least load, to 5 %, at which the engine bears a plant that runs, where that of `at` is less; none where it bears her.
+fn too_little_heat(
+    model: &Arc<Model>,
+    at: &Value,
+    set_point_c: f64,
+) -> Result<Option<f64>, DeskError> {
+    let bears = |at: &Value| {
+        let text = json!({ "begin": "running", "at": at, "until": 60, "actions": [] }).to_string();
+        let read = Scenario::read(model, &text, None);
+        let scenario = read.map_err(|e| DeskError::Asked(e.to_string()))?.at_rest();
+        let row = Live::begin(model, &scenario).row();
+        Ok::<_, DeskError>(set_point_c - row.engine_outlet_c <= ROBBED_K)
+    };
+    if bears(at)? {
+        return Ok(None);
+    }
+    for percent in (5..=110).step_by(5).map(f64::from) {
+        let mut with = at.clone();
+        with["engine_load"] = percent.into();
+        if with["engine_load"].as_f64() > at["engine_load"].as_f64() && bears(&with)? {
+            return Ok(Some(percent));
+        }
+    }
+    Ok(Some(110.0))
+}
+
 type Wished = (String, String, Option<Drill>, Scenario, Vec<Planted>);
 
 /// An exercise of one's own.
-fn own(model: &Model, wish: &Wish, set_point_c: f64) -> Result<Wished, BeginError> {
+fn own(model: &Arc<Model>, wish: &Wish, set_point_c: f64) -> Result<Wished, BeginError> {
     let mut wrong = NotTaken::new();
     let sea = number(&mut wrong, "sea_temp", &wish.sea_temp, (-2.0, 36.0), "°C");
     let load = number(&mut wrong, "load", &wish.load, (0.0, 110.0), "%");
@@ -245,6 +276,14 @@ fn own(model: &Model, wish: &Wish, set_point_c: f64) -> Result<Wished, BeginErro
     let text = json!({ "begin": begin, "at": at, "until": LONGEST_S, "actions": [] }).to_string();
     let scenario =
         Scenario::read(model, &text, None).map_err(|e| DeskError::Asked(e.to_string()))?.at_rest();
+    if begin == "running"
+        && let Some(least) = too_little_heat(model, &at, set_point_c)?
+    {
+        let says = format!(
+            "At {load} % the engine has not heat enough to run her: type at least about {least} %, or let her be cold."
+        );
+        return Err(BeginError::Typed(vec![("load", says)]));
+    }
     let title = match (begin, wish.trouble.as_str()) {
         ("cold", "") => "A cold start of your own",
         ("cold", "hidden") => "A cold start, one hidden trouble",

@@ -126,7 +126,7 @@ impl Room {
         }
         let looks = self.looks();
         let set_point_c = self.play.live.run().set_point_c();
-        let (at, time_s) = (moment(self.time_s()), self.time_s());
+        let at = moment(self.time_s());
         let Some(following) = &mut self.play.following else {
             return Err(DeskError::Asked("no list is followed: choose one first".to_owned()));
         };
@@ -171,7 +171,7 @@ impl Room {
             Answer::Wrong(wrong) => return Err(DeskError::Asked(wrong.to_string())),
         }
         following.acts.push(act);
-        self.play.notes.push(transient::Event { time_s, says });
+        self.note(says);
         Ok(())
     }
 }

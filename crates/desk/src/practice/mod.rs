@@ -17,6 +17,7 @@ pub use doing::{Far, Practising};
 pub use exercise::{AsNow, BeginError, NotTaken, Wish};
 pub use list::{AtStep, Beside};
 pub use room::Pace;
+pub use shown::salinity_unit;
 pub use view::{
     GaugeView, Handles, Happened, PracticeView, PumpView, Says, SetView, Standing, SwitchView,
     ValveView,
@@ -71,6 +72,8 @@ pub struct RoomLine {
     pub idle_min: u64,
     /// It is over.
     pub over: bool,
+    /// Time went on in it, or something was done.
+    pub begun: bool,
 }
 
 /// What the page of exercises shows.
@@ -155,6 +158,7 @@ impl Desk {
                     clock: clock(room.time_s()),
                     idle_min: steady.saturating_sub(room.seen).as_secs() / 60,
                     over: room.over(),
+                    begun: room.time_s() > 0.0 || !room.play.live.done().is_empty(),
                 }
             })
             .collect();

@@ -80,8 +80,8 @@ pub(super) struct Play {
     /// Every gauge, once a minute.
     pub(super) looks: Vec<Look>,
     pub(super) following: Option<Following>,
-    /// What was done beside the handles: samples, steps ticked.
-    pub(super) notes: Vec<Event>,
+    /// What was done beside the handles, samples and steps ticked, each with how much had been done at them before.
+    pub(super) notes: Vec<(usize, Event)>,
     /// What the engine did to save itself.
     pub(super) engine: Vec<Saved>,
 }
@@ -137,6 +137,8 @@ pub(super) struct Room {
     /// Who has the handles.
     pub(super) hands: Option<String>,
     pub(super) planted: Vec<Planted>,
+    /// How often it was gone back in.
+    pub(super) backs: u32,
     /// It was ended by hand.
     pub(super) ended: bool,
     /// Nobody looked, and it was held.
@@ -254,6 +256,7 @@ impl Room {
             .ok_or_else(|| DeskError::Asked("there is no mark to go back to yet".to_owned()))?;
         let time_s = mark.time_s;
         self.play = mark.play.clone();
+        self.backs += 1;
         self.marks.retain(|mark| mark.by_hand || mark.time_s <= time_s);
         (self.ended, self.broke, self.away) = (false, false, false);
         Ok(())
@@ -267,6 +270,7 @@ impl Room {
     /// Writes down what is no handle's.
     pub(super) fn note(&mut self, says: impl Into<String>) {
         let time_s = self.time_s();
-        self.play.notes.push(Event { time_s, says: says.into() });
+        let done = self.play.live.done().len();
+        self.play.notes.push((done, Event { time_s, says: says.into() }));
     }
 }

@@ -22,6 +22,8 @@ const ALARM_K: f64 = 5.0;
 const HEATED_KG_S: f64 = 0.3;
 /// Most the salinometer shows, mg/kg.
 const FULL_SCALE_MG_KG: f64 = 100.0;
+/// A shell this far over the atmosphere is told, Pa: what a day's warmth in a shut shell does is less.
+const OVER_PA: f64 = 5.0e3;
 /// Heat on the shell that counts as heat, W.
 const HEATED_W: f64 = 5.0e3;
 /// Vapour that is seen to boil, kg/s.
@@ -43,21 +45,28 @@ impl Room {
     /// Everything that happened, oldest first.
     pub(super) fn happened(&self) -> Vec<Happened> {
         let done = self.play.live.done();
-        let by_hand = |time_s: f64, says: &str| {
-            done.iter().any(|action| action.time_s == time_s && action.what.says() == says)
-        };
         let line = |at_s: f64, says: String, by_hand: bool| Happened {
             at_s,
             clock: clock(at_s),
             says,
             by_hand,
         };
-        let events = self.play.live.events();
-        let mut all: Vec<Happened> = events
-            .iter()
-            .map(|e| line(e.time_s, in_words(&e.says), by_hand(e.time_s, &e.says)))
-            .collect();
-        all.extend(self.play.notes.iter().map(|e| line(e.time_s, e.says.clone(), true)));
+        // What was done at one moment stands as it was done: each with how much had been done at the handles.
+        let mut hands = 0;
+        let mut all: Vec<(usize, Happened)> = Vec::new();
+        for event in self.play.live.events() {
+            let next = done.get(hands);
+            let by_hand = next.is_some_and(|action| {
+                action.time_s == event.time_s && action.what.says() == event.says
+            });
+            hands += usize::from(by_hand);
+            all.push((hands, line(event.time_s, in_words(&event.says), by_hand)));
+        }
+        all.extend(
+            self.play.notes.iter().map(|(done, e)| (*done, line(e.time_s, e.says.clone(), true))),
+        );
+        all.sort_by(|(a_done, a), (b_done, b)| a.at_s.total_cmp(&b.at_s).then(a_done.cmp(b_done)));
+        let mut all: Vec<Happened> = all.into_iter().map(|(_, happened)| happened).collect();
         all.extend(self.play.engine.iter().map(|saved| {
             let did = if saved.tripped { "trips" } else { "slows down by itself" };
             let jacket = digits(saved.jacket_c, 0);
@@ -100,6 +109,14 @@ impl Room {
     fn says(&self, row: &Row, stands: &Stands) -> Says {
         let run = self.play.live.run();
         let off = row.engine_outlet_c - run.set_point_c();
+        if self.broke {
+            return Says {
+                before: "The figures of this run cannot be carried on from ".to_owned(),
+                figure: clock(row.time_s),
+                unit: "",
+                after: ": go back to a mark, or begin another.".to_owned(),
+            };
+        }
         let engine = match off {
             off if off <= -0.5 => {
                 format!("; the engine has lost {} °C of jacket water temperature", digits(-off, 1))
@@ -129,7 +146,7 @@ impl Room {
             };
         }
         let over_pa = row.shell_pressure_pa - run.atmosphere_pa();
-        if over_pa > 1000.0 {
+        if over_pa > OVER_PA {
             return told(
                 "The shell stands ",
                 digits(over_pa / 1.0e5, 2),
@@ -286,7 +303,7 @@ impl Room {
                 "Sea water, condenser in and out",
                 format!("{}, {}", drawn(Gauge::SeaIn), drawn(Gauge::SeaOut)),
             ),
-            gauge("g-made", "Distillate", drawn(Gauge::Made)),
+            gauge("g-made", "Distillate drawn off", drawn(Gauge::Made)),
             gauge(
                 "g-jacket",
                 "Engine jacket outlet",
@@ -321,7 +338,8 @@ impl Room {
 }
 
 /// The salinometer's unit, as on every page.
-pub(super) fn salinity_unit() -> &'static str {
+#[must_use]
+pub fn salinity_unit() -> &'static str {
     field::reading("product_salt_mg_kg").map_or("mg/kg", |reading| unit_of(reading).symbol())
 }
 

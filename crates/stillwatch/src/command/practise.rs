@@ -177,10 +177,8 @@ fn drill(matches: &ArgMatches, model: &Arc<Model>, key: &str) -> Done {
     if matches.get_flag("csv") {
         return output::print(&csv(&record.rows));
     }
-    let (body_c, limit) = (record.run.row().heater_body_c, record.run.limit_mg_kg());
-    let ended_s = record.run.time_s();
     let good = drill.reference_run(model).map_err(broken)?;
-    let debrief = drill.debrief(&good, record.score.clone(), ended_s, body_c, limit);
+    let debrief = drill.debrief(&good, &record.run, &record.rows, record.score.clone());
     if matches.get_flag("json") {
         let answer = json!({ "rows": record.rows, "events": record.events, "debrief": debrief, "told": drill.told });
         return output::print(&format!("{answer}\n"));
@@ -192,13 +190,14 @@ fn drill(matches: &ArgMatches, model: &Arc<Model>, key: &str) -> Done {
 /// The run beside the reference run, mark by mark.
 fn debriefed(drill: &Drill, debrief: &Debrief) -> String {
     let mut rows =
-        vec![["", "this run", "reference", "", "points lost"].map(str::to_owned).to_vec()];
+        vec![["", "this run", "reference", "", "at", "points lost"].map(str::to_owned).to_vec()];
     for (mark, reference) in debrief.score.marks.iter().zip(&debrief.reference.marks) {
         rows.push(vec![
             mark.what.to_owned(),
             format!("{:.1}", mark.value),
             format!("{:.1}", reference.value),
             mark.unit.to_owned(),
+            mark.at_s.map_or_else(String::new, |at_s| format!("{at_s:.0} s")),
             lost(mark),
         ]);
     }
@@ -216,6 +215,9 @@ fn debriefed(drill: &Drill, debrief: &Debrief) -> String {
         }
     );
     text += &output::columns(&rows);
+    if !debrief.undone.is_empty() {
+        text += &format!("\nLeft undone: {}\n", debrief.undone.join(", "));
+    }
     text += &format!("\nWhat it was: {}\n", drill.told);
     text
 }

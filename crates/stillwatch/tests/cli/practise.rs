@@ -19,9 +19,11 @@ fn ident_a_drill_is_held_against_its_reference_and_an_unknown_one_is_told_which_
     let list = text(&run(&["practise", "--drills"], b"").stdout);
     assert!(list.lines().count() >= 12 && list.contains("blackout"), "{list}");
     let reference = text(&run(&["practise", "--drill", "arrival", "--reference"], b"").stdout);
-    assert!(reference.contains("What it was: ") && reference.contains("heater body at the end"));
+    assert!(
+        reference.contains("What it was: ") && reference.contains("heater body at the time told")
+    );
     let idle = text(&run(&["practise", "--drill", "arrival"], b"").stdout);
-    assert!(idle.contains("40 points: heat off comes before everything else"), "{idle}");
+    assert!(idle.contains("60 points: heat off comes before everything else"), "{idle}");
     // What was wrong is told after, never among what happened.
     assert!(!idle.split("points of 100").next().unwrap().contains("trouble: engine"), "{idle}");
     let unknown = run(&["practise", "--drill", "storm"], b"");

@@ -4,15 +4,18 @@ use transient::{Aim, Drill, read_actions};
 
 use crate::demonstration;
 
-/// Highest salinity that counts as in limit where a drill sets none, mg/kg.
-const LIMIT_MG_KG: f64 = 10.0;
-
 fn debrief(drill: &Drill, hands: &[transient::Action]) -> transient::Debrief {
+    ended(drill, hands, drill.scenario.until_s)
+}
+
+/// The same, ended at a moment.
+fn ended(drill: &Drill, hands: &[transient::Action], until_s: f64) -> transient::Debrief {
     let model = demonstration();
-    let record = drill.run(&model, hands).unwrap();
-    let body = record.run.row().heater_body_c;
+    let mut cut = drill.clone();
+    cut.scenario.until_s = until_s;
+    let record = cut.run(&model, hands).unwrap();
     let good = drill.reference_run(&model).unwrap();
-    drill.debrief(&good, record.score, record.run.time_s(), body, LIMIT_MG_KG)
+    drill.debrief(&good, &record.run, &record.rows, record.score.clone())
 }
 
 #[test]
@@ -32,7 +35,9 @@ fn ident_there_are_a_dozen_and_each_has_its_story() {
 #[test]
 fn ident_every_reference_run_does_what_its_drill_is_about() {
     let mut short = Vec::new();
-    for drill in Drill::all(&demonstration()).unwrap() {
+    let model = demonstration();
+    let cooler = Drill::all_beside(&model, 82.0).unwrap();
+    for drill in Drill::all(&model).unwrap().into_iter().chain(cooler) {
         let done = debrief(&drill, &drill.reference);
         println!(
             "{}: {:.0} points, {:?} {:.1}, tank {:.0} kg at {:.2}",
@@ -51,6 +56,58 @@ fn ident_every_reference_run_does_what_its_drill_is_about() {
         }
     }
     assert!(short.is_empty(), "{short:?} do not show how it is done");
+}
+
+/// Off, cooled and shut down before the pilot: done early it is done, half done it is not, and not begun least of all.
+#[test]
+fn ident_a_shutdown_counts_when_it_is_done_and_only_when_it_is_whole() {
+    let drills = Drill::all(&demonstration()).unwrap();
+    let drill = drills.iter().find(|drill| drill.key == "arrival").unwrap();
+    let whole = ended(drill, &drill.reference, 4800.0);
+    for early_s in [2700.0, 3300.0] {
+        let early = ended(drill, &drill.reference, early_s);
+        assert!((early.points - whole.points).abs() < 1.0, "{early_s}: {early:?}");
+        assert!(early.undone.is_empty(), "{:?}", early.undone);
+    }
+    let heat: Vec<_> = drill.reference.iter().filter(|a| a.time_s < 1100.0).copied().collect();
+    let half = ended(drill, &heat, 4800.0);
+    assert_eq!(half.aim.lost, 0.0, "the heat was off in time");
+    let left = ["feed to 0 %", "overboard to 0 %", "ejector pump stopped"];
+    assert!(left.iter().all(|what| half.undone.iter().any(|left| left == what)), "{half:?}");
+    assert!(half.points + 20.0 < whole.points, "{half:?}");
+    let idle = ended(drill, &[], 1.0);
+    assert!(idle.points < 20.0 && idle.points < half.points, "{idle:?}");
+    // Begun after the time told: the heat is off at the end, and was not when it had to be.
+    let mut late = drill.reference.clone();
+    late.iter_mut().for_each(|action| action.time_s += 2900.0);
+    assert!(ended(drill, &late, 4800.0).aim.lost > 0.0);
+}
+
+/// What harms costs, whatever the tank says: each beside the run of good hands.
+#[test]
+fn ident_steam_with_nowhere_to_go_is_named_and_counted() {
+    let drills = Drill::all(&demonstration()).unwrap();
+    let drill = drills.iter().find(|drill| drill.key == "tropics").unwrap();
+    let mark = |hands: &str, what: &str| {
+        let mut all = drill.reference.clone();
+        all.extend(read_actions(hands).unwrap());
+        all.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
+        let debrief = debrief(drill, &all);
+        debrief.score.marks.into_iter().find(|mark| mark.what == what).unwrap()
+    };
+    let stop = r#"[{"t": 4000, "do": {"pump": "cooling", "run": false}}]"#;
+    let uncooled = mark(stop, "heat on without cooling water");
+    assert!(uncooled.value > 30.0 && uncooled.lost >= 20.0, "{uncooled:?}");
+    assert!(uncooled.at_s.is_some_and(|at_s| (4000.0..4060.0).contains(&at_s)), "{uncooled:?}");
+    // Heat before the vacuum, everything shut: what is in the shell can only press.
+    let first = r#"[{"t": 60, "do": {"valve": "jacket outlet", "percent": 100}}, {"t": 90, "do": {"valve": "jacket inlet", "percent": 100}}]"#;
+    let heated = debrief(drill, &read_actions(first).unwrap());
+    let over = heated.score.marks.iter().find(|mark| mark.what == "shell over the atmosphere");
+    assert!(over.is_some_and(|over| over.value > 0.1 && over.lost > 5.0), "{over:?}");
+    let shut = r#"[{"t": 4000, "do": {"valve": "overboard", "percent": 0}}]"#;
+    let shut = mark(shut, "ejector pump against a shut overboard");
+    assert!(shut.value > 30.0 && shut.lost >= 15.0, "{shut:?}");
+    assert!(mark("[]", "shell over the atmosphere").lost == 0.0);
 }
 
 /// What a leaking tube lets into the well is nobody's doing; brine that is driven over the weir besides is.

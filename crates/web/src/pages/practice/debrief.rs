@@ -61,13 +61,15 @@ fn costs(view: &DebriefView) -> Markup {
         .words("This run")
         .words("Good hands")
         .words("Points lost")
+        .words("At")
         .words("Why it counts");
     let row = |line: &CostLine| {
         let lost = if line.lost >= 0.5 { format!("{:.0}", line.lost) } else { "none".to_owned() };
-        let cells: [Cell; 4] = [
+        let cells: [Cell; 5] = [
             line.value.as_str().into(),
             line.reference.as_str().into(),
             lost.into(),
+            line.at.as_str().into(),
             line.why.into(),
         ];
         Row::new(html! { (capital(line.what)) }, cells)
@@ -75,7 +77,11 @@ fn costs(view: &DebriefView) -> Markup {
     let (water, salt) = view.to_tank;
     html! {
         (table.rows(view.aim.iter().chain(&view.costs).map(row)))
-        p { "To the tank: " (desk::typed::digits(water, 0)) " kg" @if water > 0.5 { ", with " (desk::typed::digits(salt, 1)) " mg/kg of salt" } "." }
+        @let sum: f64 = view.aim.iter().chain(&view.costs).map(|line| line.lost).sum();
+        @if sum > 100.5 { p { "That is " (format!("{sum:.0}")) " lost of a hundred: fewer than none cannot be left." } }
+        @if !view.undone.is_empty() { p { b { "Left undone: " } (view.undone.join(", ")) "." } }
+        @if view.backs > 0 { p { "Gone back in " (view.backs) @if view.backs == 1 { " time" } @else { " times" } ": what was done before is not in it." } }
+        p { "To the tank: " (desk::typed::digits(water, 0)) " kg" @if water > 0.5 { ", with " (desk::typed::digits(salt, 1)) " " (desk::practice::salinity_unit()) " of salt" } "." }
     }
 }
 

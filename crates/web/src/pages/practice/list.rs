@@ -10,7 +10,8 @@ use crate::reader::Reader;
 use super::{BEGIN, DEBRIEF, run_address};
 
 pub(super) fn page(reader: &Reader, found: &PracticeList, seed: u32, form: &FormState) -> Markup {
-    let open: Vec<_> = found.rooms.iter().filter(|room| !room.over).collect();
+    // A run nobody let on has nothing to go on with.
+    let open: Vec<_> = found.rooms.iter().filter(|room| !room.over && room.begun).collect();
     let says = match open.as_slice() {
         [] => {
             html! { "A plant that cannot be damaged, and " (fig(&found.drills.len().to_string(), "exercises")) " to begin with." }

@@ -140,7 +140,7 @@ const GLANCE: [(&str, &str); 6] = [
     ("g-jacket", "Engine jacket"),
     ("g-glass", "Glass"),
     ("g-cell", "Cell"),
-    ("g-made", "Made"),
+    ("g-made", "Drawn off"),
 ];
 
 fn at_a_glance(standing: &Standing) -> Markup {
