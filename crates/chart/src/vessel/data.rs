@@ -133,7 +133,7 @@ pub struct Vessel {
     pub glass_percent: f64,
     /// The brine boils.
     pub boiling: bool,
-    /// Where the diverting valve stands: 0 back to the shell, 1 to the tank.
+    /// Where the diverting valve stands: 0 to dump, 1 to the tank.
     pub to_tank: f64,
 }
 

@@ -347,7 +347,7 @@ fn told(shown: &Vessel) -> String {
         gauge(Gauge::Nozzle),
         gauge(Gauge::Cell),
         if shown.boiling { "The brine boils." } else { "Nothing boils." },
-        if shown.to_tank > 0.5 { "to the tank" } else { "back to the shell" },
+        if shown.to_tank > 0.5 { "to the tank" } else { "to dump" },
     );
     for (name, runs) in VESSEL_PUMPS.iter().zip(shown.pumps) {
         let _ = write!(says, " {name} pump {},", if runs { "running" } else { "stopped" });

@@ -185,7 +185,7 @@ impl Room {
             let drawn = runs("distillate") && open("distillate discharge") > 1.0;
             let after = match (drawn, row.diverting_valve > 0.5, open("tank filling") > 1.0) {
                 (false, ..) => ", and the well fills: nothing draws it off",
-                (true, false, _) => ", and it is dumped back into the shell",
+                (true, false, _) => ", and it is dumped",
                 (true, true, false) => {
                     ", and it has nowhere to go: the tank’s filling valve is shut"
                 }
@@ -356,7 +356,7 @@ fn glass_percent(level: f64) -> f64 {
 fn diverter(at: f64) -> &'static str {
     match at {
         at if at > 0.98 => "to the tank",
-        at if at < 0.02 => "back to the shell",
+        at if at < 0.02 => "to dump",
         _ => "moving",
     }
 }

@@ -75,8 +75,10 @@ fn costs(view: &DebriefView) -> Markup {
         Row::new(html! { (capital(line.what)) }, cells)
     };
     let (water, salt) = view.to_tank;
+    let mut worst_first: Vec<&CostLine> = view.costs.iter().collect();
+    worst_first.sort_by(|a, b| b.lost.total_cmp(&a.lost));
     html! {
-        (table.rows(view.aim.iter().chain(&view.costs).map(row)))
+        (table.rows(view.aim.iter().chain(worst_first).map(row)))
         @let sum: f64 = view.aim.iter().chain(&view.costs).map(|line| line.lost).sum();
         @if sum > 100.5 { p { "That is " (format!("{sum:.0}")) " lost of a hundred: fewer than none cannot be left." } }
         @if !view.undone.is_empty() { p { b { "Left undone: " } (view.undone.join(", ")) "." } }

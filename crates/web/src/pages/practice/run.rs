@@ -220,7 +220,7 @@ pub(super) fn switches(standing: &Standing) -> Markup {
 
 fn one_switch(switch: &SwitchView) -> Markup {
     let said = |word: &'static str| match (switch.name, word) {
-        ("diverting valve", "dump") => "to the shell",
+        ("diverting valve", "dump") => "to dump",
         ("diverting valve", "forced") => "forced to the tank",
         (_, word) => word,
     };
