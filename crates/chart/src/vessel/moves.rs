@@ -106,7 +106,7 @@ pub(super) fn gauge_key(gauge: Gauge) -> String {
 }
 
 fn flow(vessel: &Vessel, key: &str) -> Flow {
-    let (to_tank, to_shell) = if vessel.to_tank > 0.5 {
+    let (to_tank, dump) = if vessel.to_tank > 0.5 {
         (vessel.distillate, Flow::Still)
     } else {
         (Flow::Still, vessel.distillate)
@@ -118,7 +118,7 @@ fn flow(vessel: &Vessel, key: &str) -> Flow {
         "by_pass" => vessel.by_pass,
         "distillate" => vessel.distillate,
         "to_tank" => to_tank,
-        "to_shell" => to_shell,
+        "dump" => dump,
         "motive" => vessel.motive,
         "air" => vessel.air,
         "brine" => vessel.brine,

@@ -109,7 +109,7 @@ pub(super) const PIPES: [Pipe; 18] = [
     pipe("M130 434V396", Fluid::Fresh, "none"),
     pipe("M506 252V206H478", Fluid::Vapour, "none"),
     pipe("M478 258H700", Fluid::Fresh, "distillate"),
-    pipe("M700 264V362H478", Fluid::Fresh, "to_shell"),
+    pipe("M700 264V356", Fluid::Fresh, "dump"),
     pipe("M700 252V206H752", Fluid::Fresh, "to_tank"),
     pipe("M370 545V574H522V590", Fluid::Sea, "brine"),
     pipe("M470 186H596V590", Fluid::Vapour, "air"),
@@ -139,7 +139,7 @@ pub(super) fn gauge_at(gauge: Gauge) -> (f64, f64, Side, &'static str) {
 }
 
 /// Names on the drawing: where, on which side, what.
-pub(super) const NAMES: [(f64, f64, Side, &str); 17] = [
+pub(super) const NAMES: [(f64, f64, Side, &str); 16] = [
     (370.0, 326.0, Side::Middle, "vacuum"),
     (24.0, 22.0, Side::Start, "to sea"),
     (752.0, 104.0, Side::End, "sea water"),
@@ -151,8 +151,7 @@ pub(super) const NAMES: [(f64, f64, Side, &str); 17] = [
     (622.0, 638.0, Side::Middle, "outlet"),
     (752.0, 580.0, Side::End, "overboard"),
     (752.0, 246.0, Side::End, "to tank"),
-    (712.0, 316.0, Side::Start, "back to"),
-    (712.0, 332.0, Side::Start, "shell"),
+    (712.0, 350.0, Side::Start, "dump"),
     (612.0, 526.0, Side::Start, "air"),
     (448.0, 562.0, Side::Middle, "brine"),
     (512.0, 478.0, Side::Start, "of the glass"),
