@@ -1,7 +1,7 @@
 //! What a change of the route, of what is dated on it or of the ship's figures has made of the plan, in a sentence.
 
 use jiff::Timestamp;
-use passage::timeline::Sample;
+use passage::timeline::{STEP_MIN, Sample};
 
 use super::kept::Asked;
 use super::{How, PassageView, Plans};
@@ -34,7 +34,10 @@ pub(super) fn says(plans: &Plans, asked: &Asked, new: &PassageView) -> Option<St
 /// Whole tonnes, or money, that differ.
 fn figure(word: &str, unit: &str, (was, is): (f64, f64)) -> Option<String> {
     let (was, is) = (was.round() + 0.0, is.round() + 0.0);
-    (was.to_bits() != is.to_bits()).then(|| format!("{word} {is:.0} {unit}, was {was:.0}"))
+    (was.to_bits() != is.to_bits()).then(|| {
+        let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
+        format!("{word} {is:.0}{unit}, was {was:.0}")
+    })
 }
 
 fn differences(old: &PassageView, new: &PassageView) -> Vec<String> {
@@ -48,6 +51,12 @@ fn differences(old: &PassageView, new: &PassageView) -> Vec<String> {
     let at = |sample: Option<&Sample>| sample.map(|sample| sample.at);
     let lowest = |view: &PassageView| view.lowest().map_or(0.0, |(_, t)| t);
     let cost = |view: &PassageView| view.brief.policy.expected_cost;
+    let starts = |view: &PassageView| {
+        view.brief.policy.orders.iter().filter(|order| order.start.is_some()).count() as f64
+    };
+    let made = |view: &PassageView| {
+        view.making_t_day.iter().sum::<f64>() * f64::from(STEP_MIN) / (24.0 * 60.0)
+    };
     let lasts = match (old.lasts(), new.lasts()) {
         (true, false) => Some("it lasts no longer".to_owned()),
         (false, true) => Some("it lasts now".to_owned()),
@@ -60,6 +69,9 @@ fn differences(old: &PassageView, new: &PassageView) -> Vec<String> {
         moment("heat off", &|view| at(view.heat_off())),
         moment("next start", &|view| at(view.next_start(new.from))),
         figure("lowest, one time in ten under", "t", (lowest(old), lowest(new))),
+        // What the cost is made of.
+        figure("to be made", "t", (made(old), made(new))),
+        figure("starts", "", (starts(old), starts(new))),
         figure("expected cost", &new.currency, (cost(old), cost(new))),
     ];
     lines.into_iter().flatten().collect()
