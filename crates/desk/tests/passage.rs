@@ -651,3 +651,30 @@ fn ident_a_route_that_is_over_does_not_take_the_place_of_one_that_is_not() {
     assert!(why.contains("1 Dec 2020") && why.contains("Correct the year"), "{why}");
     assert_eq!(desk.route_text().expect("read"), kept);
 }
+
+/// Through two hours with nothing read and nothing written the orders stand, quarter after quarter, or the page says which came
+/// in their place and why.
+#[test]
+fn ident_orders_stand_through_hours_in_which_nothing_is_heard() {
+    let (_folder, desk) = aboard();
+    let plan = |at: Timestamp| desk.passage(at, How::AtOnce).expect("planned").expect("a route");
+    let to_come = |view: &PassageView, from: Timestamp| {
+        let plant = view.orders.iter().filter(|order| order.plant && order.at > from);
+        plant.map(|order| (order.at, order.what.clone())).collect::<Vec<_>>()
+    };
+    let mut before = plan(now());
+    let mut told = 0;
+    for quarter in 1..=8 {
+        let at = now() + SignedDuration::from_mins(15 * quarter);
+        let view = plan(at);
+        let anew = view.brief.notes.iter().any(|note| note.starts_with("New orders in place"));
+        if anew {
+            told += 1;
+        } else {
+            assert_eq!(to_come(&view, at), to_come(&before, at), "quarter {quarter}, untold");
+            assert_eq!(view.ordered, before.ordered);
+        }
+        before = view;
+    }
+    assert!(told <= 1, "{told} times new orders in two hours of nothing");
+}
