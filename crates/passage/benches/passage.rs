@@ -1,4 +1,4 @@
-//! How long planning takes: the deterministic plan, one policy, the whole ladder, 2,000 passages.
+//! How long planning takes: the deterministic plan, one policy, the three policies of a ladder, 2,000 passages.
 
 #![allow(clippy::unwrap_used, reason = "a bench may stop at a file it cannot read")]
 
@@ -46,7 +46,7 @@ fn benches(c: &mut Criterion) {
     c.bench_function("passage/policy 30 days, with actions", |b| {
         b.iter(|| bench::policy_value(black_box(&problem), 30.0, true));
     });
-    c.bench_function("passage/ladder of three, 30 days", |b| {
+    c.bench_function("passage/three policies of a ladder, 30 days", |b| {
         let rung = |price| bench::policy_value(&problem, price, true);
         b.iter(|| (rung(30.0), rayon::join(|| rung(120.0), || rung(480.0))));
     });

@@ -356,17 +356,244 @@ fn ident_water_to_rinse_with_names_its_tanks_and_who_serves() {
     let brief = brief(&worked(), Draws { count: 200, seed: 1 });
     let rinses: Vec<_> = (brief.tanks.iter())
         .filter_map(|(k, order)| match order {
-            TankOrder::Rinse { from, serving, until } => Some((*k, from, serving, *until, order)),
+            TankOrder::Rinse { from, serving, until, .. } => {
+                Some((*k, from, serving, *until, order))
+            }
             _ => None,
         })
         .collect();
     assert_eq!(rinses.len(), 5, "{rinses:?}");
     for (k, from, serving, until, order) in rinses {
-        let tonnes: f64 = from.iter().map(|(_, t)| t).sum();
+        let tonnes: f64 = from.iter().map(|out| out.tonnes).sum();
         assert!((5.0..30.0 + 1.0e-6).contains(&tonnes) && until == k + 24, "{order}");
         let words = order.to_string();
         let serving = serving.as_ref().unwrap();
         assert!(words.contains(&format!("{serving} serves the taps")), "{words}");
-        assert!(from.iter().all(|(tank, _)| words.contains(tank)), "{words}");
+        assert!(from.iter().all(|out| words.contains(&out.tank)), "{words}");
     }
+}
+
+/// Tanks as they come: name, class, capacity, filled to, and what each does as the plan begins.
+fn any_tanks() -> impl Strategy<Value = Vec<(usize, f64, f64, usize)>> {
+    proptest::collection::vec((0..4_usize, 6.0_f64..140.0, 0.05_f64..1.0, 0..4_usize), 1..6)
+}
+
+fn any(tanks: &[(usize, f64, f64, usize)], make: f64, rinse: f64, always: bool) -> Problem {
+    let n = 96 * 6;
+    let manned: Vec<u8> =
+        (0..n).map(|k| u8::from(always || (28..76).contains(&(k % 96)))).collect();
+    // Rinsing begins at all hours, now and then while a tank is shut.
+    let wash: Vec<f64> = (0..n).map(|k| if k % 53 < 14 { rinse } else { 0.0 }).collect();
+    let told = tanks.iter().enumerate().map(|(i, (class, cap, fill, state))| {
+        let class = ["domestic", "domestic", "technical", "drinking"][*class];
+        let state = ["ready", "serving", "filling", "set_apart"][*state];
+        // One domestic tank there always is.
+        let (class, state) = if i == 0 { ("domestic", "serving") } else { (class, state) };
+        json!({"name": format!("Tank {i}"), "cls": class, "cap_t": cap, "stock_t": cap * fill, "dead_t": 0.04 * cap, "state": state})
+    });
+    parse(&json!({
+        "samples": {
+            "allowed": (0..n).map(|k| u8::from(k % 200 > 30)).collect::<Vec<_>>(), "manned": manned,
+            "make_t_day": vec![make; n],
+            "use_by_class": {"drinking": 0.6, "domestic": 4.0, "technical": 1.5, "wash_down": wash},
+        },
+        "tanks": told.collect::<Vec<_>>(),
+        "end": {"target_t": 30, "price_t": 60},
+    }))
+}
+
+/// The order of the rinse in which a sample lies.
+fn rinse_at(plan: &TankPlan, k: usize) -> &TankOrder {
+    let lies = |at: usize, order: &TankOrder| matches!(order, TankOrder::Rinse { until, .. } if (at..*until).contains(&k));
+    &plan.orders.iter().find(|(at, order)| lies(*at, order)).unwrap().1
+}
+
+/// A dosed tank is not rinsed from; one that is filled only where no other has water to spare, and the order says so.
+fn keeps_precedence(problem: &Problem, plan: &TankPlan) {
+    let of =
+        |class: Class| (0..problem.tanks.len()).filter(move |i| problem.tanks[*i].class == class);
+    let left = |i: usize, k: usize| plan.levels_t[i][k] - problem.tanks[i].dead_t;
+    let classes = problem.samples.use_by_class.as_ref().unwrap();
+    for (k, i, t) in plan.rinsed_t.iter().copied().filter(|(.., t)| *t > 1.0e-9) {
+        let (duty, name) = (plan.duty[i][k], &problem.tanks[i].name);
+        assert!(
+            !matches!(duty, Duty::Standing | Duty::SetApart),
+            "{t} t from {name}, {duty:?} at {k}"
+        );
+        if duty != Duty::Filling {
+            continue;
+        }
+        for j in of(Class::Domestic).filter(|j| *j != i) {
+            let own = of(Class::Technical).any(|t| plan.duty[t][0] != Duty::SetApart);
+            let technical = if own { 0.0 } else { classes.technical[k] };
+            let three_days = 3.0 * (classes.domestic[k] + classes.drinking[k] + technical);
+            let spare = match plan.duty[j][k] {
+                Duty::Ready => left(j, k + 1),
+                Duty::Serving => left(j, k + 1) - three_days,
+                _ => 0.0,
+            };
+            assert!(spare < 1.0e-6, "{name} is filled and rinsed from, Tank {j} has {spare} t");
+        }
+    }
+    // What is told of a rinse is what was done.
+    for (at, order) in &plan.orders {
+        let TankOrder::Rinse { from, waits, until, .. } = order else { continue };
+        for out in from {
+            let tank = problem.tanks.iter().position(|tank| tank.name == out.tank).unwrap();
+            let drawn = plan
+                .rinsed_t
+                .iter()
+                .filter(|(k, i, t)| *i == tank && *t > 1.0e-9 && (*at..*until).contains(k));
+            let filled = drawn.clone().any(|(k, i, _)| plan.duty[*i][*k] == Duty::Filling);
+            assert_eq!(out.while_filled, filled, "{order}");
+            assert_eq!(out.since, drawn.clone().map(|(k, ..)| *k).min().unwrap(), "{order}");
+            assert!((drawn.map(|(.., t)| t).sum::<f64>() - out.tonnes).abs() < 1.0e-6, "{order}");
+        }
+        if let Some(waits) = waits {
+            let tank = problem.tanks.iter().position(|tank| tank.name == waits.tank).unwrap();
+            assert_eq!(plan.duty[tank][waits.until - 1], Duty::Standing, "{order}");
+        }
+    }
+    let wanted: f64 = classes.wash_down.iter().sum::<f64>() * problem.step_min / 1440.0;
+    let missing = plan.short.iter().filter(|short| short.what == Want::WashDown);
+    let missing: f64 = missing.map(|short| short.tonnes).sum();
+    let drawn: f64 = plan.rinsed_t.iter().map(|(.., t)| t).sum();
+    assert!((wanted - drawn - missing).abs() < 0.01, "{wanted} t wanted, {drawn} + {missing}");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+
+    #[test]
+    fn ident_a_dosed_tank_is_left_alone_and_a_filled_one_gives_way_last(
+        tanks in any_tanks(), make in 8.0_f64..30.0, rinse in 5.0_f64..120.0, always: bool,
+    ) {
+        let problem = any(&tanks, make, rinse, always);
+        let plan = answer(&problem, 0.1, Draws { count: 20, seed: 5 }).tank_plan.unwrap();
+        holds(&problem, &plan);
+        keeps_precedence(&problem, &plan);
+        for (k, order) in &plan.orders {
+            if let TankOrder::ShutAndDose { tonnes, .. } = order {
+                assert!(*tonnes >= 0.1, "{order} at {k}");
+            }
+        }
+    }
+}
+
+/// Of two tanks one is shut and dosed as the rinse begins and the other serves with little to spare: the rinse waits, and says so.
+#[test]
+fn ident_the_rinse_waits_for_a_tank_that_is_dosed() {
+    let n = 96 * 2;
+    let wash: Vec<f64> = (0..n).map(|k| if (41..65).contains(&k) { 60.0 } else { 0.0 }).collect();
+    let problem = parse(&json!({
+        "samples": {
+            // Making ends at sample 40, when the tank that was filled is shut and dosed.
+            "allowed": (0..n).map(|k| u8::from(k < 40)).collect::<Vec<_>>(), "manned": vec![1; n],
+            "make_t_day": vec![24.0; n],
+            "use_by_class": {"drinking": 0.0, "domestic": 4.0, "technical": 0.0, "wash_down": wash},
+        },
+        "initial": {"state": "making"},
+        "tanks": [
+            {"name": "FW port", "cls": "domestic", "cap_t": 60, "stock_t": 12, "dead_t": 1, "state": "serving"},
+            {"name": "FW starboard", "cls": "domestic", "cap_t": 60, "stock_t": 20, "dead_t": 1, "state": "filling"},
+        ],
+        "end": {"target_t": 30, "price_t": 90},
+    }));
+    let plan = answer(&problem, 0.1, Draws { count: 20, seed: 5 }).tank_plan.unwrap();
+    keeps_precedence(&problem, &plan);
+    let rinse = rinse_at(&plan, 41);
+    let words = rinse.to_string();
+    assert!(words.contains("wait for FW starboard, which is dosed and stands until"), "{words}");
+    assert!(words.contains("15.0 t from FW starboard"), "{words}");
+    assert!(plan.short.is_empty(), "{:?}", plan.short);
+}
+
+/// What ran in for a few minutes is not dosed: the valve is shut, and its water counts with what comes next.
+#[test]
+fn ident_a_tank_filled_for_a_moment_is_not_dosed() {
+    let n = 96;
+    let problem = |make: f64| {
+        parse(&json!({
+            "samples": {
+                "allowed": (0..n).map(|k| u8::from(k < 1)).collect::<Vec<_>>(), "manned": vec![1; n],
+                "make_t_day": vec![make; n],
+                "use_by_class": {"drinking": 0.0, "domestic": 4.0, "technical": 0.0, "wash_down": 0.0},
+            },
+            "initial": {"state": "making"},
+            "costs": {"run_h": 0, "make_t": 0, "carry_t_day": 0},
+            "end": {"target_t": 90, "price_t": 900},
+            "tanks": [
+                {"name": "FW port", "cls": "domestic", "cap_t": 60, "stock_t": 30, "dead_t": 1, "state": "serving"},
+                {"name": "FW starboard", "cls": "domestic", "cap_t": 60, "stock_t": 20, "dead_t": 1, "state": "filling"},
+            ],
+        }))
+    };
+    let shut = |make: f64| {
+        let plan = answer(&problem(make), 0.05, Draws { count: 20, seed: 5 }).tank_plan.unwrap();
+        assert!((plan.taken_in_t - make / 96.0).abs() < 1.0e-9, "{} t", plan.taken_in_t);
+        let found = plan.orders.into_iter().find(|(_, order)| {
+            matches!(order, TankOrder::Shut { .. } | TankOrder::ShutAndDose { .. })
+        });
+        found.unwrap().1
+    };
+    assert!(matches!(shut(8.0), TankOrder::Shut { .. }), "{}", shut(8.0));
+    assert!(matches!(shut(12.0), TankOrder::ShutAndDose { .. }), "{}", shut(12.0));
+}
+
+/// A ship with one tank is not told to use a second; one that has another set apart is told which.
+#[test]
+fn ident_a_ship_with_one_tank_is_offered_no_second() {
+    let told = |problem: &Problem| {
+        let answer = answer(problem, 0.1, Draws { count: 20, seed: 5 });
+        answer.notes.into_iter().find(|note| note.starts_with("Cannot be planned")).unwrap()
+    };
+    let mut problem = small(&[(30.0, 0.4)], None, false);
+    let one = told(&problem);
+    assert!(one.contains("by hand") && !one.to_lowercase().contains("second"), "{one}");
+    assert!(!one.contains("back into use"), "{one}");
+    let mut other = problem.tanks[0].clone();
+    other.name = "FW aft".into();
+    other.state = passage::decision::TankState::SetApart;
+    problem.tanks.push(other);
+    assert!(told(&problem).contains("Take FW aft back into use"), "{}", told(&problem));
+}
+
+/// Below what the pump reaches, below the reserve, nothing used, nowhere allowed: each has its sentence.
+#[test]
+fn ident_what_is_odd_about_a_beginning_is_said() {
+    let problem = || passage(6, 24.0, 4.0, (80.0, 80.0), 0.4, 0.0);
+    let notes = |problem: &Problem| answer(problem, 0.1, Draws { count: 20, seed: 5 }).notes;
+    let says = |problem: &Problem, what: &str| {
+        let notes = notes(problem);
+        assert!(notes.iter().any(|note| note.contains(what)), "{what}: {notes:?}");
+    };
+    let plain = notes(&problem());
+    assert!(
+        !plain.iter().any(|n| n.contains("does not reach") || n.contains("begins")),
+        "{plain:?}"
+    );
+    let mut low = problem();
+    low.tanks[0].stock_t = 1.2;
+    low.tanks[4].stock_t = 0.0;
+    says(&low, "FW port holds 1.2 t, and its pump does not reach the last 3.0 t");
+    // A tank set apart is in no plan.
+    assert!(!notes(&low).iter().any(|note| note.contains("Old drinking")), "{:?}", notes(&low));
+    let mut under = problem();
+    under.samples.reserve_t.fill(under.stock_t + 5.0);
+    says(&under, "She begins 5.0 t under the reserve of ");
+    says(&under, "over it again after ");
+    under.samples.allowed.fill(false);
+    under.supply.clear();
+    says(&under, "stays under it to the end");
+    assert!(
+        answer(&under, 0.1, Draws { count: 20, seed: 5 }).binding.starts_with("Nowhere on this")
+    );
+    let mut none = problem();
+    none.samples.use_t_day.fill(0.0);
+    none.samples.use_scatter_t_day.fill(0.0);
+    let classes = none.samples.use_by_class.as_mut().unwrap();
+    for rate in [&mut classes.drinking, &mut classes.domestic, &mut classes.technical] {
+        rate.fill(0.0);
+    }
+    says(&none, "Nothing is used on this passage");
 }

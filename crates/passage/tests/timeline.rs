@@ -29,7 +29,7 @@ impl Waters for Plain {
             depth_m: Some(position.lon_deg().abs() * 1000.0),
             temp_c: 27.0,
             salinity_g_kg: 35.0,
-            assumed: Assumed { temp: position.lon_deg() > 1.0, salinity: false },
+            assumed: Assumed { temp: position.lon_deg() > 1.0, ..Assumed::default() },
             land: (2.0..2.5).contains(&position.lon_deg()),
         }
     }

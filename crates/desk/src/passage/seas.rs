@@ -91,11 +91,18 @@ impl Seas {
 
 /// A node of the grid with less beside the sea is beach, or stands for nothing: on shelves one in thirty has 1 m written in it.
 const BEACH_M: f64 = 2.0;
+/// A node of the grid lies so near or nearer, nmi: six minutes north and six east. So far off a coast it is no beach.
+const NODE_NMI: f64 = 9.0;
 
 /// The least of the nodes around, six miles off or nearer; where that is a beach, what lies between them.
 fn deep_m(ground: Ground) -> Option<f64> {
     let depth = ground.depth()?;
     Some(if depth.least_m < BEACH_M { depth.depth_m } else { depth.least_m })
+}
+
+/// Whether a node around is passed over so.
+fn passed_over(ground: Ground) -> bool {
+    ground.depth().is_some_and(|depth| depth.least_m < BEACH_M)
 }
 
 impl Waters for Seas {
@@ -115,8 +122,44 @@ impl Waters for Seas {
             depth_m: deep_m(ground),
             temp_c: temp.map_or(UNKNOWN_TEMP_C, |t| t.value.celsius()),
             salinity_g_kg: salinity.map_or(UNKNOWN_SALINITY_G_KG, |s| s.value.g_kg()),
-            assumed: Assumed { temp: temp.is_none(), salinity: salinity.is_err() },
+            assumed: Assumed {
+                temp: temp.is_none(),
+                salinity: salinity.is_err(),
+                depth: near.coast > Distance::from_nmi(NODE_NMI) && passed_over(ground),
+            },
             land,
         }
+    }
+}
+
+#[cfg(test)]
+#[expect(clippy::expect_used, reason = "a test's helpers may fail it")]
+mod tests {
+    use super::*;
+
+    /// Out of reach of any beach a node of next to no depth is passed over and told; what is taken is deeper than it. Close to
+    /// the coast such nodes are the beach, and nobody is told of each.
+    #[test]
+    fn ident_a_node_of_next_to_no_depth_is_told_where_it_is_no_beach() {
+        let seas = Seas::built_in().expect("the data");
+        let day = jiff::civil::date(2026, 11, 16);
+        let (mut told, mut beaches) = (0, 0);
+        // The shelves between Borneo, Java and Sumatra.
+        for step in 0..4000_i32 {
+            let (lat, lon) = (f64::from(step / 100), f64::from(step % 100));
+            let position = Position::from_degrees(-6.0 + 0.2 * lat, 104.0 + 0.12 * lon);
+            let position = position.expect("a position");
+            let sea = seas.at(position, day);
+            let least = seas.sea.ground(position).depth().map(|depth| depth.least_m);
+            let shoal = !sea.land && least.is_some_and(|m| m < BEACH_M);
+            let beach = sea.coast_off <= Distance::from_nmi(NODE_NMI);
+            assert_eq!(sea.assumed.depth, shoal && !beach, "{position}");
+            if sea.assumed.depth {
+                assert!(sea.depth_m >= least, "{position}: {:?} {least:?}", sea.depth_m);
+                told += 1;
+            }
+            beaches += u32::from(shoal && beach);
+        }
+        assert!(told > 0 && beaches > told, "{told} {beaches}");
     }
 }

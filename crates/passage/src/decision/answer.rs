@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::below;
 use super::ladder::{Climb, Ladder};
 use super::plan::{Plan, plan_at};
 use super::policy::{Climbed, Draws, Policy, Rung};
@@ -183,6 +184,7 @@ fn stood(
 
 fn all_notes(problem: &Problem, steps: &Steps, found: &Mended<'_>) -> Vec<String> {
     let mut notes = notes(problem, steps);
+    notes.extend(below::reserve(problem, &found.rung.calm.stock_t));
     notes.extend(found.tanks.iter().filter_map(|t| t.note.clone()));
     notes
 }
@@ -228,6 +230,7 @@ pub(super) fn notes(problem: &Problem, steps: &Steps) -> Vec<String> {
             problem.stock_t
         ));
     }
+    notes.extend(below::dead_stock(problem));
     let lowered = s.reserve_t.iter().zip(&s.ceiling_t).filter(|(r, c)| r > c).count();
     if lowered > 0 {
         notes.push(format!(
@@ -246,7 +249,7 @@ pub(super) fn notes(problem: &Problem, steps: &Steps) -> Vec<String> {
         ));
     }
     if s.use_t_day.iter().all(|u| *u <= 0.0) {
-        notes.push("Nothing is used on this passage: check the use.".into());
+        notes.push("Nothing is used on this passage: look at the people aboard and at the use a day. Days in hand cannot be told so.".into());
     }
     // Where no rule allows any it is not the plant that fails.
     if s.allowed.iter().any(|allowed| *allowed) && s.make_t_day.iter().all(|m| *m <= 0.0) {

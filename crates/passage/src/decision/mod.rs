@@ -2,6 +2,7 @@
 
 mod actions;
 mod answer;
+mod below;
 pub mod bench;
 mod cells;
 mod chance;
@@ -44,6 +45,6 @@ pub use remedy::{Remedied, Remedy, remedies};
 pub use schedule::Order;
 pub use simulate::Bands;
 pub use standing::{Changed, Standing, Stands};
-pub use tanks::{Cannot, Duty, Short, TankBands, TankOrder, TankPlan, Want};
+pub use tanks::{Cannot, Duty, RinsedFrom, Short, TankBands, TankOrder, TankPlan, Waits, Want};
 pub use told::{Verdict, plainly, sentence, verdict};
 pub use worth::{Relax, Worth, binding, worth};

@@ -145,6 +145,8 @@ pub enum Caution {
     AssumedTemp(f64),
     /// No salinity is known here; this is assumed, g/kg.
     AssumedSalinity(f64),
+    /// The depth data have next to none close by; what lies between them is taken, m, where anything is.
+    PassedOver(Option<f64>),
     /// The track runs over land.
     OverLand {
         /// The leg, counted from 0: from the waypoint of this index to the next.
@@ -166,6 +168,10 @@ impl Caution {
             Self::DistilledOnly => "Water made here is for the distilled tank only, which stays marked until it has been emptied.".into(),
             Self::AssumedTemp(temp_c) => format!("No sea temperature is known here: planned with {temp_c:.0} °C."),
             Self::AssumedSalinity(g_kg) => format!("No salinity is known here: planned with {g_kg:.0} g/kg."),
+            Self::PassedOver(depth_m) => {
+                let taken = depth_m.map_or_else(String::new, |m| format!(" Planned with {m:.0} m."));
+                format!("The depth data have less than 2 m within nine miles: a bank, or nothing but a mistake. Look at the chart.{taken}")
+            }
             Self::OverLand { leg, position } => format!("From waypoint {} to waypoint {} the track runs over land, at {position} first: look at these waypoints on the chart.", leg + 1, leg + 2),
         }
     }
@@ -251,6 +257,7 @@ impl Orders {
             (sea.depth_m.is_some_and(|d| d < MUD_M), Caution::Mud),
             (near, Caution::CoastData),
             (sea.assumed.temp, Caution::AssumedTemp(sea.temp_c)),
+            (sea.assumed.depth, Caution::PassedOver(sea.depth_m)),
             (sea.assumed.salinity, Caution::AssumedSalinity(sea.salinity_g_kg)),
         ]
         .into_iter()

@@ -10,6 +10,8 @@ pub struct Assumed {
     pub temp: bool,
     /// The salinity.
     pub salinity: bool,
+    /// The depth: a node of next to none beside it was passed over.
+    pub depth: bool,
 }
 
 /// How far the land is.

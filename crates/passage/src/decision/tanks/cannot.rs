@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::super::problem::{Class, Problem, TankState};
+use super::super::problem::{Class, Problem, Tank, TankState};
 use super::{Short, TankPlan, Want};
 
 /// Made and not taken in by a tank, though together they have room, t: less is a valve moved at the next quarter hour.
@@ -21,6 +21,8 @@ pub enum Cannot {
     OneTank {
         /// The tank.
         tank: String,
+        /// Another for domestic water that is set apart, where there is one.
+        apart: Option<String>,
         /// Made with no tank to take it, t.
         in_vain_t: f64,
     },
@@ -47,10 +49,15 @@ impl fmt::Display for Cannot {
         f.write_str("Cannot be planned with these tanks: ")?;
         match self {
             Self::NoTank => f.write_str("none of them is in use for domestic water. Tell the page Ship which one serves the taps."),
-            Self::OneTank { tank, in_vain_t } => write!(
-                f,
-                "{tank} is the only one for domestic water, and a tank that is filled or stands serves no tap; {in_vain_t:.0} t made would go nowhere. Name a second tank, or take what is made into {tank} by hand with the dosing pump in the line."
-            ),
+            Self::OneTank { tank, apart, in_vain_t } => {
+                // A ship with one tank is offered nothing that takes two.
+                let apart = apart.iter().map(|apart| format!("Take {apart} back into use, or take"));
+                let take = apart.last().unwrap_or_else(|| "Take".to_owned());
+                write!(
+                    f,
+                    "{tank} is the only one for domestic water, and a tank that is filled or stands serves no tap; {in_vain_t:.0} t made would go nowhere. {take} what is made into {tank} by hand with the dosing pump in the line."
+                )
+            }
             Self::NoneOpen { in_vain_t, made_t } => write!(
                 f,
                 "{in_vain_t:.0} t of the {made_t:.0} t made would find each of them full, serving or standing. Look at capacities and soundings, free a tank that is set apart, or make less."
@@ -85,7 +92,8 @@ impl Came<'_> {
         if in_vain_t >= IN_VAIN_T.max(IN_VAIN * self.made_t) {
             return Some(match domestic.as_slice() {
                 [only] => {
-                    Cannot::OneTank { tank: self.problem.tanks[*only].name.clone(), in_vain_t }
+                    let tank = self.problem.tanks[*only].name.clone();
+                    Cannot::OneTank { tank, apart: self.set_apart(), in_vain_t }
                 }
                 _ => Cannot::NoneOpen { in_vain_t, made_t: self.made_t },
             });
@@ -115,6 +123,13 @@ impl Came<'_> {
     fn wants_domestic(&self) -> bool {
         let classes = self.problem.samples.use_by_class.as_ref();
         classes.is_some_and(|c| c.domestic.iter().any(|t_day| *t_day > 0.0))
+    }
+
+    /// A tank for domestic water that is set apart.
+    fn set_apart(&self) -> Option<String> {
+        let apart =
+            |tank: &&Tank| tank.class == Class::Domestic && tank.state == TankState::SetApart;
+        self.problem.tanks.iter().find(apart).map(|tank| tank.name.clone())
     }
 
     fn of(&self, class: Class) -> Vec<usize> {

@@ -17,7 +17,7 @@ use super::world::Log;
 
 use cannot::Came;
 pub use cannot::Cannot;
-pub use order::TankOrder;
+pub use order::{RinsedFrom, TankOrder, Waits};
 use split::Split;
 pub use spread::TankBands;
 pub(super) use spread::{SPREAD_OVER, spread};
@@ -89,6 +89,8 @@ pub struct TankPlan {
     pub duty: Vec<Vec<Duty>>,
     /// By tank: what the taps drew from it in each step, t.
     pub served_t: Vec<Vec<f64>>,
+    /// What dated draws drew: the sample, the tank and how much, t.
+    pub rinsed_t: Vec<(usize, usize, f64)>,
     /// What is missing, by use.
     pub short: Vec<Short>,
     /// Made or bought with no tank to take it, t.
@@ -142,7 +144,6 @@ fn split_as(
     cut_draws(problem, taken_t, &mut rinse);
     let day_share = steps.hours / 24.0;
     let dated = draws(problem);
-    let mut drawn = vec![0.0; problem.tanks.len()];
     // The tanks taken together, to know what is lost for want of room in all of them.
     let (mut stock, mut made_t, mut spilt_t) = (problem.stock_t, 0.0, 0.0);
     for k in 0..steps.n {
@@ -173,9 +174,9 @@ fn split_as(
         split.serve(k, classes.technical[k] * tapped, Want::Technical);
         split.serve(k, classes.drinking[k] * tapped, Want::Drinking);
         split.serve(k, classes.domestic[k] * tapped, Want::Domestic);
-        split.rinse(k, rinse[k] * fixed * day_share, &mut drawn);
+        split.rinse(k, rinse[k] * fixed * day_share);
         if let Some(draw) = dated.iter().find(|(_, upto)| *upto == k + 1) {
-            split.rinsed(*draw, &mut drawn);
+            split.rinsed(*draw);
         }
         for (i, tank) in split.tanks.iter().enumerate() {
             split.plan.duty[i].push(tank.duty);

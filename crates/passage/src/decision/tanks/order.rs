@@ -31,6 +31,8 @@ pub enum TankOrder {
         tank: String,
         /// Chosen for its room, as nobody moves a valve until morning.
         for_the_night: bool,
+        /// Boiler and engine draw on it meanwhile, no other tank having distilled water for them.
+        drawn_on: bool,
     },
     /// Serves the taps from now.
     Serve {
@@ -55,10 +57,12 @@ pub enum TankOrder {
     },
     /// A dated draw begins: which tanks the water is drawn from.
     Rinse {
-        /// Tanks, and tonnes out of each.
-        from: Vec<(String, f64)>,
+        /// Tanks, and what is drawn out of each.
+        from: Vec<RinsedFrom>,
         /// The tank that serves the taps meanwhile.
         serving: Option<String>,
+        /// What waits for a dosed tank to have stood, no other having water to rinse with.
+        waits: Option<Waits>,
         /// The sample at which it has ended.
         until: usize,
     },
@@ -71,6 +75,30 @@ pub enum TankOrder {
         /// The last sample at which it is missing.
         until: usize,
     },
+}
+
+/// A tank that a dated draw is drawn from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RinsedFrom {
+    /// The tank.
+    pub tank: String,
+    /// How much, t.
+    pub tonnes: f64,
+    /// The sample in which it is first drawn from.
+    pub since: usize,
+    /// It is filled from the plant meanwhile, no other having water to rinse with.
+    pub while_filled: bool,
+}
+
+/// Water to rinse with that waits.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Waits {
+    /// The tank that stands.
+    pub tank: String,
+    /// How much waits, t.
+    pub tonnes: f64,
+    /// The sample from which the tank has stood.
+    pub until: usize,
 }
 
 impl TankOrder {
@@ -89,10 +117,16 @@ impl TankOrder {
                 "{tank}: shut, dose {grams:.0} g of 65 % chlorine powder for the {tonnes:.0} t filled by this plan, what stood in it before being taken as dosed; 30 min contact, then 30 min to test: may serve from {}",
                 moment(*stands_until)
             ),
-            Self::Fill { tank, for_the_night: false } => format!("{tank}: filled from the plant"),
-            Self::Fill { tank, for_the_night: true } => {
+            Self::Fill { tank, for_the_night, drawn_on } => {
+                let night = ["", " from now on, as it has room until there are hands again"];
+                let drawn_on_too = [
+                    "",
+                    "; boiler and engine draw on it meanwhile, no other tank has distilled water",
+                ];
                 format!(
-                    "{tank}: filled from the plant from now on, as it has room until there are hands again"
+                    "{tank}: filled from the plant{}{}",
+                    night[usize::from(*for_the_night)],
+                    drawn_on_too[usize::from(*drawn_on)]
                 )
             }
             Self::Serve { tank } => format!("{tank}: serves from now"),
@@ -101,14 +135,35 @@ impl TankOrder {
                 let into = into.iter().map(|(tank, t)| format!("{t:.1} t into {tank}"));
                 format!("{supply}: {}", into.collect::<Vec<_>>().join(", "))
             }
-            Self::Rinse { from, serving, until } => {
-                let tonnes = from.iter().fold(0.0, |sum, (_, t)| sum + t);
-                let out = from.iter().map(|(tank, t)| format!("{t:.1} t from {tank}"));
-                let out = out.collect::<Vec<_>>().join(", ");
+            Self::Rinse { from, serving, waits, until } => {
+                let tonnes = from.iter().fold(0.0, |sum, out| sum + out.tonnes);
+                let begins = from.iter().map(|out| out.since).min();
+                let out = from.iter().map(|out| {
+                    let later = if Some(out.since) == begins {
+                        String::new()
+                    } else {
+                        format!(" from {} on", moment(out.since))
+                    };
+                    let filled = if out.while_filled {
+                        ", which is filled meanwhile as no other has water to spare"
+                    } else {
+                        ""
+                    };
+                    format!("{:.1} t from {}{later}{filled}", out.tonnes, out.tank)
+                });
+                let mut out = out.collect::<Vec<_>>().join(", ");
+                if out.is_empty() {
+                    out = "none to begin with".to_owned();
+                }
                 let out = if from.len() > 1 { format!("{tonnes:.1} t: {out}") } else { out };
                 let serving = serving.iter().map(|tank| format!("; {tank} serves the taps"));
                 let serving = serving.collect::<String>();
-                format!("Water to rinse with, until {}: {out}{serving}", moment(*until))
+                let waits = waits.iter().map(|waits| {
+                    let (tonnes, tank, until) = (waits.tonnes, &waits.tank, moment(waits.until));
+                    format!("; {tonnes:.1} t wait for {tank}, which is dosed and stands until {until}: no other has water to spare")
+                });
+                let waits = waits.collect::<String>();
+                format!("Water to rinse with, until {}: {out}{serving}{waits}", moment(*until))
             }
             Self::Missing { what, tonnes, until } => {
                 format!("{tonnes:.1} t of {} missing up to {}", what.word(), moment(*until))

@@ -16,6 +16,19 @@ pub(super) struct Cistern {
     pub(super) opened: Option<usize>,
 }
 
+/// What a dated draw has come to.
+#[derive(Default)]
+pub(super) struct Rinse {
+    /// By tank, t; the sample in which it was first drawn from, and whether it was filled meanwhile.
+    pub(super) drawn: Vec<(f64, usize, bool)>,
+    /// Waits for a dosed tank to have stood, t.
+    pub(super) owed_t: f64,
+    /// The first wait: the tank, and when it has stood.
+    pub(super) waits: Option<(usize, usize)>,
+    /// The most that waited, t.
+    pub(super) waited_t: f64,
+}
+
 /// The tanks at one sample, and what has been done with them.
 pub(super) struct Split<'a> {
     pub(super) problem: &'a Problem,
@@ -23,6 +36,7 @@ pub(super) struct Split<'a> {
     pub(super) tanks: Vec<Cistern>,
     pub(super) plan: TankPlan,
     pub(super) short: [Short; 4],
+    pub(super) rinse: Rinse,
 }
 
 impl<'a> Split<'a> {
@@ -35,7 +49,8 @@ impl<'a> Split<'a> {
                 duty: match t.state {
                     TankState::SetApart => Duty::SetApart,
                     TankState::Serving if t.class == Class::Domestic => Duty::Serving,
-                    TankState::Filling => Duty::Filling,
+                    // A drinking tank is passed to, by these rules, and not filled from the plant.
+                    TankState::Filling if t.class != Class::Drinking => Duty::Filling,
                     _ => Duty::Ready,
                 },
                 stood: 0,
@@ -61,6 +76,7 @@ impl<'a> Split<'a> {
             levels_t: rows(),
             duty: vec![Vec::with_capacity(steps.n); count],
             served_t: vec![vec![0.0; steps.n]; count],
+            rinsed_t: Vec::new(),
             short: Vec::new(),
             lost_t: 0.0,
             taken_in_t: 0.0,
@@ -69,7 +85,8 @@ impl<'a> Split<'a> {
             note: None,
         };
         let short = Want::ALL.map(|what| Short { what, tonnes: 0.0, from: 0, to: 0 });
-        Self { problem, steps, tanks, plan, short }
+        let rinse = Rinse { drawn: vec![Default::default(); count], ..Rinse::default() };
+        Self { problem, steps, tanks, plan, short, rinse }
     }
 
     pub(super) fn tank(&self, i: usize) -> &'a Tank {

@@ -8,6 +8,8 @@ use super::{Duty, TankOrder};
 /// Dose of chlorine in mg/L and strength of the product; common practice.
 const DOSE_MG_L: f64 = 2.0;
 const STRENGTH: f64 = 0.65;
+/// For less new water no dose is weighed: a third of a gram (our own; a tonne is 3.1 g). It is dosed with what comes next, t.
+const LEAST_DOSED_T: f64 = 0.1;
 /// Half an hour's contact and half an hour's test.
 const STAND_MIN: f64 = 60.0;
 /// A tank is opened for so many hours' make where there is such a one.
@@ -57,9 +59,8 @@ impl Split<'_> {
     /// Shuts a tank that was filled: domestic water is dosed and stands, distilled is never dosed.
     fn shut(&mut self, k: usize, i: usize) {
         let tank = self.name(i);
-        if self.tank(i).class != Class::Domestic || self.tanks[i].new_t <= 0.0 {
+        if self.tank(i).class != Class::Domestic || self.tanks[i].new_t < LEAST_DOSED_T {
             self.tanks[i].duty = Duty::Ready;
-            self.tanks[i].new_t = 0.0;
             return self.say(k, TankOrder::Shut { tank });
         }
         let tonnes = self.tanks[i].new_t;
@@ -140,7 +141,10 @@ impl Split<'_> {
         self.tanks[i].duty = Duty::Filling;
         self.tanks[i].opened = Some(k);
         let tank = self.name(i);
-        self.say(k, TankOrder::Fill { tank, for_the_night });
+        let drawn_on = self.tank(i).class == Class::Technical
+            && self.technical_day(k) > 0.0
+            && !self.of_class(Class::Technical).any(|j| j != i && self.left(j) > 0.0);
+        self.say(k, TankOrder::Fill { tank, for_the_night, drawn_on });
     }
 
     /// The tank that is filled must have room until there are hands again.

@@ -1,8 +1,8 @@
 //! Water into the tanks and out of them: made, bought, drawn by the taps, rinsed with.
 
 use super::super::problem::Class;
-use super::split::Split;
-use super::{Duty, TankOrder, Want};
+use super::split::{Rinse, Split};
+use super::{Duty, RinsedFrom, TankOrder, Waits, Want};
 
 /// Less from a tank is not told, t.
 const LEAST_T: f64 = 0.05;
@@ -86,48 +86,87 @@ impl Split<'_> {
                 left -= self.draw(serving, k, left, true);
             }
         } else {
-            for i in own {
+            // Those that are not being filled first.
+            for i in self.rest_before_filled(own) {
                 left -= self.draw(i, k, left, class == Class::Drinking);
             }
         }
         self.miss(k, what, left);
     }
 
-    /// Rinse water need not have stood: from the tanks that do not serve, then from the serving one so far down.
-    /// What is drawn is added to `drawn`, by tank.
-    pub(super) fn rinse(&mut self, k: usize, tonnes: f64, drawn: &mut [f64]) {
+    /// The same tanks, one that is being filled last.
+    fn rest_before_filled(&self, mut tanks: Vec<usize>) -> Vec<usize> {
+        tanks.sort_by_key(|i| self.tanks[*i].duty == Duty::Filling);
+        tanks
+    }
+
+    /// Water to rinse with: from the tanks that neither serve nor are filled, then from the serving one so far down, then
+    /// from the one that is filled, whose water need not have stood. One that is dosed is left alone until it has stood; what
+    /// only it holds waits for it.
+    pub(super) fn rinse(&mut self, k: usize, tonnes: f64) {
         if tonnes <= 0.0 {
             return;
         }
-        let before: Vec<f64> = self.tanks.iter().map(|tank| tank.level).collect();
-        let mut left = tonnes;
-        let others: Vec<usize> = self
-            .of_class(Class::Domestic)
-            .filter(|i| self.tanks[*i].duty != Duty::Serving)
-            .collect();
-        for i in others {
-            left -= self.draw(i, k, left, false);
-        }
-        if let Some(serving) = self.with(Duty::Serving) {
-            let spare = self.left(serving) - RINSE_KEEPS_DAYS * self.taps_day(k);
-            if spare > 0.0 {
-                left -= self.draw(serving, k, left.min(spare), false);
+        let mut left = tonnes + self.rinse.owed_t;
+        for duty in [Duty::Ready, Duty::Serving, Duty::Filling] {
+            let keeps =
+                if duty == Duty::Serving { RINSE_KEEPS_DAYS * self.taps_day(k) } else { 0.0 };
+            for i in self.of_class(Class::Domestic) {
+                let spare = self.left(i) - keeps;
+                if self.tanks[i].duty == duty && spare > 0.0 && left > 0.0 {
+                    left -= self.rinse_from(k, i, left.min(spare));
+                }
             }
         }
-        for ((drawn, before), tank) in drawn.iter_mut().zip(before).zip(&self.tanks) {
-            *drawn += before - tank.level;
+        let stands =
+            self.of_class(Class::Domestic).filter(|i| self.tanks[*i].duty == Duty::Standing);
+        let stands: Vec<usize> = stands.filter(|i| self.left(*i) > 0.0).collect();
+        let standing: f64 = stands.iter().map(|i| self.left(*i)).sum();
+        let owed = left.min(standing);
+        if owed > 1.0e-9 && self.rinse.waits.is_none() {
+            self.rinse.waits = stands.first().map(|i| (*i, self.tanks[*i].stood));
         }
-        self.miss(k, Want::WashDown, left);
+        self.rinse.owed_t = owed;
+        self.rinse.waited_t = self.rinse.waited_t.max(owed);
+        self.miss(k, Want::WashDown, left - owed);
     }
 
-    /// Says which tanks a dated draw was drawn from, at its beginning.
-    pub(super) fn rinsed(&mut self, (from, until): (usize, usize), drawn: &mut [f64]) {
-        let tanks = drawn.iter().enumerate().filter(|(_, t)| **t >= LEAST_T);
-        let tanks: Vec<(String, f64)> = tanks.map(|(i, t)| (self.name(i), *t)).collect();
-        drawn.fill(0.0);
-        if !tanks.is_empty() {
+    fn rinse_from(&mut self, k: usize, i: usize, tonnes: f64) -> f64 {
+        let drawn = self.draw(i, k, tonnes, false);
+        self.plan.rinsed_t.push((k, i, drawn));
+        let filled = self.tanks[i].duty == Duty::Filling;
+        let (so_far, since, while_filled) = &mut self.rinse.drawn[i];
+        if *so_far <= 0.0 {
+            *since = k;
+        }
+        *so_far += drawn;
+        *while_filled |= filled;
+        drawn
+    }
+
+    /// Says which tanks a dated draw was drawn from, at its beginning; what still waits at its end is missing.
+    pub(super) fn rinsed(&mut self, (from, until): (usize, usize)) {
+        let count = self.tanks.len();
+        let none = Rinse { drawn: vec![Default::default(); count], ..Rinse::default() };
+        let rinse = std::mem::replace(&mut self.rinse, none);
+        self.miss(until.saturating_sub(1), Want::WashDown, rinse.owed_t);
+        let tanks = rinse.drawn.iter().enumerate().filter(|(_, (t, ..))| *t >= LEAST_T);
+        let tanks: Vec<RinsedFrom> = tanks
+            .map(|(i, (tonnes, since, while_filled))| RinsedFrom {
+                tank: self.name(i),
+                tonnes: *tonnes,
+                since: *since,
+                while_filled: *while_filled,
+            })
+            .collect();
+        let waits = rinse.waits.filter(|_| rinse.waited_t >= LEAST_T).map(|(i, until)| Waits {
+            tank: self.name(i),
+            tonnes: rinse.waited_t,
+            until,
+        });
+        if !tanks.is_empty() || waits.is_some() {
             let serving = self.with(Duty::Serving).map(|i| self.name(i));
-            self.say(from, TankOrder::Rinse { from: tanks, serving, until });
+            self.say(from, TankOrder::Rinse { from: tanks, serving, waits, until });
         }
     }
 }
