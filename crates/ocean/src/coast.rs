@@ -62,6 +62,8 @@ pub struct Coast {
 
 /// Land by the depths around counts so far from the coast; nearer, their grid is too coarse.
 const INLAND: Distance = Distance::from_nmi(3.0);
+/// South of this parallel the depths may be those of rock under ice: ETOPO1 without the ice sheets.
+const UNDER_ICE_LAT_DEG: f64 = -60.0;
 
 impl Coast {
     /// The coast that is built in, unpacked at the first call (some 40 ms) and kept.
@@ -119,14 +121,19 @@ impl Coast {
     /// On its meridian the coast is crossed an odd number of times to the north pole, which is sea, and an even number to
     /// the south pole, which is land; both must say so, as a few shores are kept twice or with a gap. Else it is land
     /// where every depth around is land and the coast 3 nmi off or more. Where every depth around is sea it is never land:
-    /// lakes, land under the level of the sea and rock under ice are sea to it. `ground` is [`crate::Sea::ground`] of the position.
+    /// lakes and land under the level of the sea are sea to it. South of 60 S such depths may be of rock under ice: there it is
+    /// land where the coast encloses it and is 3 nmi off or more. `ground` is [`crate::Sea::ground`] of the position.
     #[must_use]
     pub fn on_land(&self, position: Position, ground: Ground) -> bool {
-        if matches!(ground, Ground::Sea(_)) {
+        let sea = matches!(ground, Ground::Sea(_));
+        if sea && position.lat_deg() > UNDER_ICE_LAT_DEG {
             return false;
         }
         let shores = meridian::shores(&self.tree, self.line_from, &space::point(position));
         let encloses = !shores.north.is_multiple_of(2) && shores.south.is_multiple_of(2);
+        if sea {
+            return encloses && self.off_coast(position) >= INLAND;
+        }
         encloses || (ground == Ground::Land && self.off_coast(position) >= INLAND)
     }
 

@@ -15,6 +15,9 @@ const CODES: u8 = 127;
 /// Depth at the last code, m, and the depth below which steps become equal, m.
 const DEEPEST_M: f64 = 11_000.0;
 const EVEN_M: f64 = 15.0;
+/// From this parallel on southward there is land and shelf ice, and no sea: the fronts of the Ross and the Filchner ice lie at 77 to
+/// 78.5 S (general knowledge). The depths there are of the rock under the ice.
+const ICE_LAT_DEG: f64 = -79.0;
 
 /// Depths of the world, nodes from 90 N and 180 W.
 #[derive(Debug)]
@@ -56,6 +59,9 @@ impl Depths {
 
     /// Land, shore or sea.
     pub fn ground(&self, position: Position) -> Ground {
+        if position.lat_deg() <= ICE_LAT_DEG {
+            return Ground::Land;
+        }
         let row = (90.0 - position.lat_deg()) * PER_DEGREE;
         let col = (position.lon_deg() + 180.0) * PER_DEGREE;
         let (mut sum, mut wet, mut least) = (0.0, 0.0, f64::INFINITY);

@@ -320,3 +320,22 @@ proptest! {
         }
     }
 }
+
+/// Under the ice of Antarctica the rock lies below the level of the sea in places: it is land all the same, and the sea before
+/// the ice is sea.
+#[test]
+fn ref_land_ice_is_land_and_the_sea_before_it_is_sea() {
+    // The pole; the West Antarctic ice sheet over basins 1 to 2 km deep; the Wilkes basin.
+    for (lat, lon) in [(-90.0, 0.0), (-80.0, -110.0), (-79.0, -105.0), (-72.0, 150.0)] {
+        assert!(on_land(at(lat, lon)), "{}", at(lat, lon));
+    }
+    // The Weddell Sea, the Ross Sea, the Bellingshausen Sea, the Drake Passage.
+    for (lat, lon) in [(-70.0, -40.0), (-75.5, -175.0), (-68.0, -85.0), (-61.0, -65.0)] {
+        assert!(!on_land(at(lat, lon)), "{}", at(lat, lon));
+    }
+    // All round the deep Southern Ocean.
+    for lon in (-180..180).step_by(2) {
+        let p = at(-61.5, f64::from(lon));
+        assert!(!on_land(p), "{p}");
+    }
+}

@@ -82,6 +82,9 @@ fn ident_where_nothing_is_known_it_says_so() {
         assert!(said.on_land && said.to_string().contains("on land"), "{said}");
         assert!(sea().surface_salinity(p).unwrap_err().to_string().contains(&p.to_string()));
     }
+    // Rock under the ice lies 57 m under the sea at the pole.
+    assert_eq!(sea().ground(at(-90.0, 0.0)), Ground::Land);
+    assert_eq!(sea().ground(at(-82.0, -170.0)), Ground::Land);
     assert!(sea().surface_salinity(at(47.7, -87.5)).is_err());
     // Inside the Black Sea one figure stands for all of it.
     assert_eq!(sea().surface_salinity(at(43.0, 33.0)).unwrap().basis, Basis::Neighbours);

@@ -220,6 +220,8 @@ impl Around {
         put("land_lat_deg", rounded(land.position.lat_deg(), 6));
         put("land_lon_deg", rounded(land.position.lon_deg(), 6));
         let (ground, depth) = match ground {
+            // Rock under ice has a depth, and no sea over it.
+            Ground::Sea(_) if ashore => ("land", None),
             Ground::Land => ("land", None),
             Ground::Shore(depth) => ("shore", Some(depth)),
             Ground::Sea(depth) => ("sea", Some(depth)),
