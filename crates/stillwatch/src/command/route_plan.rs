@@ -35,6 +35,10 @@ pub fn run(matches: &ArgMatches, path: &Path) -> Done {
         return Err(Fail::usage(format!("{}: no {} there, and no sounding to plan with", folder.display(), desk::RECORD_FILE))
             .hint("`stillwatch open --ship FOLDER` begins the record; sound the tanks with the first round"));
     }
+    if bytes.trim_ascii().is_empty() {
+        return Err(Fail::usage(format!("{}: the file is empty, there is no route in it", path.display()))
+            .hint("save the route again from the chart system, or write its waypoints one a line: 34 S 152 E, Cape, full away, 12 kn"));
+    }
     // The pages may be open meanwhile.
     let desk = Desk::open_to_read(&folder).map_err(serve::desk_fail)?;
     let read = desk::passage::read_route(&bytes);

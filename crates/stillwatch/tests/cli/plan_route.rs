@@ -45,6 +45,15 @@ fn ident_a_wrong_route_names_file_line_and_field() {
     let nowhere = run(&["plan", "no-such-route.txt", "--ship", "."], b"");
     assert!(text(&nowhere.stderr).contains("no-such-route.txt"));
     assert_eq!(nowhere.status.code(), Some(2));
+    for empty in ["", "\n \n"] {
+        let output = plan(empty, &[]);
+        let told = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{told}");
+        assert!(
+            told.contains("there.txt: the file is empty") && told.contains("save the route again"),
+            "{told}"
+        );
+    }
 }
 
 /// Bad input of every kind: exit code 2, the file named, each fault with what was read, what is allowed and what to do.
