@@ -292,15 +292,25 @@ fn ident_nothing_is_planned_twice_at_once() {
     assert!(plans.iter().all(|plan| std::sync::Arc::ptr_eq(plan, &plans[0])));
 }
 
-/// Water aboard is counted by one rule, what the pump can reach: on Now, in the plan, and in the plan against actual.
+/// Water aboard is counted by one rule, what the pump can reach: on Now, in the plan, and in the plan against actual. The plan
+/// says what it reckons since the soundings.
 #[test]
 fn ident_water_aboard_is_what_the_pump_can_reach() {
     let (_folder, desk) = aboard();
-    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    // As they were sounded: later the plan reckons them forward.
     let tanks = desk.now(now()).expect("read").tanks;
+    let sounded = tanks.iter().map(|tank| tank.at).min().expect("a sounding");
+    assert!(tanks.iter().all(|tank| tank.at == sounded));
+    let view = desk.passage(sounded, How::AtOnce).expect("planned").expect("a route");
     let reach: f64 = tanks.iter().filter_map(|tank| tank.pumpable_m3).sum();
     let all: f64 = tanks.iter().filter_map(|tank| tank.content_m3).sum();
     assert!((view.aboard.stock_t() - reach).abs() < 1.0e-9 && reach < all - 1.0, "{reach} {all}");
+    let reckons = |view: &PassageView| {
+        view.brief.notes.iter().any(|note| note.starts_with("What is aboard is reckoned forward"))
+    };
+    assert!(!reckons(&view), "{:?}", view.brief.notes);
+    let later = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    assert!(reckons(&later), "{:?}", later.brief.notes);
 }
 
 /// Five holds rinsed with so much each, no less and none for sale: more than she can carry there.
@@ -677,4 +687,71 @@ fn ident_orders_stand_through_hours_in_which_nothing_is_heard() {
         before = view;
     }
     assert!(told <= 1, "{told} times new orders in two hours of nothing");
+}
+
+/// A departure still to come: planned from alongside with the plant off, nothing ordered before she is full away; what is
+/// aboard is that of now.
+#[test]
+fn ident_a_departure_to_come_is_planned_from_alongside() {
+    let (_folder, desk) = aboard();
+    let tanks = desk.now(now()).expect("read").tanks;
+    let sounded_t: f64 = tanks.iter().filter_map(|tank| tank.pumpable_m3).sum();
+    let route = "departure: 2025-11-17 16:00Z\n34 S 152 E, Cape, full away, 12 kn\n20 S 165 E, 12 kn\n20 S 170 E, Vila, end of passage, berth 3 d\n";
+    desk.save_route(route, "2o", now()).expect("kept");
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let departs: Timestamp = "2025-11-17T16:00:00Z".parse().expect("a moment");
+    assert_eq!(view.from, departs);
+    assert_eq!(view.aboard.state, State::Off);
+    // Alongside nothing is made that the counter does not tell: its last rate does not go on.
+    let off_t = view.aboard.stock_t() - sounded_t;
+    let reckoned = |note: &&String| note.starts_with("What is aboard is reckoned");
+    let says = view.brief.notes.iter().find(reckoned).expect("reckoned forward");
+    assert!(off_t.abs() < 6.0 && says.contains("by the meter,"), "{off_t} {says}");
+    assert!(!says.contains("from its last reading on"), "{says}");
+    // An hour after full away, and a start takes its time.
+    let settled = departs + SignedDuration::from_hours(1);
+    let first = view.orders.iter().find(|order| order.plant).expect("an order");
+    assert!(first.at >= settled && first.what.starts_with("Line up"), "{first:?}");
+    let notes = &view.brief.notes;
+    assert!(notes.iter().any(|note| note.starts_with("She departs in 36 hours")), "{notes:?}");
+    assert_eq!(desk.departure_kept(now()).expect("read"), None);
+}
+
+/// The share of a clean plant's output that the plan goes by is the middle of what Now told at each of the last rounds.
+#[test]
+fn cross_the_plan_goes_by_the_share_that_now_tells() {
+    let (_folder, desk) = aboard();
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let rounds = desk.rounds(now(), 40).expect("rounds");
+    let days_ago = now() - SignedDuration::from_hours(5 * 24);
+    let told = |at: Timestamp| match desk.now(at).expect("now").verdict {
+        desk::now::Verdict::Running { made, should } => Some(made / should.middle),
+        _ => None,
+    };
+    let of_days = rounds.iter().filter(|round| round.at >= days_ago && round.counts());
+    let mut shares: Vec<f64> = of_days.filter_map(|round| told(round.at)).collect();
+    assert!(shares.len() > 10, "{shares:?}");
+    let newest = *shares.last().expect("a round");
+    shares.sort_by(f64::total_cmp);
+    let middle = shares[shares.len() / 2];
+    assert!((view.share - middle).abs() < 0.01, "{} {middle}", view.share);
+    let says = format!("has {:.0} %", (100.0 * newest).floor());
+    assert!(view.share_says.contains(&says), "{says}: {}", view.share_says);
+}
+
+/// Days of use are of the usual day at sea; that dated draws are not in them is said where there are some.
+#[test]
+fn ident_days_of_use_say_which_use() {
+    let (_folder, desk) = aboard();
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let day_t = view.day_t;
+    assert!((view.days_in_hand() - view.on_arrival_t().1 / day_t).abs() < 1.0e-9);
+    let told = |view: &PassageView| {
+        view.brief.notes.iter().find(|note| note.starts_with("Days of use")).cloned()
+    };
+    let says = told(&view).expect("told");
+    assert!(says.contains(&format!("{day_t:.1} t a day")) && says.contains("150 t"), "{says}");
+    desk.save_events("", "ce", now()).expect("kept");
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    assert_eq!(told(&view), None);
 }

@@ -16,7 +16,7 @@ const DAYS: i64 = 5;
 /// A plant under or over this share of a clean one is not believed for a plan.
 const SHARES: (f64, f64) = (0.5, 1.05);
 
-/// The tanks as last sounded; one never sounded counts as empty.
+/// The tanks as last sounded, to be reckoned forward from there; one never sounded counts as empty.
 pub(super) fn tanks(ship: &Ship, now: &NowView) -> Vec<Tank> {
     ship.tanks
         .iter()
@@ -79,9 +79,20 @@ pub(super) fn stale(now: &NowView, from: Timestamp, used_t_day: f64) -> Option<S
     };
     let used = used_t_day * hours / 24.0;
     Some(format!(
-        "{} was last sounded {age} ago. The plan takes it as it stood then: some {used:.0} t were used since, and what was made is not in it. Sound the tanks with the readings.",
+        "{} was last sounded {age} ago. What is aboard is reckoned forward from there: some {used:.0} t were used since, and what was made is put in. Sound the tanks with the readings.",
         oldest.name
     ))
+}
+
+/// Which use days of use are counted at, where dated draws lie ahead.
+pub(super) fn days_of_use(demand: &Demand, from: Timestamp) -> Option<String> {
+    let ahead = demand.draws.iter().filter(|draw| draw.from >= from);
+    let (drawn_t, day_t) = (ahead.fold(0.0, |sum, draw| sum + draw.t), demand.day_at_sea_t());
+    (drawn_t > 0.0 && day_t > 0.0).then(|| {
+        format!(
+            "Days of use are counted at {day_t:.1} t a day, the usual use at sea; the {drawn_t:.0} t of dated draws ahead come on top."
+        )
+    })
 }
 
 /// Tanks of which nobody knows the content.

@@ -4,6 +4,7 @@ mod aboard;
 mod against;
 mod ahead;
 mod alternative;
+mod carried;
 mod changes;
 mod departure;
 mod earlier;
@@ -161,6 +162,15 @@ impl Desk {
             aboard.state = State::Off;
         }
         let aboard::Share { value: share, says: share_says } = share;
+        let demand = aboard::demand(&setup.ship, &events);
+        let carried = self.carry(
+            (&current, &setup.ship),
+            (&demand, &schedule, share),
+            &mut aboard.tanks,
+            (from, now),
+        )?;
+        let read = current.tanks.iter().map(|tank| (tank.seq, tank.sounding_cm));
+        let soundings: Vec<(u64, f64)> = read.collect();
         let voyage = Voyage { route: &route, events: &events, aboard: &aboard, share };
         let unsounded = aboard::unsounded(&setup.ship, &current);
         let old = match how {
@@ -168,7 +178,8 @@ impl Desk {
             How::AtOnce | How::Whole => kept::before(self.plans(), text, from),
         };
         let begins = from.max(schedule.start());
-        let old = old.as_deref().map(|view| Old::new(view, begins, &aboard, &setup.ship));
+        let old =
+            old.as_deref().map(|view| Old::new(view, begins, (&aboard, &soundings), &setup.ship));
         let before = old.as_ref().map(Old::before).unwrap_or_default();
         let (mut view, found) =
             planned_beside(&setup, &voyage, (from, how, &before), waters, beside)?;
@@ -194,14 +205,25 @@ impl Desk {
         view.brief.notes.extend(too_fast.iter().map(|problem| format!("{problem}.")));
         let on_land = legs::inland(&changed, &schedule, waters);
         view.brief.notes.extend(aboard::over_full(&setup.ship, &current));
-        let demand = aboard::demand(&setup.ship, &events);
+        view.brief.notes.extend(carried.says());
+        view.brief.notes.extend(aboard::days_of_use(&demand, view.from));
         let used_t_day = demand.drinking_t_day + demand.domestic_t_day + demand.technical_sea_t_day;
         let stale = aboard::stale(&current, from, used_t_day);
         view.brief.notes.extend(stale.clone());
-        if let Some(waits) = waits(&view, &aboard::demand(&setup.ship, &events), now) {
+        if let Some(waits) = waits(&view, &demand, now) {
             view.brief.notes.push(waits);
         }
-        Ok((PassageView { on_land, unsounded, stale, zones, share_says, earlier, ..view }, found))
+        let view = PassageView {
+            on_land,
+            unsounded,
+            stale,
+            zones,
+            share_says,
+            earlier,
+            soundings,
+            ..view
+        };
+        Ok((view, found))
     }
 }
 
@@ -325,6 +347,7 @@ fn planned_beside<T: Send>(
         cautions: view::stretches(&line.samples),
         aboard: aboard.clone(),
         unsounded: Vec::new(),
+        soundings: Vec::new(),
         stale: None,
         zones: None,
         timeline: line,

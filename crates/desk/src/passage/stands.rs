@@ -30,12 +30,12 @@ impl<'a> Old<'a> {
     pub(super) fn new(
         view: &'a PassageView,
         begins: Timestamp,
-        aboard: &Aboard,
+        (aboard, soundings): (&Aboard, &[(u64, f64)]),
         ship: &Ship,
     ) -> Self {
         let gone = view.timeline.index(begins);
         let margin = ship.prices.start;
-        Self { view, gone, off_t: sounded_off(view, gone, aboard), margin }
+        Self { view, gone, off_t: sounded_off(view, gone, (aboard, soundings)), margin }
     }
 
     /// What the planner is told of it.
@@ -103,10 +103,14 @@ impl<'a> Old<'a> {
 }
 
 /// What was sounded since a plan, less what it foresaw for then, where that is outside its band.
-fn sounded_off(view: &PassageView, gone: usize, aboard: &Aboard) -> Option<f64> {
+fn sounded_off(
+    view: &PassageView,
+    gone: usize,
+    (aboard, soundings): (&Aboard, &[(u64, f64)]),
+) -> Option<f64> {
     let now_t = aboard.stock_t();
-    // What was sounded before that plan, it knew.
-    if now_t.to_bits() == view.aboard.stock_t().to_bits() {
+    // What was sounded before that plan, it knew; a stock reckoned forward is no sounding.
+    if view.soundings == soundings {
         return None;
     }
     let bands = &view.brief.bands;

@@ -139,6 +139,8 @@ pub struct PassageView {
     pub aboard: Aboard,
     /// Tanks that were never sounded: counted as empty.
     pub unsounded: Vec<String>,
+    /// The soundings it was made from: the entry that holds each, and cm.
+    pub soundings: Vec<(u64, f64)>,
     /// The tanks were sounded long ago: in a sentence.
     pub stale: Option<String>,
     /// The record's clocks and the route's differ: in a sentence.
