@@ -708,7 +708,14 @@ fn ident_a_departure_to_come_is_planned_from_alongside() {
     let says = view.brief.notes.iter().find(reckoned).expect("reckoned forward");
     assert!(off_t.abs() < 6.0 && says.contains("by the meter,"), "{off_t} {says}");
     assert!(!says.contains("from its last reading on"), "{says}");
-    // An hour after full away, and a start takes its time.
+    // With next to nothing in the two main tanks she has to make water: an hour after full away at the earliest.
+    let low = desk.setup().ship.tanks.iter().take(2).map(|tank| {
+        let cm = tank.soundings[0][0].to_string();
+        (format!("sounding_cm.{}", tank.key), (cm, String::new()))
+    });
+    let round = TypedRound { actor: "3e".into(), values: low.collect(), ..TypedRound::default() };
+    desk.sign_round(&round, now(), now()).expect("signed");
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
     let settled = departs + SignedDuration::from_hours(1);
     let first = view.orders.iter().find(|order| order.plant).expect("an order");
     assert!(first.at >= settled && first.what.starts_with("Line up"), "{first:?}");

@@ -360,5 +360,4 @@ pub(super) fn age(from: Timestamp, to: Timestamp) -> String {
 }
 
 #[cfg(test)]
-#[expect(clippy::expect_used, reason = "a test's helpers may fail it")]
 mod tests;

@@ -133,7 +133,6 @@ impl Waters for Seas {
 }
 
 #[cfg(test)]
-#[expect(clippy::expect_used, reason = "a test's helpers may fail it")]
 mod tests {
     use super::*;
 

@@ -51,8 +51,10 @@ impl fmt::Display for Cannot {
             Self::NoTank => f.write_str("none of them is in use for domestic water. Tell the page Ship which one serves the taps."),
             Self::OneTank { tank, apart, in_vain_t } => {
                 // A ship with one tank is offered nothing that takes two.
-                let apart = apart.iter().map(|apart| format!("Take {apart} back into use, or take"));
-                let take = apart.last().unwrap_or_else(|| "Take".to_owned());
+                let take = apart.as_ref().map_or_else(
+                    || "Take".to_owned(),
+                    |apart| format!("Take {apart} back into use, or take"),
+                );
                 write!(
                     f,
                     "{tank} is the only one for domestic water, and a tank that is filled or stands serves no tap; {in_vain_t:.0} t made would go nowhere. {take} what is made into {tank} by hand with the dosing pump in the line."
