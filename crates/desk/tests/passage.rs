@@ -709,7 +709,8 @@ fn ident_a_departure_to_come_is_planned_from_alongside() {
     assert!(off_t.abs() < 6.0 && says.contains("by the meter,"), "{off_t} {says}");
     assert!(!says.contains("from its last reading on"), "{says}");
     // With next to nothing in the two main tanks she has to make water: an hour after full away at the earliest.
-    let low = desk.setup().ship.tanks.iter().take(2).map(|tank| {
+    let setup = desk.setup();
+    let low = setup.ship.tanks.iter().take(2).map(|tank| {
         let cm = tank.soundings[0][0].to_string();
         (format!("sounding_cm.{}", tank.key), (cm, String::new()))
     });

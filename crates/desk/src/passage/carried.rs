@@ -30,7 +30,8 @@ pub(super) struct PutOn {
 const BEFORE_H: i64 = 26;
 /// Rounds looked at: three months of four-hour watches.
 const MOST_ROUNDS: usize = 600;
-/// Duties looked at.
+/// Duties looked at: where they go back behind the soundings these are enough, else more of them.
+const FEW_DUTIES: usize = 12;
 const MOST_DUTIES: usize = 200;
 
 impl Desk {
@@ -47,8 +48,12 @@ impl Desk {
         let begins = oldest.checked_sub(before).unwrap_or(oldest);
         let reader = self.reader();
         let rounds = history::between(&reader, Some(begins), until, MOST_ROUNDS)?;
-        let put_on = reader.events_with("duty", until, MOST_DUTIES)?.into_iter();
-        let put_on: Vec<PutOn> = put_on
+        let mut given = reader.events_with("duty", until, FEW_DUTIES)?;
+        if given.len() == FEW_DUTIES && given.last().is_some_and(|entry| entry.at > oldest) {
+            given = reader.events_with("duty", until, MOST_DUTIES)?;
+        }
+        let put_on: Vec<PutOn> = given
+            .into_iter()
             .filter_map(|entry| {
                 let (tank, duty) = (entry.details.get("tank")?, entry.details.get("duty")?);
                 Some(PutOn { at: entry.at, tank: tank.clone(), duty: duty.clone() })

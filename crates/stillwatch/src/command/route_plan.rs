@@ -35,9 +35,14 @@ pub fn run(matches: &ArgMatches, path: &Path) -> Done {
         return Err(Fail::usage(format!("{}: no {} there, and no sounding to plan with", folder.display(), desk::RECORD_FILE))
             .hint("`stillwatch open --ship FOLDER` begins the record; sound the tanks with the first round"));
     }
-    if bytes.trim_ascii().is_empty() {
-        return Err(Fail::usage(format!("{}: the file is empty, there is no route in it", path.display()))
-            .hint("save the route again from the chart system, or write its waypoints one a line: 34 S 152 E, Cape, full away, 12 kn"));
+    if bytes.trim_ascii().is_empty() && is_exchanged(path) {
+        return Err(Fail::usage(format!(
+            "{}: the file is empty, there is no route in it",
+            path.display()
+        ))
+        .hint(
+            "export the route again as RTZ from the chart system, and look at the size of the file",
+        ));
     }
     // The pages may be open meanwhile.
     let desk = Desk::open_to_read(&folder).map_err(serve::desk_fail)?;
@@ -81,6 +86,12 @@ pub fn run(matches: &ArgMatches, path: &Path) -> Done {
     let doubts = read.doubts.iter();
     let notes: String = doubts.map(|line| format!("! {}: {line}\n", path.display())).collect();
     output::print(&(text(&view) + &notes))
+}
+
+/// Whether a file is by its name a route exchange file or its container.
+fn is_exchanged(path: &Path) -> bool {
+    let ending = path.extension().and_then(|ending| ending.to_str());
+    ending.is_some_and(|ending| ["rtz", "rtzp"].contains(&ending.to_lowercase().as_str()))
 }
 
 /// The file's bytes; of one larger than any route only so many as tell it.

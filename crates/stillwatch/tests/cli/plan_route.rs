@@ -45,14 +45,19 @@ fn ident_a_wrong_route_names_file_line_and_field() {
     let nowhere = run(&["plan", "no-such-route.txt", "--ship", "."], b"");
     assert!(text(&nowhere.stderr).contains("no-such-route.txt"));
     assert_eq!(nowhere.status.code(), Some(2));
-    for empty in ["", "\n \n"] {
-        let output = plan(empty, &[]);
+    // Nobody writes a route exchange file by hand: an empty one is exported again.
+    let folder = tempfile::tempdir().unwrap();
+    drop(desk::Desk::open(folder.path(), "2026-11-15T00:00:00Z".parse().unwrap()).unwrap());
+    for name in ["empty.rtz", "EMPTY.RTZP"] {
+        let file = folder.path().join(name);
+        std::fs::write(&file, "\n").unwrap();
+        let (file, ship) = (file.to_str().unwrap(), folder.path().to_str().unwrap());
+        let output = run(&["plan", file, "--ship", ship], b"");
         let told = text(&output.stderr);
         assert_eq!(output.status.code(), Some(2), "{told}");
-        assert!(
-            told.contains("there.txt: the file is empty") && told.contains("save the route again"),
-            "{told}"
-        );
+        for says in [name, "the file is empty", "export the route again as RTZ"] {
+            assert!(told.contains(says), "{says}: {told}");
+        }
     }
 }
 
