@@ -9,7 +9,7 @@
 
 use std::path::Path;
 
-use desk::procedures::{Doing, Outcome, Sort, Stands, StepError, TypedReading, What};
+use desk::procedures::{Doing, Losing, More, Outcome, Sort, Stands, StepError, TypedReading, What};
 use desk::{Desk, DeskError};
 use jiff::{SignedDuration, Timestamp};
 use logbook::Kind;
@@ -41,8 +41,16 @@ fn act(
     what: What<'_>,
 ) -> Result<Outcome, StepError> {
     let readings = typed(readings);
-    let doing =
-        Doing { run, step, by: "2e", at: Some(minute(at)), readings: &readings, what, token: "" };
+    let doing = Doing {
+        run,
+        step,
+        by: "2e",
+        at: Some(minute(at)),
+        readings: &readings,
+        what,
+        more: More::default(),
+        token: "",
+    };
     desk.do_step(&doing, minute(at))
 }
 
@@ -58,6 +66,7 @@ fn told(e: &StepError) -> String {
     match e {
         StepError::Desk(e) => e.to_string(),
         StepError::Typed(faults) => format!("{faults:?}"),
+        StepError::Doubtful(doubts) => format!("{doubts:?}"),
     }
 }
 
@@ -168,8 +177,16 @@ fn ident_of_two_who_tick_one_step_the_second_is_told_that_it_stands() {
             scope.spawn(move || {
                 let what = What::Tick { looked: true };
                 let at = Some(minute(43));
-                let doing =
-                    Doing { run, step: "ejector-pump", by, at, readings: &[], what, token: "" };
+                let doing = Doing {
+                    run,
+                    step: "ejector-pump",
+                    by,
+                    at,
+                    readings: &[],
+                    what,
+                    more: More::default(),
+                    token: "",
+                };
                 desk.do_step(&doing, minute(43)).map_err(|e| told(&e))
             })
         });
@@ -339,8 +356,10 @@ fn ident_a_run_is_shown_by_the_text_it_was_begun_with() {
     );
     assert_eq!(desk.run_view(run, minute(12)).expect("a run").steps[0].what, "Sound both tanks.");
     let compared = desk.compare_runs("change-tank").expect("compared");
-    assert_eq!(compared.runs.iter().map(|run| run.id).collect::<Vec<_>>(), [second, run]);
-    assert_eq!(compared.steps[0].took_min, [None, Some(5.0)]);
+    // What was given up is no measure of how long it takes.
+    assert_eq!(compared.runs.iter().map(|run| run.id).collect::<Vec<_>>(), [second]);
+    assert_eq!(compared.given_up.iter().map(|run| run.id).collect::<Vec<_>>(), [run]);
+    assert_eq!(compared.steps[0].took_min, [None]);
 }
 
 #[test]
@@ -373,6 +392,7 @@ fn ident_an_emergency_asks_no_initials_and_is_named_afterwards() {
         at: Some(minute(2)),
         readings: &[],
         what: What::Tick { looked: true },
+        more: More::default(),
         token: "",
     };
     desk.do_step(&doing, minute(2)).expect("ticked");
@@ -390,4 +410,436 @@ fn ident_an_emergency_asks_no_initials_and_is_named_afterwards() {
     // Nothing was overwritten: what was written without initials stands in the record as it was.
     let entries = desk.entries(None, 20).expect("entries");
     assert!(entries.iter().any(|entry| entry.author.actor == procedure::UNNAMED));
+}
+
+/// A stop whose heat is off and whose tank is shut.
+fn to_cooling(desk: &Desk) -> u64 {
+    let stop = desk.begin_run("stop", "2e", None, minute(0)).expect("begun");
+    tick(desk, (stop, "heat-off", 8), &[("engine_jacket_out_c", "83.4")]);
+    tick(desk, (stop, "tank-shut", 12), &[("distillate_meter_m3", "47720")]);
+    stop
+}
+
+#[test]
+fn ident_what_was_not_as_wanted_stands_with_the_step_until_a_later_look_finds_it_so() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let stop = to_cooling(&desk);
+    let hot = [("vapour_temp_c", "57")];
+    let Outcome::Written { warned } = tick(&desk, (stop, "cool", 20), &hot) else { panic!("held") };
+    assert!(
+        warned.iter().any(|why| why.contains("57") && why.contains("at most 50")),
+        "{warned:?}"
+    );
+    let view = desk.run_view(stop, minute(21)).expect("a run");
+    let standing = view.steps[2].standing.clone().expect("done");
+    assert_eq!((standing.word, standing.stands_out), ("done, not as wanted", true));
+    assert!(standing.unmet.contains("Vapour read 57.0"), "{}", standing.unmet);
+    assert!(
+        standing.unmet.contains("Not before 04:27"),
+        "ticked before its time: {}",
+        standing.unmet
+    );
+    assert_eq!(view.line.stand_out, 1);
+    assert_eq!(view.steps[2].reads.len(), 1, "it can be read again");
+    let entry = desk.entries(None, 1).expect("entries").remove(0);
+    assert!(entry.details["not as wanted"].contains("57.0"), "{entry:?}");
+    assert!(!entry.details.contains_key("looked"), "nothing is to be looked at: {entry:?}");
+    // Still too hot, then as wanted: both looks are added, the first finding stays.
+    let still = [("vapour_temp_c", "52")];
+    let told =
+        act(&desk, (stop, "cool", 25), &still, What::Again { looked: true }).expect("looked");
+    assert!(matches!(told, Outcome::Written { warned } if !warned.is_empty()));
+    let cool = [("vapour_temp_c", "48")];
+    let told = act(&desk, (stop, "cool", 31), &cool, What::Again { looked: true }).expect("looked");
+    assert_eq!(told, written());
+    let view = desk.run_view(stop, minute(32)).expect("a run");
+    let standing = view.steps[2].standing.clone().expect("done");
+    assert_eq!(standing.word, "done, not as wanted then; as wanted later");
+    assert_eq!(standing.looks.len(), 2);
+    assert!(standing.looks[0].unmet.contains("52.0") && standing.looks[1].unmet.is_empty());
+    assert!(standing.unmet.contains("57.0") && view.line.stand_out == 0);
+    // Every reading typed there is shown at its step, and no other step’s.
+    let read: Vec<&str> = view.steps[2].readings.iter().map(|read| read.text.as_str()).collect();
+    assert_eq!(read, ["57.0\u{a0}°C", "52.0\u{a0}°C", "48.0\u{a0}°C"]);
+    assert_eq!(view.steps[1].readings[0].label, "Distillate meter");
+}
+
+#[test]
+fn ident_a_box_not_ticked_is_named_with_its_step() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let start = desk.begin_run("start", "2e", None, minute(0)).expect("begun");
+    let over = What::Override { who: "chief", reason: "trial" };
+    act(&desk, (start, "permission", 1), &[], over).expect("done");
+    tick(&desk, (start, "line-up", 6), &[]);
+    let told =
+        act(&desk, (start, "overboard", 8), &[], What::Tick { looked: false }).expect("done");
+    assert!(
+        matches!(told, Outcome::Written { warned } if warned[0].contains("Overboard full open"))
+    );
+    let view = desk.run_view(start, minute(9)).expect("a run");
+    let standing = view.steps[2].standing.as_ref().expect("done");
+    assert!(standing.stands_out && standing.unmet.contains("Overboard full open, by its spindle"));
+    act(&desk, (start, "overboard", 10), &[], What::Again { looked: true }).expect("looked");
+    assert!(
+        !desk.run_view(start, minute(11)).expect("it").steps[2]
+            .standing
+            .as_ref()
+            .expect("done")
+            .stands_out
+    );
+}
+
+#[test]
+fn ident_a_tick_is_taken_back_and_mended_and_the_record_keeps_both() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let start = to_the_pump(&desk);
+    assert!(
+        refused(act(&desk, (start, "cooling", 41), &[], What::TakeBack { reason: " " }))
+            .contains("eason")
+    );
+    let head = desk.head().expect("a head").0;
+    let back = What::TakeBack { reason: "the water box was not vented" };
+    act(&desk, (start, "cooling", 41), &[], back).expect("taken back");
+    let view = desk.run_view(start, minute(42)).expect("a run");
+    assert!(matches!(view.stands, Stands::At { place: 3, .. }), "{:?}", view.stands);
+    assert!(view.steps[3].standing.is_none());
+    let change = &view.steps[3].changes[0];
+    assert!(change.contains("Taken back 04:41 by 2e") && change.contains("not vented"), "{change}");
+    assert!(change.contains("it stood as done at 04:39 by 2e"), "{change}");
+    assert_eq!(desk.head().expect("a head").0, head + 1, "appended, nothing overwritten");
+    tick(&desk, (start, "cooling", 43), &[]);
+    let time = Some(minute(38));
+    let mend = What::Mend { time, hand: "3e", reason: "by the bell book" };
+    act(&desk, (start, "overboard", 44), &[], mend).expect("mended");
+    let view = desk.run_view(start, minute(45)).expect("a run");
+    let standing = view.steps[2].standing.as_ref().expect("done");
+    assert_eq!((standing.at, standing.by.as_str()), (minute(38), "3e"));
+    assert!(
+        view.steps[2].changes[0].contains("it stood at 04:38 by 2e"),
+        "{:?}",
+        view.steps[2].changes
+    );
+    let early = What::Mend { time: Some(minute(-5)), hand: "", reason: "guess" };
+    assert!(refused(act(&desk, (start, "overboard", 46), &[], early)).contains("before"));
+    // An emergency too, and in a run that is over.
+    let fire = desk.begin_run("fire", "", None, minute(50)).expect("begun");
+    for step in ["heat-off", "pump", "after"] {
+        tick(&desk, (fire, step, 52), &[]);
+    }
+    assert!(matches!(desk.run_view(fire, minute(53)).expect("it").stands, Stands::Done { .. }));
+    act(&desk, (fire, "pump", 54), &[], What::TakeBack { reason: "another pump" }).expect("back");
+    assert!(matches!(
+        desk.run_view(fire, minute(55)).expect("it").stands,
+        Stands::At { place: 1, .. }
+    ));
+}
+
+#[test]
+fn ident_readings_stand_at_their_steps_also_in_a_run_given_up() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let start = to_the_pump(&desk);
+    let low = [("ejector_pressure_bar_g", "2.6"), ("back_pressure_bar_g", "0.4")];
+    assert!(matches!(tick(&desk, (start, "ejector-pump", 42), &low), Outcome::Held { .. }));
+    act(&desk, (start, "", 44), &[], What::GiveUp { reason: "pump" }).expect("given up");
+    // However long ago that was, and whatever has been read since.
+    let view = desk.run_view(start, minute(60 * 24 * 40)).expect("a run");
+    let texts = |place: usize| -> Vec<String> {
+        view.steps[place].readings.iter().map(|read| read.text.clone()).collect()
+    };
+    assert_eq!(texts(4), ["0.40\u{a0}bar\u{a0}g", "2.6\u{a0}bar\u{a0}g"]);
+    assert!(texts(0).iter().any(|text| text.starts_with("83.2")), "{:?}", texts(0));
+    assert!(texts(5).is_empty());
+}
+
+#[test]
+fn ident_a_doubtful_reading_is_asked_about_at_a_step_and_never_stands_before_a_stop() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let start = desk.begin_run("start", "2e", None, minute(0)).expect("begun");
+    let typed_low = [("engine_load_percent", "7.2")];
+    let head = desk.head().expect("a head");
+    let asked = act(&desk, (start, "permission", 5), &typed_low, What::Read).expect_err("asked");
+    let StepError::Doubtful(doubts) = asked else { panic!("{asked:?}") };
+    assert_eq!(doubts[0].key, "engine_load_percent");
+    assert_eq!(doubts[0].offers[0].1, "72", "{doubts:?}");
+    assert_eq!(desk.head().expect("a head"), head, "nothing was written");
+    // It stands for a word why.
+    let kept = [("engine_load_percent".to_owned(), "engine cold, read twice".to_owned())];
+    let (readings, what) = (typed(&typed_low), What::Read);
+    let more = More { kept: &kept, ..More::default() };
+    let at = Some(minute(6));
+    let doing = Doing {
+        run: start,
+        step: "permission",
+        by: "2e",
+        at,
+        readings: &readings,
+        what,
+        more,
+        token: "",
+    };
+    desk.do_step(&doing, minute(6)).expect("written");
+    let view = desk.run_view(start, minute(7)).expect("a run");
+    assert_eq!(view.steps[0].readings[0].doubt.as_deref(), Some("engine cold, read twice"));
+    // Nothing stands before a stop: it is written, marked and said.
+    let stop = to_cooling(&desk);
+    let Outcome::Written { warned } = tick(&desk, (stop, "cool", 40), &[("vapour_temp_c", "5")])
+    else {
+        panic!("held")
+    };
+    assert!(warned.iter().any(|why| why.contains("written as doubtful")), "{warned:?}");
+    let view = desk.run_view(stop, minute(41)).expect("a run");
+    assert!(view.steps[2].readings[0].doubt.is_some() && view.steps[2].standing.is_some());
+}
+
+#[test]
+fn ident_steps_done_against_the_list_are_named_with_what_that_may_have_done() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let stop = desk.begin_run("stop", "2e", None, minute(0)).expect("begun");
+    let times = [("sea-valves".to_owned(), minute(5)), ("heat-off".to_owned(), minute(30))];
+    let told = desk.do_afterwards(stop, "2e", &times, minute(31)).expect("written");
+    let order = told.iter().find(|told| told.contains("before step 1")).expect("it is said");
+    assert!(order.starts_with("Step 7 (") && order.contains("stands at 04:05"), "{order}");
+    assert!(order.contains("04:30") && order.contains("brine boils dry on the plates"), "{order}");
+    let view = desk.run_view(stop, minute(32)).expect("a run");
+    assert!(view.order.iter().any(|pair| pair.asks && pair.forbidden), "{:?}", view.order);
+    act(&desk, (stop, "", 33), &[], What::SoItWas).expect("confirmed");
+    let view = desk.run_view(stop, minute(34)).expect("a run");
+    assert!(view.order.iter().any(|pair| pair.confirmed) && !view.order.iter().any(|p| p.asks));
+    let again = refused(act(&desk, (stop, "", 35), &[], What::SoItWas));
+    assert!(again.contains("follow the list"), "{again}");
+    // Mended, the pair is gone; what is still open is named as open.
+    let mend = What::Mend { time: Some(minute(31)), hand: "", reason: "typed wrong" };
+    act(&desk, (stop, "sea-valves", 36), &[], mend).expect("mended");
+    let view = desk.run_view(stop, minute(37)).expect("a run");
+    assert!(view.order.iter().all(|pair| !pair.says.contains("before step 1")), "{:?}", view.order);
+    assert!(
+        view.order
+            .iter()
+            .any(|pair| pair.says.contains("step 6") && pair.says.contains("still open"))
+    );
+}
+
+#[test]
+fn ident_a_counter_under_its_last_reading_is_not_as_wanted_and_the_equals_sign_repeats_it() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let run = desk.begin_run("change-tank", "2e", None, minute(0)).expect("begun");
+    tick(&desk, (run, "sound", 5), &[]);
+    let none = act(&desk, (run, "shut-old", 6), &[("distillate_meter_m3", "=")], What::Read);
+    assert!(refused(none).contains("there is none yet"));
+    act(&desk, (run, "shut-old", 6), &[("distillate_meter_m3", "47720")], What::Read)
+        .expect("read");
+    let salt = [("product_salt_mg_kg", "3")];
+    assert_eq!(tick(&desk, (run, "open-new", 8), &salt), written());
+    let same = [("distillate_meter_m3", "=")];
+    act(&desk, (run, "shut-old", 9), &same, What::Read).expect("repeated");
+    assert_eq!(
+        desk.rounds(minute(9), 1).expect("it")[0].value("distillate_meter_m3"),
+        Some(47_720.0)
+    );
+    let kept = [("distillate_meter_m3".to_owned(), "read twice".to_owned())];
+    let readings = typed(&[("distillate_meter_m3", "47700")]);
+    let (what, at) = (What::Tick { looked: true }, Some(minute(10)));
+    let more = More { kept: &kept, ..More::default() };
+    let doing =
+        Doing { run, step: "shut-old", by: "2e", at, readings: &readings, what, more, token: "" };
+    let Outcome::Written { warned } = desk.do_step(&doing, minute(10)).expect("written") else {
+        panic!("held")
+    };
+    assert!(warned.iter().any(|why| why.contains("not under the last reading")), "{warned:?}");
+    assert!(warned.iter().any(|why| why.contains("47\u{202f}720.0")), "{warned:?}");
+}
+
+#[test]
+fn ident_minutes_compared_add_up_to_the_whole_also_of_what_was_ticked_afterwards() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let run = desk.begin_run("blackout", "3e", None, minute(30)).expect("begun");
+    let steps = ["heat-off", "tank-shut", "sea-shut", "breaker", "restart"];
+    let times = [2, 2, 2, 13, 20].map(minute);
+    let of: Vec<_> = steps.iter().map(|step| (*step).to_owned()).zip(times).collect();
+    desk.do_afterwards(run, "3e", &of, minute(31)).expect("written");
+    let compared = desk.compare_runs("blackout").expect("compared");
+    assert_eq!(compared.whole_min, [Some(18.0)]);
+    let took: Vec<f64> = compared.steps.iter().filter_map(|step| step.took_min[0]).collect();
+    assert_eq!(took, [0.0, 0.0, 0.0, 11.0, 7.0]);
+}
+
+#[test]
+fn ident_the_record_is_asked_before_a_start_of_a_plant_that_makes_water() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let round = |at: i64, running: bool| {
+        let mut readings = vec![
+            ("engine_load_percent", "72"),
+            ("engine_jacket_out_c", "83"),
+            ("barometer_hpa", "1012"),
+            ("sea_temp_c", "26"),
+        ];
+        if running {
+            readings.extend([("jacket_in_c", "82"), ("vapour_temp_c", "46")]);
+        }
+        let entry = |(key, text): (&str, &str)| {
+            desk::written::written(&desk.setup().ship, key, text, "", quantity::Style::Either)
+                .expect("a figure")
+                .value
+        };
+        let values = readings.into_iter().map(entry).collect();
+        let draft = logbook::Draft::reading(minute(at), logbook::Author::hand("3e"), values);
+        desk.write(draft, minute(at)).expect("written");
+    };
+    round(-120, true);
+    let remark = |key: &str, at: i64| desk.procedure(key, minute(at)).expect("a list").remark;
+    let told = remark("start", 0).expect("a question");
+    assert_eq!(told, "She is making water by the round of 02:00: is it a start?");
+    assert_eq!((remark("stop", 0), remark("round", 0)), (None, None));
+    // It is a question only.
+    let run = desk.begin_run("start", "2e", None, minute(0)).expect("nothing holds");
+    assert_eq!(desk.run_view(run, minute(1)).expect("it").remark.as_deref(), Some(told.as_str()));
+    act(&desk, (run, "", 2), &[], What::GiveUp { reason: "she runs" }).expect("given up");
+    let stop = desk.begin_run("stop", "2e", None, minute(3)).expect("begun");
+    tick(&desk, (stop, "heat-off", 9), &[]);
+    assert_eq!(remark("start", 60), None, "the stop says more than the round before it");
+    round(120, false);
+    act(&desk, (stop, "", 121), &[], What::GiveUp { reason: "stopped" }).expect("given up");
+    assert_eq!(
+        remark("stop", 122).as_deref(),
+        Some("She stands by the round of 06:00: is it a stop?")
+    );
+}
+
+#[test]
+fn ident_notes_second_hands_and_what_was_too_quick_stand_with_the_step_and_a_run_is_handed_over() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let run = desk.begin_run("change-tank", "2e", None, minute(0)).expect("begun");
+    let tick_with = |step: &'static str, at: i64, readings: &[(&str, &str)], more: More<'_>| {
+        let (readings, what) = (typed(readings), What::Tick { looked: true });
+        let at = Some(minute(at));
+        let doing = Doing { run, step, by: "2e", at, readings: &readings, what, more, token: "" };
+        desk.do_step(&doing, minute(30))
+    };
+    let note = More { note: "port 204 cm, starboard 31 cm", ..More::default() };
+    tick_with("sound", 5, &[], note).expect("ticked");
+    let salt = [("product_salt_mg_kg", "3")];
+    let own = tick_with("open-new", 8, &salt, More { second: "2E", ..More::default() });
+    assert!(refused(own).contains("second person"));
+    tick_with("open-new", 8, &salt, More { second: "3e", ..More::default() }).expect("ticked");
+    act(&desk, (run, "", 31), &[], What::HandOver { to: "4e" }).expect("handed over");
+    let view = desk.run_view(run, minute(32)).expect("a run");
+    let standing = |i: usize| view.steps[i].standing.clone().expect("done");
+    assert_eq!(standing(0).note, "port 204 cm, starboard 31 cm");
+    assert_eq!((standing(1).second.as_str(), view.line.led_by.as_str()), ("3e", "4e"));
+    assert_eq!(view.handed, [(minute(31), "4e".to_owned())]);
+}
+
+#[test]
+fn ident_a_by_pass_shut_in_four_minutes_is_remarked_on() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let start = desk.begin_run("start", "2e", None, minute(0)).expect("begun");
+    let steps = desk.procedure("start", minute(0)).expect("it").steps;
+    let over = What::Override { who: "chief", reason: "trial" };
+    for (nth, step) in steps.iter().take(9).enumerate() {
+        let at = i64::try_from(nth).expect("small") + 1;
+        let place = (start, step.key.as_str(), at);
+        let what = if step.holds { over } else { What::Tick { looked: true } };
+        act(&desk, place, &[], what).expect(&step.key);
+    }
+    let jacket = [("engine_jacket_out_c", "83.2")];
+    act(&desk, (start, "by-pass", 11), &jacket, What::Read).expect("read");
+    let Outcome::Written { warned } = tick(&desk, (start, "by-pass", 13), &jacket) else {
+        panic!("as wanted")
+    };
+    assert!(warned[0].contains("Done in 4 min, usually 15 to 30"), "{warned:?}");
+    let view = desk.run_view(start, minute(14)).expect("a run");
+    let standing = view.steps[9].standing.as_ref().expect("done");
+    assert!(standing.remark.contains("cold slug") && standing.word == "done");
+}
+
+#[test]
+fn ident_late_is_counted_from_the_tick_of_the_step_it_names() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let start = to_the_pump(&desk);
+    let pump = [("ejector_pressure_bar_g", "3.6"), ("back_pressure_bar_g", "0.4")];
+    // Asked for at 39, ticked at 50: the pump's start is the tick.
+    tick(&desk, (start, "ejector-pump", 50), &pump);
+    let view = desk.run_view(start, minute(103)).expect("a run");
+    let Some(foretold) = &view.steps[5].foretold else { return };
+    let late = foretold.late.as_ref().expect("late by now");
+    assert!(late.starts_with("53 min since step 5 was ticked, 04:50"), "{late}");
+}
+
+#[test]
+fn ident_guards_lost_want_the_chief_and_the_usual_text_is_the_usual_again() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let usual = desk.procedure("start", minute(0)).expect("a start");
+    let guard = "see = [\"vacuum_percent >= 90 or vacuum_percent >= limit.vacuum_min_percent for 5 min\"]\n";
+    assert!(usual.text.contains(guard));
+    let text = usual.text.replace(guard, "");
+    let lost = desk.guards_lost("start", &text).expect("looked through");
+    assert_eq!(lost, ["step 6, Pull vacuum: Vacuum, corrected is no longer asked for."]);
+    let refused = desk.save_procedure("start", &text, "2e", minute(1)).expect_err("asked");
+    assert!(refused.to_string().contains("chief engineer"), "{refused}");
+    let no_why =
+        desk.keep_procedure("start", &text, "2e", Losing { chief: "ce", why: " " }, minute(1));
+    assert!(no_why.is_err());
+    let losing = Losing { chief: "ce", why: "gauge ashore for repair" };
+    assert!(desk.keep_procedure("start", &text, "2e", losing, minute(2)).expect("kept"));
+    let entry = desk.entries(None, 1).expect("entries").remove(0);
+    assert_eq!((entry.details["chief"].as_str(), entry.author.actor.as_str()), ("ce", "2e"));
+    assert!(entry.details["guards taken away"].contains("Pull vacuum"));
+    assert!(desk.procedure("start", minute(3)).expect("it").line.own);
+    // The usual text again, from her own and from one that cannot be read.
+    assert!(
+        desk.keep_procedure("start", &usual.text, "2e", Losing::default(), minute(4))
+            .expect("kept")
+    );
+    let again = desk.procedure("start", minute(5)).expect("it");
+    assert!(!again.line.own && again.version == usual.version && again.usual.is_none());
+    assert!(!folder.path().join("procedures/start.toml").exists());
+    assert!(
+        !desk
+            .keep_procedure("start", &usual.text, "2e", Losing::default(), minute(6))
+            .expect("as it was")
+    );
+    std::fs::create_dir_all(folder.path().join("procedures")).expect("a folder");
+    std::fs::write(folder.path().join("procedures/start.toml"), "key = 5\n").expect("written");
+    assert!(!desk.procedure("start", minute(7)).expect("it").problems.is_empty());
+    assert!(
+        desk.keep_procedure("start", &usual.text, "2e", Losing::default(), minute(8))
+            .expect("kept")
+    );
+    assert!(desk.procedure("start", minute(9)).expect("it").problems.is_empty());
+    // A copy that is the usual one word for word is the usual one.
+    std::fs::write(folder.path().join("procedures/start.toml"), &usual.text).expect("written");
+    assert!(!desk.procedure("start", minute(10)).expect("it").line.own);
+}
+
+#[test]
+fn ident_what_only_has_to_be_read_is_said_so_and_what_is_out_comes_first() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let run = to_the_pump(&desk);
+    let view = desk.run_view(run, minute(40)).expect("a run");
+    let Stands::Held { briefly, to_read: true, .. } = &view.stands else {
+        panic!("{:?}", view.stands)
+    };
+    assert!(briefly.starts_with("nozzle inlet is read and at least 3.0"), "{briefly}");
+    // Back pressure over its limit binds, whatever else is not read yet.
+    let back = [("back_pressure_bar_g", "0.9")];
+    act(&desk, (run, "ejector-pump", 41), &back, What::Read).expect("read");
+    let view = desk.run_view(run, minute(42)).expect("a run");
+    let Stands::Held { briefly, to_read: false, .. } = &view.stands else {
+        panic!("{:?}", view.stands)
+    };
+    assert!(briefly.contains("0.9"), "{briefly}");
 }

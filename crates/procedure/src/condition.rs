@@ -5,6 +5,7 @@
 //! term        NAME relation, or NAME relation for MINUTES min
 //! relation    >= figure | <= figure | between figure and figure | within NUMBER of figure
 //!             | steady NUMBER (no reading further from another) | moving <= NUMBER a min | is WORD, or WORD|WORD
+//!             | not under last (for counters)
 //! figure      NUMBER | NAME | NUMBER * NAME | NAME + NUMBER | NAME - NUMBER
 //! ```
 
@@ -14,8 +15,10 @@ use jiff::{SignedDuration, Timestamp};
 
 use crate::seen::{Reading, Seen, Unmet};
 
-/// Before the first step, readings no older than this count, min.
+/// Before the first step, the newest reading counts where it is no older than this, min.
 const FRESH_MIN: f64 = 60.0;
+/// Before the first step, what must last is looked for so far back, min: the rounds of the watches before count.
+const LOOK_BACK_MIN: f64 = 12.0 * 60.0;
 
 /// What must be true before going on.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,6 +66,8 @@ pub enum Relation {
     Moving(f64),
     /// One of these words.
     Is(Vec<String>),
+    /// A counter: not under the reading before it.
+    NotUnderLast,
 }
 
 /// A number, or a figure that stands aboard, times and plus a number.
@@ -116,24 +121,28 @@ impl Condition {
         }
     }
 
-    /// Whether it is so now; readings since `from` count, or those of the hour before where there was no step before.
+    /// Whether it is so now; readings since `from` count. Where there was no step before, the newest of the last hour
+    /// counts, and for what must last those of the watches before it too.
     ///
     /// # Errors
-    /// What keeps it from being so; of several terms the first one's reason.
+    /// What keeps it from being so; of several terms the reason of the one that is nearest to it.
     pub fn met(
         &self,
         seen: &(impl Seen + ?Sized),
         from: Option<Timestamp>,
         now: Timestamp,
     ) -> Result<(), Unmet> {
-        let mut first = None;
+        let mut nearest: Option<Unmet> = None;
         for term in &self.terms {
             match self.term_met(term, seen, from, now) {
                 Ok(()) => return Ok(()),
-                Err(unmet) => first = first.or(Some(unmet)),
+                Err(unmet) => {
+                    let nearer = nearest.as_ref().is_none_or(|n| unmet.far() < n.far());
+                    nearest = if nearer { Some(unmet) } else { nearest };
+                }
             }
         }
-        first.map_or(Ok(()), Err)
+        nearest.map_or(Ok(()), Err)
     }
 
     fn term_met(
@@ -149,30 +158,51 @@ impl Condition {
             Times::Once => 0.0,
             Times::Lasting(min) => min,
         };
-        let from = from.unwrap_or_else(|| before(now, FRESH_MIN + lasting));
+        let back = if lasting > 0.0 { LOOK_BACK_MIN.max(FRESH_MIN + lasting) } else { FRESH_MIN };
+        let since = from.unwrap_or_else(|| before(now, back));
         let readings: Vec<Reading> =
-            seen.since(&term.name, from).into_iter().filter(|reading| reading.at <= now).collect();
-        let Some(newest) = readings.last() else {
+            seen.since(&term.name, since).into_iter().filter(|reading| reading.at <= now).collect();
+        let fresh = |reading: &&Reading| from.is_some() || reading.at >= before(now, FRESH_MIN);
+        let Some(newest) = readings.last().filter(fresh) else {
             return Err(Unmet::NotRead { name: name(), wanted: wanted() });
         };
+        let out = |found: Option<f64>| {
+            let (read, at) = (newest.text.clone(), newest.at);
+            Err(Unmet::Out { name: name(), read, at, wanted: wanted(), found })
+        };
+        if term.relation == Relation::NotUnderLast {
+            let all = seen.since(&term.name, Timestamp::MIN);
+            let last = all.iter().filter(|r| r.at < newest.at).filter_map(|r| r.value).next_back();
+            return match (newest.value, last) {
+                (Some(value), last) if last.is_none_or(|last| value >= last) => Ok(()),
+                _ => out(last),
+            };
+        }
         let known =
             term.relation.known(seen).map_err(|name| Unmet::NoFigure { name, wanted: wanted() })?;
         let span = known.span(&readings);
         if span == 0 {
-            let (read, at) = (newest.text.clone(), newest.at);
-            return Err(Unmet::Out { name: name(), read, at, wanted: wanted() });
+            return out(known.found(&readings));
         }
         let oldest = &readings[readings.len() - span];
         let so_far_min = minutes(oldest.at, newest.at);
         // Steadiness and pace want two readings; a length of time wants two that far apart.
         let wants_two = matches!(term.relation, Relation::Steady(_) | Relation::Moving(_));
-        // Two that do not agree are out, not too few.
-        if wants_two && span < 2 && readings.len() > 1 {
-            let (read, at) = (newest.text.clone(), newest.at);
-            return Err(Unmet::Out { name: name(), read, at, wanted: wanted() });
+        // Two of late that do not agree are out, not too few.
+        let recent = readings.iter().filter(|r| r.at >= before(now, FRESH_MIN + lasting)).count();
+        if wants_two && span < 2 && (if from.is_some() { readings.len() } else { recent }) > 1 {
+            return out(known.found(&readings));
         }
         if so_far_min < lasting || (wants_two && span < 2) {
-            return Err(Unmet::TooShort { name: name(), wanted: wanted(), so_far_min });
+            let until = after(oldest.at, lasting);
+            return Err(Unmet::TooShort {
+                name: name(),
+                wanted: wanted(),
+                so_far_min,
+                since: oldest.at,
+                until,
+                count: span,
+            });
         }
         Ok(())
     }
@@ -193,6 +223,11 @@ fn before(now: Timestamp, min: f64) -> Timestamp {
     now.checked_sub(back).unwrap_or(Timestamp::MIN)
 }
 
+#[allow(clippy::cast_possible_truncation)] // some days of seconds
+fn after(at: Timestamp, min: f64) -> Timestamp {
+    at.checked_add(SignedDuration::from_secs((min * 60.0).ceil() as i64)).unwrap_or(Timestamp::MAX)
+}
+
 fn minutes(from: Timestamp, to: Timestamp) -> f64 {
     to.duration_since(from).as_secs_f64() / 60.0
 }
@@ -206,6 +241,20 @@ enum Known<'a> {
 }
 
 impl Known<'_> {
+    /// What the two newest readings say of pace (a minute) or of steadiness (how far apart).
+    fn found(&self, readings: &[Reading]) -> Option<f64> {
+        let [.., a, b] = readings else { return None };
+        let apart = (b.value? - a.value?).abs();
+        match self {
+            Known::Steady(_) => Some(apart),
+            Known::Moving(_) => {
+                let min = minutes(a.at, b.at);
+                (min > 0.0).then(|| apart / min)
+            }
+            Known::Range(..) | Known::Is(_) => None,
+        }
+    }
+
     /// How many of the newest readings say it, one after the other back from the last.
     fn span(&self, readings: &[Reading]) -> usize {
         match self {
@@ -251,8 +300,20 @@ impl Relation {
         match self {
             Self::AtLeast(a) | Self::AtMost(a) | Self::Within(_, a) => vec![a],
             Self::Between(a, b) => vec![a, b],
-            Self::Steady(_) | Self::Moving(_) | Self::Is(_) => Vec::new(),
+            Self::Steady(_) | Self::Moving(_) | Self::Is(_) | Self::NotUnderLast => Vec::new(),
         }
+    }
+
+    /// From which figure to which it is met, where both stand in the text itself.
+    pub(crate) fn plain_range(&self) -> Option<(f64, f64)> {
+        let plain = |figure: &Figure| figure.name.is_none().then_some(figure.plus);
+        Some(match self {
+            Self::AtLeast(a) => (plain(a)?, f64::INFINITY),
+            Self::AtMost(a) => (f64::NEG_INFINITY, plain(a)?),
+            Self::Between(a, b) => (plain(a)?, plain(b)?),
+            Self::Within(by, a) => (plain(a)? - by, plain(a)? + by),
+            Self::Steady(_) | Self::Moving(_) | Self::Is(_) | Self::NotUnderLast => return None,
+        })
     }
 
     /// With its figures looked up; else the name of the first that is not known.
@@ -275,6 +336,8 @@ impl Relation {
             Self::Steady(most) => Known::Steady(*most),
             Self::Moving(most) => Known::Moving(*most),
             Self::Is(words) => Known::Is(words),
+            // Asked of the readings themselves; any number passes here.
+            Self::NotUnderLast => Known::Range(f64::NEG_INFINITY, f64::INFINITY),
         })
     }
 }
@@ -339,9 +402,10 @@ impl<'a> Words<'a> {
     }
 
     fn relation(&mut self) -> Result<Relation, ConditionError> {
-        const WANTED: &str = "one of >=, <=, between, within, steady, moving, is";
+        const WANTED: &str = "one of >=, <=, between, within, steady, moving, is, not under last";
         let word = self.peek().unwrap_or_default();
-        if !matches!(word, ">=" | "<=" | "between" | "within" | "steady" | "moving" | "is") {
+        if !matches!(word, ">=" | "<=" | "between" | "within" | "steady" | "moving" | "is" | "not")
+        {
             return Err(self.stopped(WANTED));
         }
         self.next += 1;
@@ -365,6 +429,11 @@ impl<'a> Words<'a> {
                 self.want("a", "“a min”")?;
                 self.want("min", "“min”")?;
                 Relation::Moving(most)
+            }
+            "not" => {
+                self.want("under", "“under last”")?;
+                self.want("last", "“last”")?;
+                Relation::NotUnderLast
             }
             _ => {
                 let words = self.peek().ok_or_else(|| self.stopped("a word"))?;

@@ -50,12 +50,12 @@ pub enum Foretold {
     Cold,
 }
 
-/// What is foretold of a step, counted from when another was begun.
+/// What is foretold of a step, counted from when another was done.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Foretelling {
     /// What comes.
     pub what: Foretold,
-    /// Key of the step from whose beginning it is counted.
+    /// Key of the step from whose tick it is counted.
     pub after: String,
 }
 
@@ -90,6 +90,14 @@ pub struct Step {
     pub overridden_by: Who,
     /// The safe way out when it is given up after this step; may be empty.
     pub way_out: String,
+    /// Keys of steps that must lie before it, and what the wrong order may have done.
+    pub after: Vec<(String, String)>,
+    /// What is asked to be written down with it; may be empty.
+    pub note: String,
+    /// What a second person looks at and signs; may be empty.
+    pub second: String,
+    /// What it may have done when it took less than it usually does at least; may be empty.
+    pub quick: String,
 }
 
 /// One procedure.

@@ -13,12 +13,16 @@ mod kind;
 mod read;
 mod run;
 mod seen;
+mod standing;
 mod usual;
+mod wrong;
 
-pub use act::{Act, ActError, UNNAMED};
+pub use act::{Act, ActError, Beside, UNNAMED};
 pub use condition::{Condition, ConditionError, Figure, Relation, Term, Times};
 pub use kind::{Foretelling, Foretold, Nature, Procedure, Step, Towards, Who};
 pub use read::{Names, Problem, read};
-pub use run::{Answer, Held, Run, Standing, State, Wrong};
+pub use run::{Answer, Held, Run, State};
 pub use seen::{Reading, Seen, Unmet};
+pub use standing::{Change, Look, OutOfOrder, Standing, Told};
 pub use usual::USUAL;
+pub use wrong::Wrong;

@@ -24,6 +24,8 @@ pub struct Names<'a> {
     pub readings: Vec<&'a str>,
     /// Of figures: `limit.…`, `set.…`, `expected.…`.
     pub figures: Vec<&'a str>,
+    /// What a reading can be at all, least and most in its unit, by its name: a guard outside could never be met.
+    pub ranges: Vec<(&'a str, (f64, f64))>,
 }
 
 /// One thing in a file that cannot be taken.
@@ -62,6 +64,10 @@ const STEP_KEYS: &[&str] = &[
     "who",
     "overridden_by",
     "way_out",
+    "after",
+    "note",
+    "second",
+    "quick",
 ];
 
 /// Reads a procedure; guards may speak of these names.
@@ -154,10 +160,17 @@ impl Reader<'_> {
             {
                 let at = spans.get(i).map(|value| value.span().start);
                 let message = format!(
-                    "“{}” is no step up to this one: name the step whose beginning it is counted from",
+                    "“{}” is no step up to this one: name the step from whose tick it is counted",
                     foretold.after
                 );
                 self.tell(at, &format!("step {}: foretold", step.key), message);
+            }
+            for (key, _) in &step.after {
+                if steps[..i].iter().all(|other| other.key != *key) {
+                    let at = spans.get(i).map(|value| value.span().start);
+                    let message = format!("“{key}” is no step before this one: name one that is");
+                    self.tell(at, &format!("step {}: after", step.key), message);
+                }
             }
         }
     }
@@ -185,6 +198,10 @@ impl Reader<'_> {
         let caution = optional(self, "caution");
         let look = optional(self, "look");
         let way_out = optional(self, "way_out");
+        let note = optional(self, "note");
+        let second = optional(self, "second");
+        let quick = optional(self, "quick");
+        let after = self.after(table, &of);
         let towards = match table.contains_key("towards") {
             true => self.word_of(table, &of, "towards", at, Towards::WORDS, Towards::from_word),
             false => Some(Towards::Nothing),
@@ -219,7 +236,31 @@ impl Reader<'_> {
             who: who?,
             overridden_by: overridden_by?,
             way_out,
+            after,
+            note,
+            second,
+            quick,
         })
+    }
+
+    /// "heat-off: what the wrong order may have done", for each step that must lie before.
+    fn after(&mut self, table: &DeTable<'_>, of: &str) -> Vec<(String, String)> {
+        let at = table.get("after").map(|value| value.span().start);
+        let mut out = Vec::new();
+        for text in self.texts_of(table, of, "after") {
+            match text.split_once(':') {
+                Some((key, harm)) if is_key(key) && !harm.trim().is_empty() => {
+                    out.push((key.to_owned(), harm.trim().to_owned()));
+                }
+                _ => {
+                    let message = format!(
+                        "“{text}”: write the key of the step that must lie before, a colon, and what the wrong order may have done"
+                    );
+                    self.tell(at, &format!("{of}after"), message);
+                }
+            }
+        }
+        out
     }
 
     /// "vacuum after ejector-pump": what is foretold, and the step it is counted from.
@@ -378,6 +419,7 @@ impl Reader<'_> {
             match Condition::parse(said) {
                 Ok(condition) => {
                     self.names_known(&condition, &key, at);
+                    self.can_be(&condition, &key, at);
                     if let Some(out) = &mut out {
                         out.push(condition);
                     }
@@ -389,6 +431,30 @@ impl Reader<'_> {
             }
         }
         out
+    }
+
+    /// A term that no reading could ever meet.
+    fn can_be(&mut self, condition: &Condition, key: &str, at: Option<usize>) {
+        for term in &condition.terms {
+            let Some((low, high)) = term.relation.plain_range() else { continue };
+            if low > high {
+                let message = format!(
+                    "“{}”: {low} is more than {high}, so it could never be met: the lesser figure first",
+                    condition.text
+                );
+                self.tell(at, key, message);
+                continue;
+            }
+            let known = self.names.ranges.iter().find(|(name, _)| *name == term.name);
+            let Some((name, (least, most))) = known else { continue };
+            if low > *most || high < *least {
+                let message = format!(
+                    "“{}”: {name} runs from {least} to {most}, so it could never be met: mend the figure",
+                    condition.text
+                );
+                self.tell(at, key, message);
+            }
+        }
     }
 
     fn names_known(&mut self, condition: &Condition, key: &str, at: Option<usize>) {

@@ -1,56 +1,12 @@
 //! A run of a procedure: what was done folded into where it stands, and whether the next thing may be done.
 
-use std::fmt;
-
 use jiff::{SignedDuration, Timestamp};
 
-use crate::act::{Act, UNNAMED};
+use crate::act::{Act, Beside, UNNAMED};
 use crate::kind::{Nature, Procedure, Step, Who};
 use crate::seen::{Seen, Unmet};
-
-/// How a step stands.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Standing {
-    /// Done.
-    Done {
-        /// When.
-        at: Timestamp,
-        /// By whom.
-        by: String,
-    },
-    /// Done although a guard held.
-    Overridden {
-        /// When.
-        at: Timestamp,
-        /// By whom.
-        by: String,
-        /// What they are aboard.
-        who: Who,
-        /// Why.
-        reason: String,
-        /// What the guard said.
-        held: String,
-    },
-    /// Passed over.
-    Passed {
-        /// When.
-        at: Timestamp,
-        /// By whom.
-        by: String,
-        /// Why.
-        reason: String,
-    },
-}
-
-impl Standing {
-    /// When it was done or passed over.
-    #[must_use]
-    pub fn at(&self) -> Timestamp {
-        match self {
-            Self::Done { at, .. } | Self::Overridden { at, .. } | Self::Passed { at, .. } => *at,
-        }
-    }
-}
+use crate::standing::{Change, Look, OutOfOrder, Standing, Told};
+use crate::wrong::Wrong;
 
 /// Where a run stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -110,94 +66,6 @@ pub enum Answer {
     Wrong(Wrong),
 }
 
-/// Why something cannot be done in a run.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Wrong {
-    /// The run has been begun.
-    Begun,
-    /// The run has not been begun.
-    NotBegun,
-    /// The run is done or given up.
-    Ended,
-    /// There is no such step.
-    NoStep {
-        /// As it was named.
-        step: String,
-    },
-    /// The step is done or passed over.
-    Stands {
-        /// Its key.
-        step: String,
-    },
-    /// The moment lies ahead.
-    Ahead {
-        /// The moment.
-        at: Timestamp,
-        /// Now.
-        now: Timestamp,
-    },
-    /// The moment lies before what was done before it.
-    TooEarly {
-        /// The moment.
-        at: Timestamp,
-        /// When the step before it was done, or the run begun.
-        after: Timestamp,
-    },
-    /// No initials were given.
-    NoInitials,
-    /// Nothing stands without initials.
-    AllNamed,
-    /// No reason was given.
-    NoReason,
-    /// A guarded step is not passed over: it is done, or overridden with a name and a reason.
-    Guarded,
-    /// Nothing holds this step.
-    NothingHolds,
-    /// Others must say so.
-    NotYours {
-        /// Who may.
-        needs: Who,
-    },
-}
-
-impl fmt::Display for Wrong {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Begun => f.write_str("this run has been begun"),
-            Self::NotBegun => f.write_str("this run has not been begun"),
-            Self::Ended => f.write_str("this run is over: begin another"),
-            Self::NoStep { step } => write!(f, "there is no step “{step}” in this procedure"),
-            Self::Stands { step } => write!(f, "“{step}” is done or passed over"),
-            Self::Ahead { at, now } => write!(f, "{at} lies ahead: it is {now}"),
-            Self::TooEarly { at, after } => {
-                write!(f, "{at} lies before the step before it, {after}: give the true time")
-            }
-            Self::NoInitials => f.write_str("no initials: say who does it"),
-            Self::AllNamed => f.write_str("everything of it has its initials"),
-            Self::NoReason => f.write_str("no reason: say why"),
-            Self::Guarded => f.write_str(
-                "a guarded step is not passed over: do it, or go on against the guard with a name and a reason",
-            ),
-            Self::NothingHolds => f.write_str("nothing holds this step: tick it"),
-            Self::NotYours { needs } => write!(f, "this needs the word of the {}", needs.aboard()),
-        }
-    }
-}
-
-impl std::error::Error for Wrong {}
-
-impl Who {
-    /// As they are called aboard.
-    #[must_use]
-    pub fn aboard(self) -> &'static str {
-        match self {
-            Self::Watch => "watch-keeper",
-            Self::Engineer => "engineer in charge",
-            Self::Chief => "chief engineer",
-        }
-    }
-}
-
 /// A run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Run<'a> {
@@ -207,6 +75,12 @@ pub struct Run<'a> {
     pub began: Option<(Timestamp, String, String)>,
     /// How each step stands; none for those that are open.
     pub standing: Vec<Option<Standing>>,
+    /// What the record says of each step beside how it stands.
+    pub told: Vec<Told>,
+    /// To whom it was handed over, and when.
+    pub handed: Vec<(Timestamp, String)>,
+    /// Pairs of steps with their times that run against the list, of which somebody said that so it was.
+    confirmed: Vec<(usize, Timestamp, usize, Timestamp)>,
     /// When it was given up, by whom and why.
     pub abandoned: Option<(Timestamp, String, String)>,
     /// What does not fit this procedure or came twice, as two tablets may send it: it changes nothing.
@@ -218,8 +92,17 @@ impl<'a> Run<'a> {
     #[must_use]
     pub fn of<'b>(procedure: &'a Procedure, acts: impl IntoIterator<Item = &'b Act>) -> Self {
         let standing = vec![None; procedure.steps.len()];
-        let mut run =
-            Run { procedure, began: None, standing, abandoned: None, strange: Vec::new() };
+        let told = vec![Told::default(); procedure.steps.len()];
+        let mut run = Run {
+            procedure,
+            began: None,
+            standing,
+            told,
+            handed: Vec::new(),
+            confirmed: Vec::new(),
+            abandoned: None,
+            strange: Vec::new(),
+        };
         for act in acts {
             if run.apply(act).is_err() {
                 run.strange.push(act.clone());
@@ -243,31 +126,139 @@ impl<'a> Run<'a> {
         if let Act::Named { by, .. } = act {
             return self.name(by);
         }
+        if self.afterwards(act)? {
+            return Ok(());
+        }
         self.open()?;
+        let mut told = Beside::default();
         let standing = match act.clone() {
-            Act::Began { .. } | Act::Named { .. } => return Err(Wrong::Begun),
             Act::Abandoned { at, by, reason } => {
                 self.abandoned = Some((at, by, reason));
                 return Ok(());
             }
-            Act::Done { at, by, .. } => Standing::Done { at, by },
+            Act::HandedOver { at, to, .. } => {
+                self.handed.push((at, to));
+                return Ok(());
+            }
+            Act::Done { at, by, looked, beside, step } => {
+                told = self.with_look(&step, looked, beside);
+                Standing::Done { at, by }
+            }
             Act::Passed { at, by, reason, .. } => Standing::Passed { at, by, reason },
             Act::Overrode { at, by, who, reason, held, .. } => {
                 Standing::Overridden { at, by, who, reason, held }
             }
+            _ => return Err(Wrong::Begun),
         };
         let step = self.open_step(act.step().unwrap_or_default())?;
         self.standing[step] = Some(standing);
+        self.told[step].beside = told;
         Ok(())
+    }
+
+    /// Takes in what is said of steps that stand, in a run that is over too; whether it was such.
+    fn afterwards(&mut self, act: &Act) -> Result<bool, Wrong> {
+        match act {
+            Act::Looked { at, by, step, looked, beside } => {
+                let place = self.done_step(step)?;
+                let beside = self.with_look(step, *looked, beside.clone());
+                self.told[place].looks.push(Look { at: *at, by: by.clone(), beside });
+            }
+            Act::TakenBack { at, by, step, reason } => {
+                let place = self.done_step(step)?;
+                let Some(was) = self.standing[place].take() else { return Ok(true) };
+                let told = &mut self.told[place];
+                (told.beside, told.looks) = (Beside::default(), Vec::new());
+                let (at, by, reason) = (*at, by.clone(), reason.clone());
+                told.changes.push(Change { at, by, reason, was, back: true });
+            }
+            Act::Mended { at, by, step, time, hand, reason } => {
+                let place = self.done_step(step)?;
+                let Some(standing) = &mut self.standing[place] else { return Ok(true) };
+                let was = standing.clone();
+                let (own_time, own_hand) = standing.parts_mut();
+                *own_time = *time;
+                hand.clone_into(own_hand);
+                let (at, by, reason) = (*at, by.clone(), reason.clone());
+                self.told[place].changes.push(Change { at, by, reason, was, back: false });
+            }
+            Act::SoItWas { .. } => {
+                let open = self.questions();
+                if open.is_empty() {
+                    return Err(Wrong::InOrder);
+                }
+                let times = open.iter().filter_map(|pair| self.times(pair.later, pair.before));
+                let times: Vec<_> = times.collect();
+                self.confirmed.extend(times);
+            }
+            _ => return Ok(false),
+        }
+        Ok(true)
+    }
+
+    /// What was to be looked at and is not ticked as seen is not as wanted, also where the record does not say so in words.
+    fn with_look(&self, step: &str, looked: bool, mut beside: Beside) -> Beside {
+        let look =
+            self.procedure.place(step).map(|place| self.procedure.steps[place].look.as_str());
+        if let Some(look) = look.filter(|look| !look.is_empty() && !looked)
+            && beside.unmet.is_empty()
+        {
+            beside.unmet = format!("Not ticked as seen: {}.", look.trim_end_matches('.'));
+        }
+        beside
+    }
+
+    fn times(&self, later: usize, before: usize) -> Option<(usize, Timestamp, usize, Timestamp)> {
+        let at = |place: usize| self.standing[place].as_ref().map(Standing::at);
+        Some((later, at(later)?, before, at(before)?))
+    }
+
+    /// Steps whose times run against the list, by the minute: all that the list forbids, of the others the first of each.
+    #[must_use]
+    pub fn out_of_order(&self) -> Vec<OutOfOrder> {
+        let minute = |at: Timestamp| at.as_second().div_euclid(60);
+        let done = |place: usize| self.standing[place].as_ref().filter(|s| s.is_done());
+        let mut found = Vec::new();
+        for (later, step) in self.procedure.steps.iter().enumerate() {
+            let Some(at) = done(later).map(|standing| minute(standing.at())) else { continue };
+            let pair = |before: usize, harm: Option<&str>| OutOfOrder {
+                later,
+                before,
+                harm: harm.map(str::to_owned),
+                confirmed: self.times(later, before).is_some_and(|t| self.confirmed.contains(&t)),
+            };
+            let behind = |before: usize| done(before).is_some_and(|other| at < minute(other.at()));
+            let told = found.len();
+            for (key, harm) in &step.after {
+                let Some(before) = self.procedure.place(key) else { continue };
+                if behind(before) || self.standing[before].is_none() {
+                    found.push(pair(before, Some(harm)));
+                }
+            }
+            if found.len() == told {
+                found.extend((0..later).find(|before| behind(*before)).map(|at| pair(at, None)));
+            }
+        }
+        found
+    }
+
+    /// Those of [`Run::out_of_order`] that both stand and nobody has confirmed.
+    #[must_use]
+    pub fn questions(&self) -> Vec<OutOfOrder> {
+        let stands = |pair: &OutOfOrder| self.standing[pair.before].is_some() && !pair.confirmed;
+        self.out_of_order().into_iter().filter(stands).collect()
+    }
+
+    /// Who leads it now: who began it, or to whom it was handed over last.
+    #[must_use]
+    pub fn led_by(&self) -> Option<&str> {
+        let began = self.began.as_ref().map(|(_, by, _)| by.as_str());
+        self.handed.last().map(|(_, to)| to.as_str()).or(began)
     }
 
     /// Everything that stands without initials.
     fn unnamed(&mut self) -> impl Iterator<Item = &mut String> {
-        let steps = self.standing.iter_mut().flatten().map(|standing| match standing {
-            Standing::Done { by, .. }
-            | Standing::Overridden { by, .. }
-            | Standing::Passed { by, .. } => by,
-        });
+        let steps = self.standing.iter_mut().flatten().map(|standing| standing.parts_mut().1);
         let began = self.began.iter_mut().map(|(_, by, _)| by);
         let ended = self.abandoned.iter_mut().map(|(_, by, _)| by);
         began.chain(steps).chain(ended).filter(|by| *by == UNNAMED)
@@ -336,24 +327,31 @@ impl<'a> Run<'a> {
         if let Act::Named { .. } = act {
             return if self.without_name() == 0 { Err(Wrong::AllNamed) } else { go };
         }
-        self.open()?;
         let reason = match act {
             Act::Passed { reason, .. }
             | Act::Overrode { reason, .. }
+            | Act::TakenBack { reason, .. }
+            | Act::Mended { reason, .. }
             | Act::Abandoned { reason, .. } => Some(reason),
-            Act::Began { .. } | Act::Named { .. } | Act::Done { .. } => None,
+            _ => None,
         };
-        if reason.is_some_and(|reason| reason.trim().is_empty()) {
+        let no_reason = reason.is_some_and(|reason| reason.trim().is_empty());
+        if let Some(answer) = self.asked_afterwards(act, seen, now, no_reason)? {
+            return Ok(answer);
+        }
+        self.open()?;
+        if no_reason {
             return Err(Wrong::NoReason);
+        }
+        if matches!(act, Act::HandedOver { to, .. } if to.trim().is_empty()) {
+            return Err(Wrong::NoInitials);
         }
         let Some(key) = act.step() else { return go };
         let step = self.open_step(key)?;
         let guarded = self.procedure.holds(&self.procedure.steps[step]);
-        let after = self.since(step).or(self.began.as_ref().map(|(at, ..)| *at));
-        if let Some(after) = after.filter(|after| act.at() < *after)
-            && self.procedure.nature == Nature::Work
-        {
-            return Err(Wrong::TooEarly { at: act.at(), after });
+        self.not_too_early(step, act.at())?;
+        if let Act::Done { by, beside, .. } = act {
+            apart(by, beside)?;
         }
         let looked = matches!(act, Act::Done { looked: true, .. });
         let why = self.unmet(step, seen, act.at(), looked);
@@ -370,6 +368,73 @@ impl<'a> Run<'a> {
             Act::Done { .. } => Ok(Answer::Go { warned: why }),
             _ => go,
         }
+    }
+
+    /// What is said of steps that stand; none where the act is none of those.
+    fn asked_afterwards(
+        &self,
+        act: &Act,
+        seen: &(impl Seen + ?Sized),
+        now: Timestamp,
+        no_reason: bool,
+    ) -> Result<Option<Answer>, Wrong> {
+        let mut warned = Vec::new();
+        match act {
+            Act::Looked { at, by, step, looked, beside } => {
+                let place = self.done_step(step)?;
+                let was = self.standing[place].as_ref().map(Standing::at);
+                if let Some(after) = was.filter(|was| at < was) {
+                    return Err(Wrong::TooEarly { at: *at, after });
+                }
+                apart(by, beside)?;
+                warned = self.found(place, seen, *at, *looked);
+            }
+            Act::TakenBack { step, .. } => {
+                self.done_step(step)?;
+            }
+            Act::Mended { step, time, hand, .. } => {
+                let place = self.done_step(step)?;
+                if hand.trim().is_empty() {
+                    return Err(Wrong::NoInitials);
+                }
+                if *time > now {
+                    return Err(Wrong::Ahead { at: *time, now });
+                }
+                self.not_too_early(place, *time)?;
+                let stands = self.standing[place].as_ref();
+                if stands.is_some_and(|s| s.at() == *time && s.by() == hand) {
+                    return Err(Wrong::NothingChanged);
+                }
+            }
+            Act::SoItWas { .. } if self.questions().is_empty() => return Err(Wrong::InOrder),
+            Act::SoItWas { .. } => {}
+            _ => return Ok(None),
+        }
+        if no_reason { Err(Wrong::NoReason) } else { Ok(Some(Answer::Go { warned })) }
+    }
+
+    /// Work goes on in the order of time; a stop or an emergency may be written afterwards as it was.
+    fn not_too_early(&self, step: usize, at: Timestamp) -> Result<(), Wrong> {
+        let after = self.since(step).or(self.began.as_ref().map(|(at, ..)| *at));
+        match after.filter(|after| at < *after && self.procedure.nature == Nature::Work) {
+            Some(after) => Err(Wrong::TooEarly { at, after }),
+            None => Ok(()),
+        }
+    }
+
+    /// What a tick or a look finds not as it should be. In a stop or an emergency steps are ticked in any order.
+    #[must_use]
+    pub fn found(
+        &self,
+        step: usize,
+        seen: &(impl Seen + ?Sized),
+        at: Timestamp,
+        looked: bool,
+    ) -> Vec<Unmet> {
+        let mut unmet = self.unmet(step, seen, at, looked);
+        let any_order = self.procedure.nature != Nature::Work;
+        unmet.retain(|unmet| !(any_order && matches!(unmet, Unmet::Before { .. })));
+        unmet
     }
 
     /// What is not as it must be before going on from a step; `looked` as for a tick that says what was seen.
@@ -445,6 +510,18 @@ impl<'a> Run<'a> {
         if over { Err(Wrong::Ended) } else { Ok(()) }
     }
 
+    fn done_step(&self, key: &str) -> Result<usize, Wrong> {
+        if self.began.is_none() {
+            return Err(Wrong::NotBegun);
+        }
+        let step = key.to_owned();
+        match self.procedure.place(key) {
+            None => Err(Wrong::NoStep { step }),
+            Some(place) if self.standing[place].is_none() => Err(Wrong::NotDone { step }),
+            Some(place) => Ok(place),
+        }
+    }
+
     fn open_step(&self, key: &str) -> Result<usize, Wrong> {
         let step = key.to_owned();
         match self.procedure.place(key) {
@@ -453,6 +530,13 @@ impl<'a> Run<'a> {
             Some(place) => Ok(place),
         }
     }
+}
+
+/// The second person is another than the first.
+fn apart(by: &str, beside: &Beside) -> Result<(), Wrong> {
+    let second = beside.second.trim();
+    let same = !second.is_empty() && second.eq_ignore_ascii_case(by.trim());
+    if same { Err(Wrong::SameHand) } else { Ok(()) }
 }
 
 #[allow(clippy::cast_possible_truncation)] // some days of seconds

@@ -55,6 +55,8 @@ pub enum Unmet {
         at: Timestamp,
         /// What it must say.
         wanted: String,
+        /// What was found beside it: the pace a minute, how far two readings are apart, the counter's last reading.
+        found: Option<f64>,
     },
     /// It says what it must, and has not done so for long enough.
     TooShort {
@@ -64,6 +66,12 @@ pub enum Unmet {
         wanted: String,
         /// How long it has, min.
         so_far_min: f64,
+        /// The first of the readings that say so.
+        since: Timestamp,
+        /// From then on one more that says so is enough.
+        until: Timestamp,
+        /// How many readings say so, one after the other.
+        count: usize,
     },
     /// A figure that the guard compares with is not known aboard.
     NoFigure {
@@ -89,16 +97,48 @@ pub enum Unmet {
     },
 }
 
+impl Unmet {
+    /// How far a term is from being met: the nearest of several is told.
+    pub(crate) fn far(&self) -> u8 {
+        match self {
+            Self::TooShort { .. } => 0,
+            Self::Out { .. } => 1,
+            Self::NotRead { .. } => 2,
+            _ => 3,
+        }
+    }
+
+    /// Nothing speaks against it: it only has to be read or looked at once the step is done.
+    #[must_use]
+    pub fn only_asks(&self) -> bool {
+        matches!(self, Self::NotRead { .. } | Self::NotLooked { .. } | Self::TooShort { .. })
+    }
+
+    /// Which of several binds most, the least first: what is out before what is only not read.
+    #[must_use]
+    pub fn rank(&self) -> u8 {
+        match self {
+            Self::Out { .. } => 0,
+            Self::Before { .. } => 1,
+            Self::Wait { .. } => 2,
+            Self::NoFigure { .. } => 3,
+            Self::TooShort { .. } => 4,
+            Self::NotRead { .. } => 5,
+            Self::NotLooked { .. } => 6,
+        }
+    }
+}
+
 impl fmt::Display for Unmet {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NotRead { name, wanted } => {
                 write!(f, "{name} has not been read for this step: wanted is {wanted}")
             }
-            Self::Out { name, read, at, wanted } => {
+            Self::Out { name, read, at, wanted, .. } => {
                 write!(f, "{name} read {read} at {at}: wanted is {wanted}")
             }
-            Self::TooShort { name, wanted, so_far_min } => {
+            Self::TooShort { name, wanted, so_far_min, .. } => {
                 write!(f, "{name} has been so for {so_far_min:.0} min: wanted is {wanted}")
             }
             Self::NoFigure { name, wanted } => {

@@ -160,7 +160,10 @@ impl Room {
             _ => {
                 let looked = !matches!(what, AtStep::Tick { looked: false });
                 let says = format!("step {no} ticked: {what_is_done}");
-                (Act::Done { at, by, step: key, looked }, says)
+                (
+                    Act::Done { at, by, step: key, looked, beside: procedure::Beside::default() },
+                    says,
+                )
             }
         };
         match run.ask(&act, &board, at) {

@@ -1,17 +1,17 @@
-//! What hands do in a run: begin, read, tick, pass over, go on against a guard, give up; each an entry of the record.
+//! What hands do in a run: begin, read, tick, look again, take back, mend, pass over, go on against a guard, hand over, give
+//! up; each an entry of the record, nothing of it ever overwritten.
 
 use jiff::Timestamp;
 use logbook::{Author, Book, Draft, Kind, Receipt};
-use procedure::{Act, Answer, Procedure, Run, Standing, UNNAMED, Who, Wrong};
+use procedure::{Act, Answer, Beside, Procedure, Run, Standing, UNNAMED, Who, Wrong};
 
 use crate::desk::{Desk, DeskError, hand};
-use crate::field;
-use crate::setup::Setup;
-use crate::typed::shown;
-use crate::written::written;
+use crate::written::initials;
 
-use super::runs::{self, RUN, setting_of};
-use super::seen::{Board, Pending};
+use super::order::sentences;
+use super::reads::Doubt;
+use super::runs::{self, RUN, STEP, setting_of};
+use super::seen::{Board, Nothing};
 use super::texts::{self, never_held};
 use super::words::{Teller, time};
 
@@ -45,6 +45,32 @@ pub enum What<'a> {
         /// Why.
         reason: &'a str,
     },
+    /// A step that stands is looked at again.
+    Again {
+        /// What must be looked at was seen.
+        looked: bool,
+    },
+    /// What stands of a step is taken back.
+    TakeBack {
+        /// Why.
+        reason: &'a str,
+    },
+    /// Time or initials of a step are mended.
+    Mend {
+        /// Its true time; as it stands where it is left out.
+        time: Option<Timestamp>,
+        /// Initials of who did it; as they stand where they are empty.
+        hand: &'a str,
+        /// Why.
+        reason: &'a str,
+    },
+    /// Times that do not follow the list are true.
+    SoItWas,
+    /// The run is led by somebody else from now on.
+    HandOver {
+        /// Initials of who leads it then.
+        to: &'a str,
+    },
     /// The run is given up.
     GiveUp {
         /// Why.
@@ -71,8 +97,21 @@ pub struct Doing<'a> {
     pub readings: &'a [TypedReading],
     /// What was done.
     pub what: What<'a>,
+    /// What is written beside it.
+    pub more: More<'a>,
     /// The form's own mark, so that a repeated submission is one entry.
     pub token: &'a str,
+}
+
+/// What is written beside a tick or a look.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct More<'a> {
+    /// What the step asks to write down.
+    pub note: &'a str,
+    /// Initials of the second person who looked.
+    pub second: &'a str,
+    /// Names of readings that are doubtful, and why they stand all the same.
+    pub kept: &'a [(String, String)],
 }
 
 /// What came of it.
@@ -97,6 +136,8 @@ pub enum Outcome {
 pub enum StepError {
     /// Readings that are not taken: name and why.
     Typed(Vec<(String, String)>),
+    /// Readings that are asked about: read them again, or say why they stand.
+    Doubtful(Vec<Doubt>),
     /// Something else.
     Desk(DeskError),
 }
@@ -176,7 +217,13 @@ impl Desk {
         } else {
             recorded?;
         }
-        let mut first = step_draft(&began, None, format!("{}: begun", kept.procedure.name), author);
+        let mut first = step_draft(
+            &began,
+            None,
+            format!("{}: begun", kept.procedure.name),
+            author,
+            &kept.procedure,
+        );
         first.at = Some(at);
         drafts.push(first);
         let receipts = append(&mut book, drafts, urgent, now)?;
@@ -225,27 +272,32 @@ impl Desk {
             let wrong = Wrong::Ahead { at, now };
             return Err(asked(self.wrong(&wrong, Some((&run, doing.step)), now)?).into());
         }
-        let (values, pending) = self.readings(&setup, doing.readings, at)?;
+        let urgent = never_held(&procedure);
+        let read = self.read_at_step(&setup, &procedure, doing, at, urgent)?;
         let mut drafts = Vec::new();
-        if !values.is_empty() {
-            let mut reading = Draft::reading(at, author.clone(), values);
+        if !read.values.is_empty() {
+            let mut reading = Draft::reading(at, author.clone(), read.values);
+            reading.details.insert(RUN.to_owned(), doing.run.to_string());
+            reading.details.insert(STEP.to_owned(), doing.step.to_owned());
             if !doing.token.is_empty() {
                 reading = reading.token(format!("{}-r", doing.token));
             }
             drafts.push(reading);
         }
         let clock = self.clock()?;
-        let board = Board::of(&setup, &self.reader(), gathered.began(), now)?.with(pending);
+        let board = Board::of(&setup, &self.reader(), gathered.began(), now)?.with(read.pending);
         let teller =
             Teller { board: &board, clock: &clock, now, procedure: &procedure, foretold: None };
-        let urgent = never_held(&procedure);
-        let Some(act) = self.act_of(doing, &author.actor, at, &run, &teller)? else {
+        let Some(mut act) = self.act_of(doing, &author.actor, at, &run, &teller)? else {
             if drafts.is_empty() {
                 return Err(asked("Nothing was typed: write a reading, or tick the step.").into());
             }
             append(&mut book, drafts, urgent, now)?;
-            return Ok(Outcome::Written { warned: Vec::new() });
+            return Ok(Outcome::Written { warned: read.doubts });
         };
+        if matches!(doing.what, What::Again { .. } | What::TakeBack { .. }) && !urgent {
+            self.may_open_again(&run, &gathered, &act, now)?;
+        }
         let told = |unmet: &Vec<procedure::Unmet>| unmet.iter().map(|u| teller.unmet(u)).collect();
         match run.ask(&act, &board, now) {
             Answer::Wrong(wrong) => {
@@ -258,20 +310,48 @@ impl Desk {
                 Ok(Outcome::Held { why: told(&held.why), overridden_by })
             }
             Answer::Go { warned } => {
-                let words = sentence(&procedure, &act);
-                let mut draft = step_draft(&act, Some(doing.run), words, author);
-                draft.at = Some(at);
+                let mut warned: Vec<String> = told(&warned);
+                warned.extend(read.doubts);
+                warned.extend(beside(&mut act, &run, &teller));
+                let mut draft = step_draft(
+                    &act,
+                    Some(doing.run),
+                    sentence(&procedure, &act, &teller),
+                    author,
+                    &procedure,
+                );
+                draft.at = Some(act.at());
                 if !doing.token.is_empty() {
                     draft = draft.token(doing.token);
                 }
+                let mut after = run.clone();
+                // It was just asked.
+                let _ = after.apply(&act);
+                warned.extend(newly_out_of_order(&run, &after, &teller));
                 drafts.push(draft);
                 append(&mut book, drafts, urgent, now)?;
-                Ok(Outcome::Written { warned: told(&warned) })
+                Ok(Outcome::Written { warned })
             }
         }
     }
 
-    /// Ticks several steps of a stop or an emergency afterwards, each with its true time; whether their times follow the list.
+    /// A run that is over and would be open again must not stand beside one that may not be open with it.
+    fn may_open_again(
+        &self,
+        run: &Run<'_>,
+        gathered: &runs::Gathered,
+        act: &Act,
+        now: Timestamp,
+    ) -> Result<(), DeskError> {
+        let over = run.standing.iter().all(Option::is_some) && run.abandoned.is_none();
+        match act {
+            Act::TakenBack { .. } if over && gathered.id > 0 => self.may_begin(run.procedure, now),
+            _ => Ok(()),
+        }
+    }
+
+    /// Ticks several steps of a stop or an emergency afterwards, each with its true time, and that what must be looked at
+    /// was seen; what of it is not as it should be.
     ///
     /// # Errors
     /// A run whose steps are held one by one, nothing ticked, or as [`Desk::do_step`]; nothing is written then.
@@ -281,7 +361,8 @@ impl Desk {
         by: &str,
         steps: &[(String, Timestamp)],
         now: Timestamp,
-    ) -> Result<bool, DeskError> {
+    ) -> Result<Vec<String>, DeskError> {
+        let setup = self.setup();
         let mut book = self.book()?;
         let gathered = runs::one(&self.reader(), id)?;
         let (procedure, _) = runs::followed(self.folder(), &self.reader(), &gathered)?;
@@ -292,27 +373,41 @@ impl Desk {
         if steps.is_empty() {
             return Err(asked("Nothing is ticked: tick what was done."));
         }
-        let mut run = runs::fold(&procedure, &gathered);
+        let before = runs::fold(&procedure, &gathered);
+        let mut run = before.clone();
         let mut drafts = Vec::new();
         let mut in_order: Vec<&(String, Timestamp)> = steps.iter().collect();
         in_order.sort_by_key(|(_, at)| *at);
+        let first = in_order.first().map_or(now, |(_, at)| *at).min(gathered.began());
+        let clock = self.clock()?;
+        let board = Board::of(&setup, &self.reader(), first, now)?;
+        let teller =
+            Teller { board: &board, clock: &clock, now, procedure: &procedure, foretold: None };
+        let mut told = Vec::new();
         for (step, at) in in_order {
             let at = whole_second(*at);
             let (by, step) = (author.actor.clone(), step.clone());
-            let act = Act::Done { at, by, step: step.clone(), looked: true };
+            let beside_it = Beside::default();
+            let mut act = Act::Done { at, by, step: step.clone(), looked: true, beside: beside_it };
             if let Answer::Wrong(wrong) = run.ask(&act, &(), now) {
                 return Err(asked(self.wrong(&wrong, Some((&run, &step)), now)?));
             }
+            told.extend(beside(&mut act, &run, &teller));
+            if let Act::Done { beside, .. } = &act
+                && !beside.unmet.is_empty()
+            {
+                told.push(beside.unmet.clone());
+            }
             // It was just asked.
             let _ = run.apply(&act);
-            let mut draft = step_draft(&act, Some(id), sentence(&procedure, &act), author.clone());
+            let words = sentence(&procedure, &act, &teller);
+            let mut draft = step_draft(&act, Some(id), words, author.clone(), &procedure);
             draft.at = Some(at);
             drafts.push(draft);
         }
+        told.extend(newly_out_of_order(&before, &run, &teller));
         append(&mut book, drafts, true, now)?;
-        // Of all that is done by now: a later step with an earlier time.
-        let times: Vec<Timestamp> = run.standing.iter().flatten().map(Standing::at).collect();
-        Ok(times.is_sorted())
+        Ok(told)
     }
 
     /// Names whoever did what stands without initials in a run.
@@ -325,11 +420,15 @@ impl Desk {
         let gathered = runs::one(&self.reader(), id)?;
         let (procedure, _) = runs::followed(self.folder(), &self.reader(), &gathered)?;
         let run = runs::fold(&procedure, &gathered);
+        let clock = self.clock()?;
+        let teller =
+            Teller { board: &Nothing, clock: &clock, now, procedure: &procedure, foretold: None };
         let act = Act::Named { at: whole_second(now), by: author.actor.clone() };
         if let Answer::Wrong(wrong) = run.ask(&act, &(), now) {
             return Err(asked(self.wrong(&wrong, Some((&run, "")), now)?));
         }
-        let draft = step_draft(&act, Some(id), sentence(&procedure, &act), author);
+        let draft =
+            step_draft(&act, Some(id), sentence(&procedure, &act, &teller), author, &procedure);
         append(&mut book, vec![draft], true, now).map(drop)
     }
 
@@ -343,18 +442,45 @@ impl Desk {
         teller: &Teller<'_>,
     ) -> Result<Option<Act>, DeskError> {
         let (by, step) = (by.to_owned(), doing.step.to_owned());
-        let reason = |reason: &str| {
-            let reason = reason.trim();
-            match reason.chars().count() {
-                0..=LONGEST_REASON => Ok(reason.to_owned()),
-                n => Err(asked(format!(
-                    "the reason has {n} signs, at most {LONGEST_REASON} are taken"
-                ))),
+        let short = |what: &str, text: &str| {
+            let text = text.trim();
+            match text.chars().count() {
+                0..=LONGEST_REASON => Ok(text.to_owned()),
+                n => {
+                    Err(asked(format!("{what} has {n} signs, at most {LONGEST_REASON} are taken")))
+                }
             }
         };
+        let reason = |text: &str| short("the reason", text);
+        let second = match doing.more.second.trim() {
+            "" => Ok(String::new()),
+            of => initials(of)
+                .map(str::to_owned)
+                .map_err(|e| asked(format!("Second person: {}", e.message))),
+        };
+        let beside = || -> Result<Beside, DeskError> {
+            let note = short("what is written down", doing.more.note)?;
+            Ok(Beside { note, second: second?, ..Beside::default() })
+        };
+        let named =
+            |text: &str| initials(text).map(str::to_owned).map_err(|e| asked(e.to_string()));
         Ok(Some(match doing.what {
             What::Read => return Ok(None),
-            What::Tick { looked } => Act::Done { at, by, step, looked },
+            What::Tick { looked } => Act::Done { at, by, step, looked, beside: beside()? },
+            What::Again { looked } => Act::Looked { at, by, step, looked, beside: beside()? },
+            What::TakeBack { reason: why } => Act::TakenBack { at, by, step, reason: reason(why)? },
+            What::Mend { time, hand, reason: why } => {
+                let stands = run.procedure.place(&step).and_then(|p| run.standing[p].as_ref());
+                let time = time.map(|at| in_minute_of(run, &step, at)).or(stands.map(Standing::at));
+                let hand = match (hand.trim(), stands) {
+                    ("", Some(standing)) => standing.by().to_owned(),
+                    (hand, _) => named(hand)?,
+                };
+                let time = whole_second(time.unwrap_or(at));
+                Act::Mended { at, by, step, time, hand, reason: reason(why)? }
+            }
+            What::SoItWas => Act::SoItWas { at, by },
+            What::HandOver { to } => Act::HandedOver { at, by, to: named(to)? },
             What::Pass { reason: why } => Act::Passed { at, by, step, reason: reason(why)? },
             What::GiveUp { reason: why } => Act::Abandoned { at, by, reason: reason(why)? },
             What::Override { who, reason: why } => {
@@ -366,39 +492,6 @@ impl Desk {
                 Act::Overrode { at, by, who, step, reason, held }
             }
         }))
-    }
-
-    /// Readings typed at a step, for the record and for the guard.
-    fn readings(
-        &self,
-        setup: &Setup,
-        typed: &[TypedReading],
-        at: Timestamp,
-    ) -> Result<(Vec<logbook::Value>, Vec<Pending>), StepError> {
-        let (mut values, mut pending, mut faults) = (Vec::new(), Vec::new(), Vec::new());
-        let here = self.reader().written_at(at)?;
-        for (key, text, unit) in typed.iter().filter(|(_, text, _)| !text.trim().is_empty()) {
-            match written(&setup.ship, key, text, unit, quantity::Style::Either) {
-                Err(refusal) => faults.push((key.clone(), refusal.message)),
-                Ok(_) if values.iter().any(|value: &logbook::Value| value.name == *key) => {}
-                Ok(w) if here.iter().any(|value| value.name == *key) => {
-                    // The same figure for the same second is the same reading sent again.
-                    if !here.iter().any(|value| value.name == *key && value.text == w.value.text) {
-                        let words = "written for this minute already: correct that on the page Readings, or give another time";
-                        faults.push((key.clone(), words.to_owned()));
-                    }
-                }
-                Ok(w) => {
-                    let text = match (field::reading(key), w.figure) {
-                        (Some(reading), Some(figure)) => shown(reading, figure),
-                        _ => text.trim().to_owned(),
-                    };
-                    pending.push(Pending { key: key.clone(), at, value: w.figure, text });
-                    values.push(w.value);
-                }
-            }
-        }
-        if faults.is_empty() { Ok((values, pending)) } else { Err(StepError::Typed(faults)) }
     }
 
     /// Why something cannot be done, with labels and ship's time.
@@ -415,7 +508,7 @@ impl Desk {
                 let place = run.and_then(|(run, _)| Some((run, run.procedure.place(step)?)));
                 match place.and_then(|(run, place)| Some((place, run.standing[place].as_ref()?))) {
                     Some((place, standing)) => {
-                        let (at, by) = (time(standing.at()), by_of(standing));
+                        let (at, by) = (time(standing.at()), standing.by());
                         format!("Step {} was written down by {by} at {at}: that stands.", place + 1)
                     }
                     None => wrong.to_string(),
@@ -424,11 +517,28 @@ impl Desk {
             Wrong::Ahead { at, .. } => {
                 format!("{} lies ahead: it is {}. Give the true time.", time(*at), time(now))
             }
-            Wrong::TooEarly { at, after } => format!(
-                "{} lies before the step before it, {}: give the true time.",
-                time(*at),
-                time(*after)
-            ),
+            Wrong::TooEarly { at, after } => {
+                let began = run.is_some_and(|(run, step)| {
+                    let place = run.procedure.place(step);
+                    place.is_some_and(|place| {
+                        run.standing[place].is_none() && run.since(place).is_none()
+                    })
+                });
+                let (at, after) = (time(*at), time(*after));
+                if began {
+                    format!(
+                        "{at} lies before the beginning of this run, {after}: tick it at that time or later. A reading taken before it is written with its own time by “Write readings only”, or on the page Readings; it counts too."
+                    )
+                } else {
+                    format!(
+                        "{at} lies before what was done before it, {after}: give the true time."
+                    )
+                }
+            }
+            Wrong::NotDone { step } => match run.and_then(|(run, _)| run.procedure.place(step)) {
+                Some(place) => format!("Step {} is not done.", place + 1),
+                None => wrong.to_string(),
+            },
             other => {
                 let words = other.to_string();
                 let mut signs = words.chars();
@@ -439,24 +549,71 @@ impl Desk {
     }
 }
 
-fn by_of(standing: &procedure::Standing) -> &str {
-    match standing {
-        procedure::Standing::Done { by, .. }
-        | procedure::Standing::Overridden { by, .. }
-        | procedure::Standing::Passed { by, .. } => by,
-    }
+/// Writes into a tick or a look what is not as it should be now; what of it stands for itself.
+fn beside(act: &mut Act, run: &Run<'_>, teller: &Teller<'_>) -> Option<String> {
+    let (step, at, looked, told, is_tick) = match act {
+        Act::Done { step, at, looked, beside, .. } => (step, *at, *looked, beside, true),
+        Act::Looked { step, at, looked, beside, .. } => (step, *at, *looked, beside, false),
+        _ => return None,
+    };
+    let place = run.procedure.place(step)?;
+    let found = run.found(place, teller.board, at, looked);
+    told.unmet = found.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>().join(" ");
+    let of = &run.procedure.steps[place];
+    let since = run.since(place).filter(|since| is_tick && !of.quick.is_empty() && *since < at)?;
+    let took_min = at.duration_since(since).as_secs_f64() / 60.0;
+    let (least, most) = of.takes_min;
+    (took_min < least).then(|| {
+        told.remark =
+            format!("Done in {took_min:.0} min, usually {least:.0} to {most:.0}: {}.", of.quick);
+        told.remark.clone()
+    })
+}
+
+/// What of the order of steps was as the list has it before, and is not now.
+fn newly_out_of_order(before: &Run<'_>, after: &Run<'_>, teller: &Teller<'_>) -> Vec<String> {
+    let was = before.out_of_order();
+    let mut pairs = after.out_of_order();
+    pairs.retain(|pair| !pair.confirmed && !was.contains(pair));
+    sentences(after, &pairs, teller).into_iter().map(|view| view.says).collect()
 }
 
 /// What was done, for who reads the log.
-fn sentence(procedure: &Procedure, act: &Act) -> String {
+fn sentence(procedure: &Procedure, act: &Act, teller: &Teller<'_>) -> String {
     let step = act.step().and_then(|key| Some((key, procedure.place(key)?)));
     let of_step =
         step.map(|(_, place)| format!("step {}, {}", place + 1, procedure.steps[place].what));
     let of_step = of_step.unwrap_or_default();
     let name = &procedure.name;
+    let also = |beside: &Beside| {
+        let mut also = String::new();
+        for (word, text) in
+            [("Not as wanted: ", &beside.unmet), ("", &beside.remark), ("Written: ", &beside.note)]
+        {
+            if !text.is_empty() {
+                also = format!("{also} {word}{text}");
+            }
+        }
+        if !beside.second.is_empty() {
+            also = format!("{also} Second person: {}", beside.second);
+        }
+        also
+    };
     match act {
         Act::Began { .. } => format!("{name}: begun"),
-        Act::Done { .. } => format!("{name}: {of_step}"),
+        Act::Done { beside, .. } => format!("{name}: {of_step}{}", also(beside)),
+        Act::Looked { beside, .. } if beside.unmet.is_empty() => {
+            format!("{name}: looked at again, now as wanted: {of_step}{}", also(beside))
+        }
+        Act::Looked { beside, .. } => format!("{name}: looked at again: {of_step}{}", also(beside)),
+        Act::TakenBack { .. } => format!("{name}: taken back {of_step}"),
+        Act::Mended { time, hand, .. } => {
+            format!("{name}: mended, done at {} by {hand}: {of_step}", teller.time(*time))
+        }
+        Act::SoItWas { by, .. } => {
+            format!("{name}: the times do not follow the list, and so it was, says {by}")
+        }
+        Act::HandedOver { to, .. } => format!("{name}: handed over to {to}"),
         Act::Passed { .. } => format!("{name}: passed over {of_step}"),
         Act::Overrode { .. } => format!("{name}: against the guard {of_step}"),
         Act::Named { by, .. } => format!("{name}: what was done without initials was done by {by}"),
@@ -464,9 +621,20 @@ fn sentence(procedure: &Procedure, act: &Act) -> String {
     }
 }
 
-fn step_draft(act: &Act, run: Option<u64>, words: String, author: Author) -> Draft {
+fn step_draft(
+    act: &Act,
+    run: Option<u64>,
+    words: String,
+    author: Author,
+    procedure: &Procedure,
+) -> Draft {
     let mut draft = Draft::new(Kind::Step, author);
     draft.details = act.words();
+    // Where nothing is to be looked at, nothing is said of it.
+    let step = act.step().and_then(|key| procedure.place(key)).map(|p| &procedure.steps[p]);
+    if step.is_some_and(|step| step.look.is_empty()) {
+        draft.details.remove("looked");
+    }
     if let Some(run) = run {
         draft.details.insert(RUN.to_owned(), run.to_string());
     }

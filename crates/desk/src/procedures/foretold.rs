@@ -41,13 +41,20 @@ pub(super) fn view(
     };
     let min = seconds? / 60.0;
     let words = format!("By the model {comes} about {min:.0} min after {from}.");
-    // Counted from when the step it speaks of was begun: when the one before it was done.
-    let passed = under_way.and_then(|(run, _)| {
+    // Counted from the tick of the step it names: no earlier moment of it is in the record.
+    let ticked = under_way.and_then(|(run, _)| {
         let place = run.procedure.place(&foretelling.after)?;
-        let began = run.since(place).or(run.began.as_ref().map(|(at, ..)| *at))?;
-        Some(teller.now.duration_since(began).as_secs_f64() / 60.0)
+        Some((place, run.standing[place].as_ref()?.at()))
     });
-    let late = passed.filter(|passed| waits && *passed > LATE.0 * min + LATE.1);
-    let late = late.map(|passed| format!("{passed:.0} min have passed: {look}."));
+    let late = ticked.filter(|_| waits).and_then(|(place, at)| {
+        let passed = teller.now.duration_since(at).as_secs_f64() / 60.0;
+        (passed > LATE.0 * min + LATE.1).then(|| {
+            format!(
+                "{passed:.0} min since step {} was ticked, {}: {look}.",
+                place + 1,
+                teller.time(at)
+            )
+        })
+    });
     Some(ForetoldView { words, late })
 }

@@ -1,26 +1,33 @@
 //! "Which step next, and is it safe to go on?": procedures of the ship, runs of them in the record, their texts and versions.
 
 mod act;
+mod compare;
 mod foretold;
+mod keep;
+mod order;
+mod reads;
+mod remark;
 mod runs;
 mod seen;
+mod taken;
 mod texts;
 mod view;
 mod words;
 
-pub use act::{Doing, MAY, Outcome, StepError, TypedReading, What};
+pub use act::{Doing, MAY, More, Outcome, StepError, TypedReading, What};
+pub use keep::Losing;
 pub use procedure::Problem;
-pub use texts::PROCEDURES_FOLDER;
+pub use reads::Doubt;
+pub use texts::{GuardName, PROCEDURES_FOLDER, guard_names};
 pub use view::{
-    Compared, ComparedStep, ForetoldView, ListLine, ProcedureView, Procedures, RunLine, RunView,
-    Sort, StandingView, Stands, StepView, ToRead, WantedView,
+    Compared, ComparedStep, ForetoldView, ListLine, LookView, OrderView, ProcedureView, Procedures,
+    ReadView, RunLine, RunView, Sort, StandingView, Stands, StepView, ToRead, WantedView,
 };
 
 use jiff::Timestamp;
-use logbook::Draft;
-use procedure::{Condition, Nature, Run, Standing, State, Step, Towards, Unmet};
+use procedure::{Change, Condition, Nature, Run, Standing, State, Step, Told, Towards, Unmet};
 
-use crate::desk::{Desk, DeskError, hand, staged};
+use crate::desk::{Desk, DeskError};
 use crate::field::{self, Role};
 use crate::typed::digits;
 
@@ -35,8 +42,6 @@ use self::words::Teller;
 
 /// Runs that are over, on the list.
 const MOST_PAST: usize = 30;
-/// Runs compared side by side.
-const COMPARED: usize = 5;
 
 impl Sort {
     fn of(nature: Nature) -> Self {
@@ -84,8 +89,9 @@ impl Desk {
     /// No such procedure, or the record or its file cannot be read.
     pub fn procedure(&self, key: &str, now: Timestamp) -> Result<ProcedureView, DeskError> {
         let kept = texts::one(self.folder(), key)?;
-        let mut runs = self.runs_of_late()?.into_iter().rev();
-        let open = runs.find(|run| run.key == kept.key && run.ended.is_none());
+        let runs = self.runs_of_late()?;
+        let remark = self.speaks_against(key, &runs, now)?;
+        let open = runs.into_iter().rev().find(|run| run.key == kept.key && run.ended.is_none());
         let setup = self.setup();
         let board = Board::of(&setup, &self.reader(), Timestamp::MIN, Timestamp::MIN)?;
         let (clock, foretold) = (self.clock()?, self.foretold(now)?);
@@ -113,59 +119,8 @@ impl Desk {
             refused,
             steps,
             open,
+            remark,
         })
-    }
-
-    /// Looks a text through; nothing is kept.
-    ///
-    /// # Errors
-    /// Every problem with its line.
-    pub fn procedure_problems(&self, key: &str, text: &str) -> Vec<Problem> {
-        texts::read(key, text).err().unwrap_or_default()
-    }
-
-    /// Keeps the ship's own text of a procedure: checked whole, old and new into the record, the file put in place at once.
-    ///
-    /// # Errors
-    /// Its problems, no initials, or why it cannot be written; nothing is changed then.
-    pub fn save_procedure(
-        &self,
-        key: &str,
-        text: &str,
-        by: &str,
-        now: Timestamp,
-    ) -> Result<(), DeskError> {
-        let author = hand(by)?;
-        if !texts::is_key(key) {
-            return Err(DeskError::Asked(format!("“{key}”: small letters, figures and - only")));
-        }
-        let problems = self.procedure_problems(key, text);
-        if let Some(first) = problems.first() {
-            let more = problems.len();
-            return Err(DeskError::Asked(format!(
-                "{more} to mend in the text; the first: {first}"
-            )));
-        }
-        // Held from the look to the writing: the old text in the record is the one that was replaced.
-        let mut book = self.book()?;
-        let old = texts::one(self.folder(), key).ok().map(|kept| kept.text);
-        if old.as_deref() == Some(text) {
-            return Ok(());
-        }
-        let draft = Draft::setting(author, runs::setting_of(key), old, text)
-            .detail("version", texts::version_of(text));
-        let path = texts::path_of(self.folder(), key);
-        let file = |source| DeskError::File { path: path.clone(), source };
-        if let Some(folder) = path.parent() {
-            std::fs::create_dir_all(folder).map_err(file)?;
-        }
-        // What can fail for want of room comes first, the renaming last: file and record change together or not at all.
-        let staged = staged(&path, text).map_err(file)?;
-        if let Err(e) = book.append(draft, now) {
-            let _ = std::fs::remove_file(&staged);
-            return Err(e.into());
-        }
-        std::fs::rename(&staged, &path).map_err(file)
     }
 
     /// The runs of late, oldest first.
@@ -191,7 +146,11 @@ impl Desk {
         let (procedure, found) = runs::followed(self.folder(), &reader, &gathered)?;
         let run = runs::fold(&procedure, &gathered);
         let setup = self.setup();
-        let board = Board::of(&setup, &reader, gathered.began(), now)?;
+        let first = taken::first_moment(&run, gathered.began());
+        // Of a run that is over, what was read in its time counts, however long ago that was.
+        let over = run.abandoned.is_some() || run.standing.iter().all(Option::is_some);
+        let board_until = if over { gathered.newest().min(now) } else { now };
+        let board = Board::of(&setup, &reader, first, board_until)?;
         let clock = reader.ship_clock()?;
         drop(reader);
         let foretold = self.foretold(now)?;
@@ -207,9 +166,16 @@ impl Desk {
             State::AtStep { step: place, warned } => {
                 (Stands::At { place, warned: told(&warned) }, warned)
             }
-            State::Held { step: place, why } => {
-                let briefly = why.first().map_or_else(String::new, |unmet| teller.briefly(unmet));
-                (Stands::Held { place, why: told(&why), briefly }, why)
+            State::Held { step: place, mut why } => {
+                // What is out binds more than what is only not read yet.
+                why.sort_by_key(Unmet::rank);
+                let to_read = why.iter().all(Unmet::only_asks);
+                let briefly = match why.first() {
+                    _ if to_read => teller.asks(&why),
+                    Some(unmet) => teller.briefly(unmet),
+                    None => String::new(),
+                };
+                (Stands::Held { place, why: told(&why), briefly, to_read }, why)
             }
             State::Abandoned { at, by, reason } => (Stands::GivenUp { at, by, reason }, Vec::new()),
             State::Done { at } => (Stands::Done { at }, Vec::new()),
@@ -226,25 +192,37 @@ impl Desk {
         let steps = procedure.steps.iter().enumerate().map(|(i, step)| {
             let under_way = (place == Some(i)).then_some((&run, i));
             let mut view = step_view(&teller, i, step, under_way);
-            view.standing = run.standing[i].as_ref().map(standing_view);
+            let told = &run.told[i];
+            view.standing = run.standing[i].as_ref().map(|standing| standing_view(standing, told));
+            view.readings = taken::at_step(&board, &run, &gathered, i, board_until);
+            view.changes = told.changes.iter().map(|change| changed(change, &teller)).collect();
+            if view.standing.as_ref().is_some_and(|standing| standing.stands_out) {
+                view.reads = reads(&teller, step);
+            }
             view
         });
-        let steps = steps.collect();
+        let steps: Vec<StepView> = steps.collect();
+        let order = order::sentences(&run, &run.out_of_order(), &teller);
+        let handed = run.handed.iter().map(|(at, to)| (*at, to.clone())).collect();
         let wait_until = unmet.iter().find_map(|unmet| match unmet {
             Unmet::Wait { until } => Some(*until),
             _ => None,
         });
-        let others = match procedure.nature {
-            Nature::Work => Vec::new(),
-            _ => self
-                .runs_of_late()?
-                .into_iter()
-                .filter(|other| other.id != id && other.ended.is_none() && other.sort == Sort::Work)
-                .collect(),
+        let line = run_line(&run, &gathered);
+        let mut others = self.runs_of_late()?;
+        others.retain(|other| other.id != id);
+        let remark = match line.done {
+            0 if line.ended.is_none() => self.speaks_against(&line.key, &others, now)?,
+            _ => None,
         };
+        let beside = procedure.nature != Nature::Work;
+        others.retain(|other| beside && other.ended.is_none() && other.sort == Sort::Work);
         let today = texts::one(self.folder(), &gathered.key);
         Ok(RunView {
-            line: run_line(&run, &gathered),
+            line,
+            handed,
+            order,
+            remark,
             cautions: procedure.cautions.clone(),
             source: procedure.source.clone(),
             wait_until,
@@ -260,53 +238,6 @@ impl Desk {
             others,
         })
     }
-
-    /// The last runs of one procedure side by side.
-    ///
-    /// # Errors
-    /// No such procedure, or the record cannot be read.
-    pub fn compare_runs(&self, key: &str) -> Result<Compared, DeskError> {
-        let today = texts::one(self.folder(), key)?.procedure;
-        let reader = self.reader();
-        let gathered = runs::lately(&reader)?.into_iter().rev().filter(|run| run.key == key);
-        let mut lines = Vec::new();
-        let mut whole_min = Vec::new();
-        let mut steps: Vec<ComparedStep> = today
-            .steps
-            .iter()
-            .map(|step| ComparedStep {
-                what: step.what.clone(),
-                takes_min: step.takes_min,
-                took_min: Vec::new(),
-            })
-            .collect();
-        for gathered in gathered.take(COMPARED) {
-            let Ok((procedure, _)) = runs::followed(self.folder(), &reader, &gathered) else {
-                continue;
-            };
-            let run = runs::fold(&procedure, &gathered);
-            let line = run_line(&run, &gathered);
-            let whole = line.ended.filter(|_| line.given_up.is_none());
-            whole_min.push(whole.map(|end| minutes(line.began, end)));
-            for (step, compared) in today.steps.iter().zip(&mut steps) {
-                compared.took_min.push(took_min(&run, &step.key, gathered.began()));
-            }
-            lines.push(line);
-        }
-        Ok(Compared { name: today.name, runs: lines, steps, whole_min })
-    }
-}
-
-/// Minutes from the moment before a step (the last that was done before it, or the begin) to when it was done.
-fn took_min(run: &Run<'_>, key: &str, began: Timestamp) -> Option<f64> {
-    let place = run.procedure.place(key)?;
-    let at = run.standing[place].as_ref()?.at();
-    let before = run.standing.iter().flatten().map(Standing::at).filter(|other| *other < at).max();
-    Some(minutes(before.map_or(began, |before| before.max(began)).min(at), at))
-}
-
-fn minutes(from: Timestamp, to: Timestamp) -> f64 {
-    to.duration_since(from).as_secs_f64() / 60.0
 }
 
 fn list_line(kept: &Kept) -> ListLine {
@@ -340,23 +271,70 @@ fn run_line(run: &Run<'_>, gathered: &Gathered) -> RunLine {
         by,
         ended: given_up.map(|(at, ..)| *at).or(last.filter(|_| over)),
         given_up: given_up.map(|(_, _, reason)| reason.clone()),
+        led_by: run.led_by().unwrap_or_default().to_owned(),
+        stand_out: run.told.iter().filter(|told| told.stands_out()).count(),
+        against: run.standing.iter().flatten().filter(|s| overridden(s)).count(),
+        passed: run.standing.iter().flatten().filter(|standing| !standing.is_done()).count(),
         done: run.standing.iter().flatten().count(),
         steps: run.standing.len(),
         version: gathered.version.clone(),
     }
 }
 
-fn standing_view(standing: &Standing) -> StandingView {
-    let of = |word, at: &Timestamp, by: &String, reason: Option<&String>, held: Option<&String>| {
-        StandingView { word, at: *at, by: by.clone(), reason: reason.cloned(), held: held.cloned() }
+fn overridden(standing: &Standing) -> bool {
+    matches!(standing, Standing::Overridden { .. })
+}
+
+fn standing_view(standing: &Standing, told: &Told) -> StandingView {
+    let (reason, held) = match standing {
+        Standing::Done { .. } => (None, None),
+        Standing::Passed { reason, .. } => (Some(reason.clone()), None),
+        Standing::Overridden { reason, held, .. } => (Some(reason.clone()), Some(held.clone())),
     };
-    match standing {
-        Standing::Done { at, by } => of("done", at, by, None, None),
-        Standing::Passed { at, by, reason } => of("passed over", at, by, Some(reason), None),
-        Standing::Overridden { at, by, reason, held, .. } => {
-            of("done against its guard", at, by, Some(reason), Some(held))
-        }
+    let beside = told.beside.clone();
+    let stands_out = told.stands_out();
+    let looks = told.looks.iter().map(|look| LookView {
+        at: look.at,
+        by: look.by.clone(),
+        unmet: look.beside.unmet.clone(),
+        note: look.beside.note.clone(),
+        second: look.beside.second.clone(),
+    });
+    StandingView {
+        word: match standing {
+            Standing::Passed { .. } => "passed over",
+            Standing::Overridden { .. } => "done against its guard",
+            Standing::Done { .. } if stands_out => "done, not as wanted",
+            Standing::Done { .. } if !beside.unmet.is_empty() => {
+                "done, not as wanted then; as wanted later"
+            }
+            Standing::Done { .. } => "done",
+        },
+        at: standing.at(),
+        by: standing.by().to_owned(),
+        reason,
+        held,
+        unmet: beside.unmet,
+        remark: beside.remark,
+        note: beside.note,
+        second: beside.second,
+        looks: looks.collect(),
+        stands_out,
     }
+}
+
+/// What was taken back or mended, as a sentence.
+fn changed(change: &Change, teller: &Teller<'_>) -> String {
+    let (at, by, why) = (teller.time(change.at), &change.by, &change.reason);
+    let (was_at, was_by) = (teller.time(change.was.at()), change.was.by());
+    let what = match (&change.was, change.back) {
+        (Standing::Passed { .. }, true) => "passed over",
+        (_, true) => "done",
+        (_, false) => {
+            return format!("Mended {at} by {by}, “{why}”: it stood at {was_at} by {was_by}.");
+        }
+    };
+    format!("Taken back {at} by {by}, “{why}”: it stood as {what} at {was_at} by {was_by}.")
 }
 
 /// A step; of the one under way also what it asks for and how that stands.
@@ -400,6 +378,10 @@ pub(crate) fn step_view(
         wait_min: step.wait_min,
         foretold: foretold::view(teller, step, under_way, waits),
         way_out: step.way_out.clone(),
+        note: step.note.clone(),
+        second: step.second.clone(),
+        readings: Vec::new(),
+        changes: Vec::new(),
         standing: None,
     }
 }

@@ -13,6 +13,8 @@ use super::texts;
 
 /// Particular that names the run, in every entry of one but its first, whose number the run is called by.
 pub(super) const RUN: &str = "run";
+/// Particular that names the step at which readings were typed.
+pub(super) const STEP: &str = "step";
 /// Steps of procedures looked at for the list of runs: some hundred runs.
 const MOST_STEPS: usize = 2000;
 /// Entries of one run at most.
@@ -30,6 +32,8 @@ pub(super) struct Gathered {
     /// Version of the text it follows.
     pub(super) version: String,
     pub(super) acts: Vec<Act>,
+    /// Entries of readings typed at a step, with the step's key.
+    pub(super) typed: BTreeMap<u64, String>,
 }
 
 impl Gathered {
@@ -37,25 +41,35 @@ impl Gathered {
     pub(super) fn began(&self) -> Timestamp {
         self.acts.first().map_or(Timestamp::UNIX_EPOCH, Act::at)
     }
+
+    /// The newest moment it speaks of.
+    pub(super) fn newest(&self) -> Timestamp {
+        self.acts.iter().map(Act::at).max().unwrap_or(Timestamp::UNIX_EPOCH)
+    }
 }
 
 /// Gathers runs from entries, oldest first.
 fn gather(entries: &[Entry]) -> Vec<Gathered> {
     let mut runs: BTreeMap<u64, Gathered> = BTreeMap::new();
     for entry in entries {
+        let of_run = || entry.details.get(RUN).and_then(|id| id.parse::<u64>().ok());
+        if entry.kind == Kind::Reading {
+            if let (Some(run), Some(step)) =
+                (of_run().and_then(|id| runs.get_mut(&id)), entry.details.get(STEP))
+            {
+                run.typed.insert(entry.seq, step.clone());
+            }
+            continue;
+        }
         // What somebody else wrote as a step is no part of any run.
         let Ok(act) = Act::from_words(entry.at, &entry.author.actor, &entry.details) else {
             continue;
         };
         if let Act::Began { procedure, version, .. } = &act {
             let (key, version) = (procedure.clone(), version.clone());
-            runs.insert(entry.seq, Gathered { id: entry.seq, key, version, acts: vec![act] });
-        } else if let Some(run) = entry
-            .details
-            .get(RUN)
-            .and_then(|id| id.parse().ok())
-            .and_then(|id: u64| runs.get_mut(&id))
-        {
+            let (id, acts, typed) = (entry.seq, vec![act], BTreeMap::new());
+            runs.insert(entry.seq, Gathered { id, key, version, acts, typed });
+        } else if let Some(run) = of_run().and_then(|id| runs.get_mut(&id)) {
             run.acts.push(act);
         }
     }
@@ -91,7 +105,8 @@ pub(super) fn one(reader: &Reader, id: u64) -> Result<Gathered, DeskError> {
         let of_it = |entry: &Entry| {
             entry.seq == id || entry.details.get(RUN).is_some_and(|run| *run == id.to_string())
         };
-        entries.extend(piece.into_iter().filter(|entry| entry.kind == Kind::Step && of_it(entry)));
+        let ours = |entry: &Entry| matches!(entry.kind, Kind::Step | Kind::Reading) && of_it(entry);
+        entries.extend(piece.into_iter().filter(ours));
         if !whole {
             break;
         }

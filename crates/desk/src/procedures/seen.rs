@@ -14,7 +14,7 @@ use crate::field;
 use crate::figure::sea_density_kg_m3;
 use crate::history;
 use crate::now::with_last;
-use crate::round::Round;
+use crate::round::{Cell, Round};
 use crate::setup::Setup;
 use crate::typed::{digits, shown};
 
@@ -41,6 +41,22 @@ pub(crate) trait Panel: Seen {
         true
     }
 }
+
+/// No gauge at all.
+#[derive(Debug)]
+pub(super) struct Nothing;
+
+impl Seen for Nothing {
+    fn since(&self, _: &str, _: Timestamp) -> Vec<Reading> {
+        Vec::new()
+    }
+
+    fn figure(&self, _: &str) -> Option<f64> {
+        None
+    }
+}
+
+impl Panel for Nothing {}
 
 /// A reading on the form that is not in the record yet.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,6 +102,13 @@ impl<'a> Board<'a> {
         self.pending = pending;
         self.expected = OnceCell::new();
         self
+    }
+
+    /// Every cell of the record it knows, with its moment and its reading's name.
+    pub(super) fn cells(&self) -> impl Iterator<Item = (Timestamp, &str, &Cell)> {
+        self.rounds.iter().flat_map(|round| {
+            round.cells.iter().map(move |(name, cell)| (round.at, name.as_str(), cell))
+        })
     }
 
     /// The barometer that holds for a moment, hPa; none where it was not read within a day.

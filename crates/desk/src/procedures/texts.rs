@@ -9,6 +9,8 @@ use crate::desk::DeskError;
 use crate::field::{READINGS, Role};
 use crate::ship::{LIMITS, SETTINGS};
 
+use super::words::{figure_label, label, symbol};
+
 /// Folder of the ship's own copies, in the ship's folder; a file of it is named by the key of its procedure.
 pub const PROCEDURES_FOLDER: &str = "procedures";
 
@@ -19,6 +21,9 @@ const MOST_OWN: usize = 100;
 
 /// The vacuum as the shell's gauge shows it, corrected by the barometer, % of the standard atmosphere.
 pub(crate) const VACUUM: &str = "vacuum_percent";
+
+/// Between nothing and more than any barometer leaves.
+const VACUUM_RANGE: (f64, f64) = (0.0, 110.0);
 
 /// A text as it is aboard.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,7 +60,38 @@ static FIGURES: LazyLock<Vec<String>> = LazyLock::new(|| {
 /// What guards may speak of.
 pub(super) fn names() -> Names<'static> {
     let readings = READINGS.iter().map(|reading| reading.key).chain([VACUUM]).collect();
-    Names { readings, figures: FIGURES.iter().map(String::as_str).collect() }
+    let ranges = READINGS.iter().filter(|reading| reading.hard.0 < reading.hard.1);
+    let ranges = ranges.map(|reading| (reading.key, reading.hard)).chain([(VACUUM, VACUUM_RANGE)]);
+    let figures = FIGURES.iter().map(String::as_str).collect();
+    Names { readings, figures, ranges: ranges.collect() }
+}
+
+/// A name that a guard may speak of, and what it is called.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GuardName {
+    /// As it is written in a text.
+    pub name: String,
+    /// What it is called, with its unit.
+    pub label: String,
+}
+
+/// Names of readings, and of figures to compare them with, for who writes a guard.
+#[must_use]
+pub fn guard_names() -> (Vec<GuardName>, Vec<GuardName>) {
+    let names = names();
+    let reading = |name: &&str| {
+        let unit = match symbol(name) {
+            "" => String::new(),
+            unit => format!(", {unit}"),
+        };
+        let words = match crate::field::reading(name).map(|reading| reading.role) {
+            Some(Role::Word(words)) => format!(": {}", words.join(", ")),
+            _ => String::new(),
+        };
+        GuardName { name: (*name).to_owned(), label: format!("{}{unit}{words}", label(name)) }
+    };
+    let figure = |name: &&str| GuardName { name: (*name).to_owned(), label: figure_label(name) };
+    (names.readings.iter().map(reading).collect(), names.figures.iter().map(figure).collect())
 }
 
 static USUAL_READ: LazyLock<Vec<Kept>> = LazyLock::new(|| {
@@ -72,6 +108,11 @@ static USUAL_READ: LazyLock<Vec<Kept>> = LazyLock::new(|| {
 /// The usual text of a key.
 pub(super) fn usual(key: &str) -> Option<&'static Kept> {
     USUAL_READ.iter().find(|kept| kept.key == key)
+}
+
+/// Whether a text is the usual one of its key.
+pub(super) fn is_usual(key: &str, text: &str) -> bool {
+    usual(key).is_some_and(|usual| usual.text.trim_end() == text.trim_end())
 }
 
 /// Whether a key can name a file.
@@ -121,7 +162,7 @@ fn line_with(text: &str, key: &str) -> Option<usize> {
 }
 
 /// Her own copy of a key; none where she has none.
-fn own_text(folder: &Path, key: &str) -> Result<Option<String>, DeskError> {
+pub(super) fn own_text(folder: &Path, key: &str) -> Result<Option<String>, DeskError> {
     let path = path_of(folder, key);
     let found = std::fs::metadata(&path).and_then(|file| {
         if file.len() > LARGEST {
@@ -149,6 +190,9 @@ pub(crate) fn one(folder: &Path, key: &str) -> Result<Kept, DeskError> {
     let Some(text) = own_text(folder, key)? else {
         return usual(key).cloned().ok_or_else(none);
     };
+    if is_usual(key, &text) {
+        return usual(key).cloned().ok_or_else(none);
+    }
     match (read(key, &text), usual(key)) {
         (Ok(procedure), _) => {
             let version = version_of(&text);

@@ -54,6 +54,14 @@ pub struct RunLine {
     pub ended: Option<Timestamp>,
     /// It was given up: why.
     pub given_up: Option<String>,
+    /// Who leads it now: who began it, or to whom it was handed over.
+    pub led_by: String,
+    /// Steps that were not as they should be, and were not found so later.
+    pub stand_out: usize,
+    /// Steps done against their guards.
+    pub against: usize,
+    /// Steps passed over.
+    pub passed: usize,
     /// Steps done or passed over.
     pub done: usize,
     /// Steps of the text it follows.
@@ -98,12 +106,55 @@ pub struct ProcedureView {
     pub steps: Vec<StepView>,
     /// A run of it under way.
     pub open: Option<RunLine>,
+    /// What the record says against beginning it now; a question, nothing holds.
+    pub remark: Option<String>,
+}
+
+/// A later look at a step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LookView {
+    /// When.
+    pub at: Timestamp,
+    /// By whom.
+    pub by: String,
+    /// What was still not as it should be; empty where all was.
+    pub unmet: String,
+    /// What was written down.
+    pub note: String,
+    /// Initials of a second person.
+    pub second: String,
+}
+
+/// A reading at a step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReadView {
+    /// Label.
+    pub label: String,
+    /// Figure and unit, or the word.
+    pub text: String,
+    /// When it was read.
+    pub at: Timestamp,
+    /// Why it stands although it is doubtful.
+    pub doubt: Option<String>,
+}
+
+/// Two steps that were done in another order than the list has.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OrderView {
+    /// Which before which, and what that may have done.
+    pub says: String,
+    /// The list forbids it.
+    pub forbidden: bool,
+    /// Somebody said that so it was.
+    pub confirmed: bool,
+    /// It waits for an answer.
+    pub asks: bool,
 }
 
 /// How a step stands.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StandingView {
-    /// "done", "passed over", "done against its guard".
+    /// "done", "done, not as wanted", "passed over", "done against its guard".
     pub word: &'static str,
     /// When.
     pub at: Timestamp,
@@ -113,6 +164,18 @@ pub struct StandingView {
     pub reason: Option<String>,
     /// What the guard said then.
     pub held: Option<String>,
+    /// What was not as it should be then; empty where all was.
+    pub unmet: String,
+    /// What is to be said of it although nothing was out.
+    pub remark: String,
+    /// What was written down with it.
+    pub note: String,
+    /// Initials of the second person who looked.
+    pub second: String,
+    /// Later looks, oldest first.
+    pub looks: Vec<LookView>,
+    /// It was not as it should be, and no later look found it so.
+    pub stands_out: bool,
 }
 
 /// A reading that a step asks for.
@@ -173,7 +236,7 @@ pub struct StepView {
     pub look: String,
     /// What readings must say, for the step that is under way with why it is not so.
     pub wanted: Vec<WantedView>,
-    /// Readings it asks for, for the step that is under way.
+    /// Readings it asks for, for the step that is under way and for one that is to be looked at again.
     pub reads: Vec<ToRead>,
     /// A guard after it holds until all is as wanted.
     pub holds: bool,
@@ -191,6 +254,14 @@ pub struct StepView {
     pub foretold: Option<ForetoldView>,
     /// The safe way out after it.
     pub way_out: String,
+    /// What it asks to write down; empty where nothing.
+    pub note: String,
+    /// What a second person looks at and signs; empty where nobody must.
+    pub second: String,
+    /// What was read for it in a run, oldest first.
+    pub readings: Vec<ReadView>,
+    /// What was taken back or mended of it, as sentences.
+    pub changes: Vec<String>,
     /// How it stands in a run.
     pub standing: Option<StandingView>,
 }
@@ -211,8 +282,10 @@ pub enum Stands {
         place: usize,
         /// Why, in sentences.
         why: Vec<String>,
-        /// The first reason in few words.
+        /// The reason that binds most in few words; where it only has to be read, all that is asked for in one clause.
         briefly: String,
+        /// Nothing speaks against it: it is done first, then read or looked at.
+        to_read: bool,
     },
     /// Every step is done or passed over.
     Done {
@@ -239,6 +312,12 @@ pub struct RunView {
     pub cautions: Vec<String>,
     /// Where its steps come from.
     pub source: String,
+    /// When and to whom it was handed over.
+    pub handed: Vec<(Timestamp, String)>,
+    /// Steps done in another order than the list has.
+    pub order: Vec<OrderView>,
+    /// What the record says against it while nothing of it is done.
+    pub remark: Option<String>,
     /// Where it stands.
     pub stands: Stands,
     /// Every step.
@@ -268,11 +347,13 @@ pub struct RunView {
 pub struct Compared {
     /// What it is called.
     pub name: String,
-    /// The runs, the newest first.
+    /// The runs, the newest first; those given up are no measure.
     pub runs: Vec<RunLine>,
+    /// Runs that were given up, the newest first.
+    pub given_up: Vec<RunLine>,
     /// Each step with its usual time and the minutes that each run took for it; none where it was not done there.
     pub steps: Vec<ComparedStep>,
-    /// From begin to end of each run, min; none while it is under way, and where it was given up.
+    /// From the first moment to the end of each run, min; none while it is under way.
     pub whole_min: Vec<Option<f64>>,
 }
 

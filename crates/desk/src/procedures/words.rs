@@ -45,7 +45,7 @@ fn number(name: &str, value: f64) -> String {
     digits(value, decimals)
 }
 
-fn with_unit(name: &str, number: &str) -> String {
+pub(super) fn with_unit(name: &str, number: &str) -> String {
     match symbol(name) {
         "" => number.to_owned(),
         // Never broken between figure and unit.
@@ -54,7 +54,7 @@ fn with_unit(name: &str, number: &str) -> String {
 }
 
 /// What a figure that nobody knows is called.
-fn figure_label(name: &str) -> String {
+pub(super) fn figure_label(name: &str) -> String {
     let item = |items: &[crate::ship::Item], key: &str| {
         items.iter().find(|item| item.key == key).map(|item| item.label.to_owned())
     };
@@ -110,6 +110,7 @@ impl Teller<'_> {
             Relation::Moving(most) => {
                 format!("moving by at most {} a minute", unit(trimmed(*most)))
             }
+            Relation::NotUnderLast => "not under the last reading".to_owned(),
             Relation::Is(words) => {
                 words.iter().map(|word| format!("“{word}”")).collect::<Vec<_>>().join(" or ")
             }
@@ -165,27 +166,31 @@ impl Teller<'_> {
                 label(name),
                 self.wish(name, wanted)
             ),
-            Unmet::Out { name, read, at, wanted } => {
+            Unmet::Out { name, read, at, wanted, found } => {
                 let raw = name == VACUUM && !self.board.vacuum_is_corrected();
                 format!(
-                    "{} read {} at {}{}; wanted: {}.",
+                    "{} read {} at {}{}{}; wanted: {}.",
                     label(name),
                     with_unit(name, read),
                     self.time(*at),
                     if raw { ", not corrected, for the barometer was not read" } else { "" },
+                    found.map_or_else(String::new, |found| self.found(name, wanted, found)),
                     self.wish(name, wanted)
                 )
             }
-            Unmet::TooShort { name, wanted, so_far_min } if *so_far_min < 0.5 => format!(
-                "{} was read once; two readings are needed. Wanted: {}.",
-                label(name),
-                self.wish(name, wanted)
-            ),
-            Unmet::TooShort { name, wanted, so_far_min } => format!(
-                "{} has been so for {so_far_min:.0} min; wanted: {}.",
-                label(name),
-                self.wish(name, wanted)
-            ),
+            Unmet::TooShort { name, wanted, since, until, count, .. } => {
+                let so = match count {
+                    1 => format!("{} says so by one reading, {}", label(name), self.time(*since)),
+                    n => {
+                        format!("{} says so since {}, {n} readings", label(name), self.time(*since))
+                    }
+                };
+                format!(
+                    "{so}; {}. Wanted: {}.",
+                    self.enough(*since, *until),
+                    self.wish(name, wanted)
+                )
+            }
             Unmet::NoFigure { name, .. } => match name.split_once('.') {
                 Some(("expected", key)) => format!(
                     "What {} should be is not known: jacket and sea water have not been read in the last two hours.",
@@ -212,30 +217,85 @@ impl Teller<'_> {
         }
     }
 
+    /// What one more reading must be for a length of time to be shown.
+    fn enough(&self, since: Timestamp, until: Timestamp) -> String {
+        if until > since {
+            format!("one more that says so, of {} or later, is enough", self.time(until))
+        } else {
+            "one more that says so is needed".to_owned()
+        }
+    }
+
+    /// What was found beside a reading that is out: its pace, how far it moved, the counter's last reading.
+    fn found(&self, name: &str, wanted: &str, found: f64) -> String {
+        let Ok(condition) = Condition::parse(wanted) else { return String::new() };
+        let term = condition.terms.iter().find(|term| {
+            let paced = matches!(term.relation, Relation::Moving(_) | Relation::Steady(_));
+            term.name == name && (paced || term.relation == Relation::NotUnderLast)
+        });
+        match term.map(|term| &term.relation) {
+            Some(Relation::Moving(_)) => {
+                format!(", moving by {} a minute", with_unit(name, &trimmed(found)))
+            }
+            Some(Relation::Steady(_)) => {
+                format!(", {} from the one before", with_unit(name, &trimmed(found)))
+            }
+            Some(Relation::NotUnderLast) => {
+                format!(", and {} before that", with_unit(name, &number(name, found)))
+            }
+            _ => String::new(),
+        }
+    }
+
+    /// What has to be read or looked at once the step is done, in one clause:
+    /// "nozzle inlet is read and at least 2.5 bar g, and it is ticked as seen".
+    pub(crate) fn asks(&self, why: &[Unmet]) -> String {
+        let clause = |unmet: &Unmet| match unmet {
+            Unmet::NotRead { name, wanted } => {
+                format!("{} is read and {}", small(name), self.wish(name, wanted))
+            }
+            Unmet::TooShort { name, wanted, since, until, .. } => {
+                let when = if until > since {
+                    format!(" at {} or later", self.time(*until))
+                } else {
+                    String::new()
+                };
+                format!("{} is read again{when} and {}", small(name), self.wish(name, wanted))
+            }
+            Unmet::NotLooked { .. } => "what must be looked at is ticked as seen".to_owned(),
+            other => self.briefly(other),
+        };
+        why.iter().map(clause).collect::<Vec<_>>().join(", and ")
+    }
+
     /// What a condition wants in few words, where it is held: "vacuum, corrected 86.0 %, at least 90.0 % wanted".
     pub(crate) fn briefly(&self, unmet: &Unmet) -> String {
-        let small = |name: &str| {
-            let label = label(name);
-            let mut signs = label.chars();
-            signs.next().map_or(String::new(), |c| c.to_lowercase().chain(signs).collect())
-        };
         match unmet {
             Unmet::NotRead { name, .. } => format!("{} not read yet", small(name)),
-            Unmet::Out { name, read, wanted, .. } => format!(
-                "{} {}, {} wanted",
+            Unmet::Out { name, read, wanted, found, .. } => format!(
+                "{} {}{}, {} wanted",
                 small(name),
                 with_unit(name, read),
+                found.map_or_else(String::new, |found| self.found(name, wanted, found)),
                 self.wish(name, wanted)
             ),
-            Unmet::TooShort { name, so_far_min, .. } => {
-                format!("{} so for {so_far_min:.0} min, not long enough", small(name))
+            Unmet::TooShort { name, since, until, .. } if until > since => {
+                format!("{} so since {}, not long enough", small(name), self.time(*since))
             }
+            Unmet::TooShort { name, .. } => format!("{} read once", small(name)),
             Unmet::NoFigure { name, .. } => format!("{} not told aboard", figure_label(name)),
             Unmet::NotLooked { .. } => "not ticked as seen".to_owned(),
             Unmet::Wait { until } => format!("not before {}", self.time(*until)),
             Unmet::Before { .. } => "steps before it stand open".to_owned(),
         }
     }
+}
+
+/// A reading's label within a sentence.
+fn small(name: &str) -> String {
+    let label = label(name);
+    let mut signs = label.chars();
+    signs.next().map_or(String::new(), |c| c.to_lowercase().chain(signs).collect())
 }
 
 /// A number without idle zeros.

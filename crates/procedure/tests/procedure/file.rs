@@ -17,7 +17,11 @@ takes_min = [5, 10]
 "#;
 
 fn names() -> Names<'static> {
-    Names { readings: vec!["vapour_temp_c", "vacuum_percent"], figures: vec!["limit.vapour_max_c"] }
+    Names {
+        readings: vec!["vapour_temp_c", "vacuum_percent"],
+        figures: vec!["limit.vapour_max_c"],
+        ranges: vec![("vapour_temp_c", (0.0, 120.0))],
+    }
 }
 
 fn problems(from: &str, to: &str) -> Vec<Problem> {
@@ -48,6 +52,27 @@ fn ident_each_problem_is_told_with_its_line_and_the_remedy() {
             "the lesser first",
         ),
         ("takes_min = [5, 10]", "takes_min = [5, 99999]", 11, "step look: takes_min", "0 to 4320"),
+        (
+            "takes_min = [5, 10]",
+            "takes_min = 5\nsee = [\"vapour_temp_c between 50 and 40\"]",
+            12,
+            "step look: see",
+            "the lesser figure first",
+        ),
+        (
+            "takes_min = [5, 10]",
+            "takes_min = 5\nsee = [\"vapour_temp_c between 400 and 500\"]",
+            12,
+            "step look: see",
+            "runs from 0 to 120, so it could never be met",
+        ),
+        (
+            "takes_min = [5, 10]",
+            "takes_min = 5\nafter = [\"heat: scale\"]",
+            7,
+            "step look: after",
+            "is no step before this one",
+        ),
         (
             "takes_min = [5, 10]",
             "takes_min = 5\nsee = [\"vapour_temp >= 40\"]",

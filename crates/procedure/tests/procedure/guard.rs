@@ -63,6 +63,63 @@ fn ident_steadiness_and_pace_want_two_readings() {
 }
 
 #[test]
+fn ident_a_counter_is_not_under_its_last_reading_whenever_that_was() {
+    let board = Board::default().read("distillate_meter_m3", -600, 47_720.0);
+    let after = |value| {
+        let board = board.clone().read("distillate_meter_m3", 2, value);
+        ask("distillate_meter_m3 not under last", &board, 3)
+    };
+    assert_eq!((after(47_720.0), after(47_731.5)), (Ok(()), Ok(())));
+    let back = after(47_700.0);
+    assert!(matches!(back, Err(Unmet::Out { found: Some(47_720.0), .. })), "{back:?}");
+    let first = Board::default().read("distillate_meter_m3", 2, 0.4);
+    assert_eq!(ask("distillate_meter_m3 not under last", &first, 3), Ok(()));
+    assert!(matches!(
+        ask("distillate_meter_m3 not under last", &board, 3),
+        Err(Unmet::NotRead { .. })
+    ));
+}
+
+#[test]
+fn ident_the_pace_that_was_found_and_what_would_be_enough_are_told() {
+    let board = Board::default().read("engine_jacket_out_c", 1, 84.0);
+    let board = board.read("engine_jacket_out_c", 3, 80.0);
+    let fast = ask("engine_jacket_out_c moving <= 1 a min", &board, 5);
+    assert!(matches!(fast, Err(Unmet::Out { found: Some(2.0), .. })), "{fast:?}");
+    let load = Board::default().read("engine_load_percent", 1, 72.0);
+    let load = load.read("engine_load_percent", 4, 73.0).read("engine_load_percent", 9, 72.0);
+    let short = ask("engine_load_percent steady 5 for 30 min", &load, 10);
+    let Err(Unmet::TooShort { since, until, count, .. }) = short else { panic!("{short:?}") };
+    assert_eq!((since, until, count), (minute(1), minute(31), 3));
+}
+
+#[test]
+fn ident_before_the_first_step_the_rounds_of_the_watches_before_show_a_hold() {
+    let at_first = |board: &Board, now: i64| {
+        let condition = Condition::parse("engine_load_percent steady 5 for 30 min").expect("it");
+        condition.met(board, None, minute(now))
+    };
+    let rounds = Board::default().read("engine_load_percent", -250, 72.0);
+    let rounds = rounds.read("engine_load_percent", -10, 74.0);
+    assert_eq!(at_first(&rounds, 5), Ok(()));
+    // The newest must be of the last hour, and a watch in which she slowed down ends the hold.
+    assert!(matches!(at_first(&rounds, 55), Err(Unmet::NotRead { .. })));
+    let slow = Board::default().read("engine_load_percent", -250, 40.0);
+    let slow = slow.read("engine_load_percent", -10, 74.0);
+    assert!(matches!(at_first(&slow, 5), Err(Unmet::TooShort { count: 1, .. })));
+}
+
+#[test]
+fn ident_of_several_terms_the_one_nearest_to_it_is_told() {
+    let board = Board::default().read("feed_flow_m3_h", 2, 2.0);
+    let told = ask("feed_pressure_bar_g >= 2 or feed_flow_m3_h >= 3", &board, 3);
+    assert!(matches!(told, Err(Unmet::Out { ref name, .. }) if name == "feed_flow_m3_h"));
+    let board = Board::default().read("vacuum_percent", 2, 88.0);
+    let told = ask("vacuum_percent >= 90 or vacuum_percent >= 85 for 5 min", &board, 3);
+    assert!(matches!(told, Err(Unmet::TooShort { .. })), "{told:?}");
+}
+
+#[test]
 fn ident_one_of_several_terms_is_enough_and_the_first_is_told() {
     let board = Board::default().read("vacuum_percent", 2, 88.0).word("brine_level", 2, "steady");
     assert_eq!(ask("vacuum_percent >= 90 or brine_level is steady", &board, 3), Ok(()));
@@ -103,8 +160,16 @@ fn ident_a_reading_that_is_no_number_is_never_in_a_range() {
 fn ident_a_condition_stops_at_the_word_that_does_not_fit() {
     for (text, at, wanted) in [
         ("", "", "a reading’s name"),
-        ("vacuum_percent", "", "one of >=, <=, between, within, steady, moving, is"),
-        ("vacuum_percent = 90", "=", "one of >=, <=, between, within, steady, moving, is"),
+        (
+            "vacuum_percent",
+            "",
+            "one of >=, <=, between, within, steady, moving, is, not under last",
+        ),
+        (
+            "vacuum_percent = 90",
+            "=",
+            "one of >=, <=, between, within, steady, moving, is, not under last",
+        ),
         ("vacuum_percent >= ninety,", "ninety,", "a number or a figure’s name"),
         ("vacuum_percent between 80 to 90", "to", "“and”"),
         ("vacuum_percent >= 90 for ten min", "ten", "minutes"),

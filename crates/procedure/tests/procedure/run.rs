@@ -1,7 +1,8 @@
 //! Runs: where they stand, what is held and by whom it may be passed, and that stopping is never held.
 
-use jiff::Timestamp;
-use procedure::{Act, Answer, Names, Procedure, Run, Standing, State, Unmet, Who, Wrong, read};
+use procedure::{
+    Act, Answer, Beside, Names, Procedure, Run, Standing, State, Unmet, Who, Wrong, read,
+};
 use proptest::prelude::*;
 
 use crate::help::{Board, minute};
@@ -32,6 +33,7 @@ takes_min = [5, 5]
 key = "heat"
 do = "Heat on."
 why = "Last."
+after = ["pump: heat before the pump bakes scale"]
 look = "Boiling seen"
 towards = "tank"
 takes_min = [10, 20]
@@ -41,7 +43,7 @@ way_out = "Heat off."
 "#;
 
 fn text_of(nature: &str) -> Procedure {
-    let names = Names { readings: vec!["nozzle"], figures: Vec::new() };
+    let names = Names { readings: vec!["nozzle"], figures: Vec::new(), ranges: Vec::new() };
     read(&TEXT.replace("\"work\"", &format!("\"{nature}\"")), &names).expect("a procedure")
 }
 
@@ -50,7 +52,13 @@ fn began(at: i64) -> Act {
 }
 
 fn done(step: &str, at: i64, looked: bool) -> Act {
-    Act::Done { at: minute(at), by: "2e".into(), step: step.into(), looked }
+    Act::Done {
+        at: minute(at),
+        by: "2e".into(),
+        step: step.into(),
+        looked,
+        beside: Beside::default(),
+    }
 }
 
 fn overrode(step: &str, at: i64, who: Who, reason: &str) -> Act {
@@ -60,6 +68,130 @@ fn overrode(step: &str, at: i64, who: Who, reason: &str) -> Act {
 
 fn passed(step: &str, at: i64) -> Act {
     Act::Passed { at: minute(at), by: "2e".into(), step: step.into(), reason: "not fitted".into() }
+}
+
+fn back(step: &str, at: i64) -> Act {
+    let (by, reason) = ("3e".into(), "wrong step".into());
+    Act::TakenBack { at: minute(at), by, step: step.into(), reason }
+}
+
+fn mended(step: &str, at: i64, time: i64) -> Act {
+    let (by, reason, hand) = ("3e".into(), "by the bell book".into(), "3e".into());
+    Act::Mended { at: minute(at), by, step: step.into(), time: minute(time), hand, reason }
+}
+
+fn again(step: &str, at: i64, looked: bool) -> Act {
+    let beside = Beside::default();
+    Act::Looked { at: minute(at), by: "3e".into(), step: step.into(), looked, beside }
+}
+
+#[test]
+fn ident_a_tick_taken_back_opens_the_step_again_and_both_stay_told() {
+    let procedure = text_of("work");
+    let seen = Board::default().read("nozzle", 1, 3.4);
+    let mut run = Run::of(&procedure, &[began(0), done("pump", 2, true), done("look", 3, true)]);
+    let mut no_reason = back("pump", 4);
+    if let Act::TakenBack { reason, .. } = &mut no_reason {
+        reason.clear();
+    }
+    assert_eq!(run.ask(&no_reason, &seen, minute(5)), Answer::Wrong(Wrong::NoReason));
+    let open = Wrong::NotDone { step: "heat".into() };
+    assert_eq!(run.ask(&back("heat", 4), &seen, minute(5)), Answer::Wrong(open));
+    run.apply(&back("pump", 4)).expect("taken back");
+    assert!(matches!(run.state(&seen, minute(5)), State::AtStep { step: 0, .. }));
+    assert_eq!(run.standing[1].as_ref().map(Standing::by), Some("2e"), "the other stands");
+    let change = &run.told[0].changes[0];
+    assert!(change.back && change.was.at() == minute(2) && change.reason == "wrong step");
+    run.apply(&done("pump", 6, true)).expect("ticked again");
+    // A run that is over is open again too; one given up stays so.
+    run.apply(&done("heat", 12, true)).expect("done");
+    assert_eq!(run.state(&seen, minute(13)), State::Done { at: minute(12) });
+    run.apply(&back("heat", 14)).expect("taken back");
+    assert!(matches!(run.state(&seen, minute(15)), State::AtStep { step: 2, .. }));
+}
+
+#[test]
+fn ident_time_and_initials_are_mended_and_the_old_ones_stay_told() {
+    let procedure = text_of("work");
+    let seen = Board::default();
+    let mut run = Run::of(&procedure, &[began(0), done("pump", 12, true)]);
+    let ahead = Wrong::Ahead { at: minute(30), now: minute(20) };
+    assert_eq!(run.ask(&mended("pump", 20, 30), &seen, minute(20)), Answer::Wrong(ahead));
+    let early = Wrong::TooEarly { at: minute(-1), after: minute(0) };
+    assert_eq!(run.ask(&mended("pump", 20, -1), &seen, minute(20)), Answer::Wrong(early));
+    run.apply(&mended("pump", 20, 2)).expect("mended");
+    let standing = run.standing[0].as_ref().expect("done");
+    assert_eq!((standing.at(), standing.by()), (minute(2), "3e"));
+    let was = &run.told[0].changes[0].was;
+    assert_eq!((was.at(), was.by()), (minute(12), "2e"));
+    assert_eq!(
+        run.ask(&mended("pump", 21, 2), &seen, minute(22)),
+        Answer::Wrong(Wrong::NothingChanged)
+    );
+}
+
+#[test]
+fn ident_a_step_not_as_wanted_stands_out_until_a_later_look_finds_it_so() {
+    let procedure = text_of("stop");
+    let low = Board::default().read("nozzle", 1, 2.2);
+    let mut run = Run::of(&procedure, &[began(0)]);
+    let told = run.found(0, &low, minute(2), true);
+    assert!(matches!(told[..], [Unmet::Out { .. }]), "{told:?}");
+    let beside = Beside { unmet: "Nozzle read 2.2".into(), ..Beside::default() };
+    let tick =
+        Act::Done { at: minute(2), by: "2e".into(), step: "pump".into(), looked: true, beside };
+    let again_read = Act::from_words(minute(2), "2e", &tick.words()).expect("an act");
+    assert_eq!(again_read, tick);
+    run.apply(&tick).expect("ticked");
+    assert!(run.told[0].stands_out());
+    let good = low.read("nozzle", 5, 3.4);
+    let answer = run.ask(&again("pump", 6, true), &good, minute(6));
+    assert_eq!(answer, Answer::Go { warned: Vec::new() });
+    run.apply(&again("pump", 6, true)).expect("looked at");
+    assert!(!run.told[0].stands_out());
+    assert_eq!(run.told[0].beside.unmet, "Nozzle read 2.2", "what was found first stays");
+    // A box that was not ticked is told although the entry has no words for it.
+    run.apply(&done("look", 7, true)).expect("done");
+    run.apply(&done("heat", 8, false)).expect("done");
+    assert_eq!(run.told[2].beside.unmet, "Not ticked as seen: Boiling seen.");
+}
+
+#[test]
+fn ident_times_against_the_list_are_named_until_they_are_confirmed_or_mended() {
+    let procedure = text_of("stop");
+    let heat_first = [began(0), done("pump", 30, true), done("heat", 5, true)];
+    let mut run = Run::of(&procedure, &heat_first);
+    let pairs = run.questions();
+    assert_eq!(pairs.len(), 1, "{pairs:?}");
+    assert_eq!((pairs[0].later, pairs[0].before), (2, 0));
+    assert_eq!(pairs[0].harm.as_deref(), Some("heat before the pump bakes scale"));
+    let yes = Act::SoItWas { at: minute(40), by: "2e".into() };
+    assert!(matches!(run.ask(&yes, &(), minute(40)), Answer::Go { .. }));
+    run.apply(&yes).expect("confirmed");
+    assert!(run.questions().is_empty() && run.out_of_order()[0].confirmed);
+    assert_eq!(run.ask(&yes, &(), minute(41)), Answer::Wrong(Wrong::InOrder));
+    // Other times are another question.
+    run.apply(&mended("heat", 42, 6)).expect("mended");
+    assert_eq!(run.questions().len(), 1);
+    run.apply(&mended("heat", 43, 31)).expect("mended");
+    assert!(run.out_of_order().is_empty());
+    // Done while what must come first is still open is told, and nothing to confirm yet.
+    let open = Run::of(&procedure, &[began(0), done("heat", 5, true)]);
+    assert_eq!((open.out_of_order().len(), open.questions().len()), (1, 0));
+}
+
+#[test]
+fn ident_the_second_person_is_another_and_a_run_is_handed_over() {
+    let procedure = text_of("work");
+    let seen = Board::default().read("nozzle", 1, 3.4);
+    let mut run = Run::of(&procedure, &[began(0)]);
+    let beside = Beside { second: "2E".into(), ..Beside::default() };
+    let own =
+        Act::Done { at: minute(2), by: "2e".into(), step: "pump".into(), looked: true, beside };
+    assert_eq!(run.ask(&own, &seen, minute(2)), Answer::Wrong(Wrong::SameHand));
+    assert_eq!(run.led_by(), Some("2e"));
+    run.apply(&Act::HandedOver { at: minute(3), by: "2e".into(), to: "3e".into() }).expect("over");
+    assert_eq!(run.led_by(), Some("3e"));
 }
 
 #[test]
@@ -145,7 +277,13 @@ fn ident_times_are_true_ones() {
     assert_eq!(ask(9, 8), Answer::Wrong(Wrong::Ahead { at: minute(9), now: minute(8) }));
     assert_eq!(ask(3, 8), Answer::Wrong(Wrong::TooEarly { at: minute(3), after: minute(4) }));
     assert_eq!(ask(6, 8), Answer::Go { warned: Vec::new() });
-    let unsigned = Act::Done { at: minute(6), by: " ".into(), step: "pump".into(), looked: false };
+    let unsigned = Act::Done {
+        at: minute(6),
+        by: " ".into(),
+        step: "pump".into(),
+        looked: false,
+        beside: Beside::default(),
+    };
     assert_eq!(run.ask(&unsigned, &seen, minute(8)), Answer::Wrong(Wrong::NoInitials));
 }
 
@@ -172,7 +310,13 @@ fn ident_a_run_given_up_tells_the_safe_way_out_and_takes_nothing_more() {
 #[test]
 fn ident_of_two_tablets_that_tick_one_step_the_first_stands() {
     let procedure = text_of("work");
-    let other = Act::Done { at: minute(3), by: "3e".into(), step: "pump".into(), looked: false };
+    let other = Act::Done {
+        at: minute(3),
+        by: "3e".into(),
+        step: "pump".into(),
+        looked: false,
+        beside: Beside::default(),
+    };
     let run = Run::of(&procedure, &[began(0), done("pump", 2, false), other.clone()]);
     assert_eq!(run.standing[0].as_ref().map(Standing::at), Some(minute(2)));
     assert_eq!(run.strange, [other]);
@@ -191,9 +335,14 @@ fn ident_an_emergency_is_ticked_afterwards_in_any_order() {
 
 fn any_act() -> impl Strategy<Value = Act> {
     let step = prop_oneof![Just("pump"), Just("look"), Just("heat")];
-    (step, 0..60_i64, any::<bool>(), 0..3).prop_map(|(step, at, looked, kind)| match kind {
+    (step, 0..60_i64, any::<bool>(), 0..8).prop_map(|(step, at, looked, kind)| match kind {
         0 => done(step, at, looked),
         1 => passed(step, at),
+        2 => back(step, at),
+        3 => mended(step, at, at / 2),
+        4 => again(step, at, looked),
+        5 => Act::SoItWas { at: minute(at), by: "2e".into() },
+        6 => Act::HandedOver { at: minute(at), by: "2e".into(), to: "3e".into() },
         _ => Act::Abandoned { at: minute(at), by: "2e".into(), reason: "enough".into() },
     })
 }
@@ -217,7 +366,11 @@ proptest! {
             let answer = run.ask(&act, &board, minute(60));
             prop_assert!(!matches!(answer, Answer::Held(_)), "{:?}", answer);
             let stands = run.apply(&act).is_ok();
-            prop_assert_eq!(stands, matches!(answer, Answer::Go { .. }), "{:?}", answer);
+            let goes = matches!(answer, Answer::Go { .. });
+            prop_assert!(stands || !goes, "{:?}", answer);
+            if matches!(act, Act::Done { .. } | Act::Passed { .. } | Act::Abandoned { .. }) {
+                prop_assert_eq!(stands, goes, "{:?}", answer);
+            }
         }
         let held = matches!(run.state(&board, minute(60)), State::Held { .. });
         prop_assert!(!held);
@@ -246,16 +399,14 @@ proptest! {
     ) {
         let procedure = text_of("work");
         let mut run = Run::of(&procedure, &[began(0)]);
-        let mut last: Option<Timestamp> = None;
         for act in acts {
             if matches!(run.ask(&act, &board, minute(60)), Answer::Go { .. }) {
                 prop_assert!(run.apply(&act).is_ok(), "{:?}", act);
-                if act.step() == Some("heat") {
+                if act.step() == Some("heat") && matches!(act, Act::Done { .. }) {
                     // Towards a tank: both steps before it stand, and were before it.
                     prop_assert!(run.standing.iter().all(Option::is_some));
-                    prop_assert!(last.is_none_or(|last| last <= act.at()));
+                    prop_assert!(run.since(2).is_none_or(|before| before <= act.at()));
                 }
-                last = last.max(Some(act.at()));
             }
         }
     }

@@ -64,7 +64,8 @@ const FIGURES: &[&str] = &[
 ];
 
 fn usual() -> Vec<Procedure> {
-    let names = Names { readings: READINGS.to_vec(), figures: FIGURES.to_vec() };
+    let names =
+        Names { readings: READINGS.to_vec(), figures: FIGURES.to_vec(), ranges: Vec::new() };
     USUAL
         .iter()
         .map(|(key, text)| {

@@ -34,9 +34,43 @@ fn figure(value: &Value) -> Markup {
         @match (value.quality, &value.text) {
             (Quality::NotTaken, _) | (_, None) => { "not taken (" (why) ")" }
             (quality, Some(text)) => {
-                (text) @if !unit.is_empty() { "\u{2009}" (unit) }
+                (pointed(text)) @if !unit.is_empty() { "\u{2009}" (unit) }
                 @if quality != Quality::Ok { " (" (quality.word()) ": " (why) ")" }
             }
+        }
+    }
+}
+
+/// A figure typed with a decimal comma, shown like its neighbours with a point; what was typed stays in the record.
+fn pointed(text: &str) -> String {
+    let plain = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    match text.split_once(',') {
+        Some((whole, part))
+            if plain(whole.trim_start_matches(['-', '−', '+']))
+                && plain(part)
+                && part.len() != 3 =>
+        {
+            format!("{whole}.{part}")
+        }
+        _ => text.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ident_a_decimal_comma_is_shown_as_a_point_and_nothing_else_is_changed() {
+        for (text, shown) in [
+            ("45,5", "45.5"),
+            ("−0,85", "−0.85"),
+            ("2.6", "2.6"),
+            ("47,720", "47,720"),
+            ("1,2,3", "1,2,3"),
+            ("steady, low", "steady, low"),
+        ] {
+            assert_eq!(pointed(text), shown);
         }
     }
 }

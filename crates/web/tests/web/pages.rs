@@ -231,7 +231,7 @@ async fn ident_a_jumped_clock_takes_nothing_typed_and_is_vouched_for_by_name() {
     assert_eq!(held.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(
         held.text.contains("Not written down")
-            && held.text.contains("The record says the clock jumped"),
+            && held.text.contains("If entries are refused because the clock jumped"),
         "{}",
         held.text
     );

@@ -190,7 +190,7 @@ async fn ident_a_wait_is_told_as_a_time_and_counted_down_by_a_module() {
             [("run", id_of(&run)), ("step", step), ("by", "2e"), ("looked", "yes"), ("do", "tick")];
         let sent = post(&mut browser, &run, "/procedures/step", &fields).await;
         // Not everything was read: nothing holds a stop, and it is said.
-        assert!(sent.location().ends_with("&warned"), "{}", sent.text);
+        assert!(sent.location().ends_with(&format!("&warned={step}")), "{}", sent.text);
     }
     let page = browser.get(&run).await.text;
     assert!(page.contains("Wait until <b>") && page.contains("data-until=\"2026-11-16T"), "{page}");
@@ -227,4 +227,189 @@ async fn ident_a_text_is_refused_with_its_lines_and_kept_when_it_reads() {
     assert!(list.contains("Round &lt;of&gt; the watch") && !list.contains("Round <of>"), "{list}");
     let usual = browser.get("/procedures/text?key=round&usual").await.text;
     assert!(usual.contains("name = &quot;Round&quot;"), "{usual}");
+}
+
+/// Sends a step of a run.
+async fn send(browser: &mut Browser, run: &str, step: &str, more: &[(&str, &str)]) -> Answer {
+    let fields = [("run", id_of(run)), ("step", step), ("by", "2e"), ("at", ""), ("do", "tick")];
+    let fields: Vec<_> = fields
+        .into_iter()
+        .filter(|(name, _)| more.iter().all(|(other, _)| other != name))
+        .chain(more.iter().copied())
+        .collect();
+    post(browser, run, "/procedures/step", &fields).await
+}
+
+#[tokio::test]
+async fn ident_what_was_not_as_it_should_be_is_named_marked_and_looked_at_again() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let run = begun(&mut browser, "stop").await;
+    send(&mut browser, &run, "heat-off", &[]).await;
+    let warned = browser.get(&format!("{run}&warned=heat-off")).await.text;
+    assert!(warned.contains("was not as it should be"), "{warned}");
+    assert!(warned.contains("thermostat has taken over"), "{warned}");
+    let page = browser.get(&run).await.text;
+    assert!(page.contains("<b>done, not as wanted</b>"), "{page}");
+    assert!(page.contains("Look at step 1 again") && page.contains("name=\"g1-looked\""), "{page}");
+    let ids: Vec<&str> = page.split(" id=\"").skip(1).filter_map(|t| t.split('"').next()).collect();
+    for id in &ids {
+        assert_eq!(ids.iter().filter(|other| other == &id).count(), 1, "{id} twice");
+    }
+    let look = [
+        ("run", id_of(&run)),
+        ("step", "heat-off"),
+        ("no", "1"),
+        ("g1-by", "3e"),
+        ("g1-looked", "yes"),
+        ("g1-r~engine_jacket_out_c", "83"),
+    ];
+    let sent = post(&mut browser, &run, "/procedures/again", &look).await;
+    assert!(sent.location().ends_with("&again"), "{}", sent.text);
+    let page = browser.get(&run).await.text;
+    assert!(page.contains("Looked at again"), "{page}");
+    assert!(page.contains("Engine jacket outlet <b>83.0\u{a0}°C</b>"), "{page}");
+    let list = browser.get("/procedures").await.text;
+    assert!(list.contains("Go on: Stop the plant"), "{list}");
+}
+
+#[tokio::test]
+async fn ident_a_tick_is_taken_back_and_times_against_the_list_are_answered() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let run = begun(&mut browser, "blackout").await;
+    let times = [
+        ("run", id_of(&run)),
+        ("after_by", "3e"),
+        ("did", "sea-shut"),
+        ("did", "heat-off"),
+        ("t~sea-shut", "2026-11-16 03:40"),
+        ("t~heat-off", "2026-11-16 03:50"),
+    ];
+    let sent = post(&mut browser, &run, "/procedures/afterwards", &times).await;
+    assert!(sent.location().ends_with("&told"), "{}", sent.text);
+    let page = browser.get(&run).await.text;
+    assert!(page.contains("What that may have done: heat on standing brine"), "{page}");
+    assert!(page.contains("Yes, so it was") && page.contains("href=\"#mend\""), "{page}");
+    let yes = [("run", id_of(&run)), ("so_by", "3e")];
+    let sent = post(&mut browser, &run, "/procedures/so-it-was", &yes).await;
+    assert!(sent.location().ends_with("&so"), "{}", sent.text);
+    let page = browser.get(&run).await.text;
+    assert!(page.contains("<b>So it was.</b>") && !page.contains("Yes, so it was"), "{page}");
+    let back = |why: &'static str| {
+        [
+            ("run", id_of(&run).to_owned()),
+            ("mended", "sea-shut".to_owned()),
+            ("mend_why", why.to_owned()),
+            ("mend_by", "3e".to_owned()),
+            ("do", "back".to_owned()),
+        ]
+    };
+    let empty = back("");
+    let empty: Vec<(&str, &str)> = empty.iter().map(|(a, b)| (*a, b.as_str())).collect();
+    let none = post(&mut browser, &run, "/procedures/mend", &empty).await;
+    assert_eq!(none.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let whole = back("it was the condenser valve");
+    let whole: Vec<(&str, &str)> = whole.iter().map(|(a, b)| (*a, b.as_str())).collect();
+    let sent = post(&mut browser, &run, "/procedures/mend", &whole).await;
+    assert!(sent.location().ends_with("&back"), "{}", sent.text);
+    let page = browser.get(&run).await.text;
+    assert!(page.contains("Taken back ") && page.contains("it was the condenser valve"), "{page}");
+    let mend = [
+        ("run", id_of(&run)),
+        ("mended", "heat-off"),
+        ("mend_why", "bell book"),
+        ("mend_by", "3e"),
+        ("mend_time", "2026-11-16 03:30"),
+        ("do", "mend"),
+    ];
+    let sent = post(&mut browser, &run, "/procedures/mend", &mend).await;
+    assert!(sent.location().ends_with("&mended"), "{}", sent.text);
+    let over = [("run", id_of(&run)), ("to", "4e"), ("hand_by", "3e")];
+    let sent = post(&mut browser, &run, "/procedures/hand-over", &over).await;
+    assert!(sent.location().ends_with("&over"), "{}", sent.text);
+    let page = browser.get(&run).await.text;
+    assert!(
+        page.contains("Led by <b>4e</b>") && page.contains("Handed over to <b>4e</b>"),
+        "{page}"
+    );
+}
+
+#[tokio::test]
+async fn ident_a_doubtful_reading_is_asked_about_and_stands_with_a_word() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let run = begun(&mut browser, "start").await;
+    let field = "r~engine_load_percent";
+    let asked = send(&mut browser, &run, "permission", &[("do", "read"), (field, "7.2")]).await;
+    assert_eq!(asked.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(
+        asked.text.contains("does not fit:") && asked.text.contains("Use 72"),
+        "{}",
+        asked.text
+    );
+    let offer = ("do", "offer:engine_load_percent:72");
+    let used = send(&mut browser, &run, "permission", &[offer, (field, "7.2")]).await;
+    assert!(used.text.contains("value=\"72\""), "{}", used.text);
+    let kept = ("k~engine_load_percent", "engine cold");
+    let sent =
+        send(&mut browser, &run, "permission", &[("do", "read"), (field, "7.2"), kept]).await;
+    assert!(sent.location().ends_with("&read"), "{}", sent.text);
+    let page = browser.get(&run).await.text;
+    assert!(page.contains("(doubtful: engine cold)"), "{page}");
+    let note = page.contains("Position, distance off, and who said yes");
+    assert!(note && page.contains("name=\"note\""), "{page}");
+}
+
+#[tokio::test]
+async fn ident_a_time_that_lies_ahead_is_asked_about_and_not_taken_for_yesterday() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let run = begun(&mut browser, "round").await;
+    let now = aboard.desk.run_view(id_of(&run).parse().unwrap(), jiff::Timestamp::MAX).unwrap();
+    // A minute on from now by ship's time, which is UTC here: nearly a day ago if yesterday were meant.
+    let soon = now.line.began.checked_add(jiff::SignedDuration::from_mins(2)).unwrap();
+    let typed = soon.strftime("%H:%M").to_string();
+    let step = &now.steps[0];
+    let sent = send(&mut browser, &run, &step.key, &[("at", &typed)]).await;
+    assert_eq!(sent.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(
+        sent.text.contains("lies ahead") && sent.text.contains("Is yesterday meant?"),
+        "{}",
+        sent.text
+    );
+}
+
+#[tokio::test]
+async fn ident_guards_that_go_are_named_before_a_text_is_kept_and_names_stand_beside_it() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let edit = "/procedures/text?key=start";
+    let page = browser.get(edit).await.text;
+    assert!(page.contains("<code>vapour_temp_c</code>") && page.contains("<code>limit."), "{page}");
+    let view = aboard.desk.procedure("start", jiff::Timestamp::UNIX_EPOCH).unwrap();
+    let text = view.text.replace(
+        "see = [\"vacuum_percent >= 90 or vacuum_percent >= limit.vacuum_min_percent for 5 min\"]\n",
+        "",
+    );
+    assert_ne!(text, view.text);
+    let base = view.version.as_str();
+    let fields = [("key", "start"), ("base", base), ("text", &text), ("by", "2e")];
+    let asked = post(&mut browser, edit, "/procedures/text", &fields).await;
+    assert_eq!(asked.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(asked.text.contains("Guards go with this text.") && asked.text.contains("Pull vacuum"));
+    assert!(asked.text.contains("name=\"chief\""), "{}", asked.text);
+    let more = [("chief", "ce"), ("why", "gauge ashore")];
+    let kept =
+        post(&mut browser, edit, "/procedures/text", &[&fields[..], &more[..]].concat()).await;
+    assert_eq!(kept.location(), "/procedures/list?key=start&kept");
+    // And the usual one again.
+    let own = aboard.desk.procedure("start", jiff::Timestamp::UNIX_EPOCH).unwrap();
+    let usual = browser.get("/procedures/text?key=start&usual").await.text;
+    assert!(usual.contains("vacuum_percent &gt;= 90"), "{usual}");
+    let base = own.version.as_str();
+    let fields = [("key", "start"), ("base", base), ("text", view.text.as_str()), ("by", "2e")];
+    let kept = post(&mut browser, edit, "/procedures/text", &fields).await;
+    assert_eq!(kept.location(), "/procedures/list?key=start&kept", "{}", kept.text);
+    assert!(!aboard.desk.procedure("start", jiff::Timestamp::UNIX_EPOCH).unwrap().line.own);
 }

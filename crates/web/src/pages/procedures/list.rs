@@ -73,8 +73,23 @@ fn how(run: &RunLine) -> String {
         Some(reason) => {
             format!("given up at step {} of {}: {reason}", (run.done + 1).min(run.steps), run.steps)
         }
-        None => "every step".to_owned(),
+        None => match apart(run) {
+            Some(how) => format!("every step; {how}"),
+            None => "every step".to_owned(),
+        },
     }
+}
+
+/// Steps that were not simply done as wanted: "2 not as wanted, 1 against its guard".
+pub(super) fn apart(run: &RunLine) -> Option<String> {
+    let counts = [
+        (run.stand_out, "not as wanted"),
+        (run.against, "against the guard"),
+        (run.passed, "passed over"),
+    ];
+    let told = counts.iter().filter(|(n, _)| *n > 0).map(|(n, words)| format!("{n} {words}"));
+    let told: Vec<String> = told.collect();
+    (!told.is_empty()).then(|| told.join(", "))
 }
 
 /// One procedure whole.
@@ -92,6 +107,7 @@ pub(super) fn one(
         @if let Some(told) = told { p.then role="status" { (told) } }
         @if !view.problems.is_empty() { p.then { span.asks { "Her own text cannot be used:" } " " (view.problems.len()) " to mend; the usual one holds. " a href=(text_address(&line.key)) { "Mend it" } } }
         p.then { (line.about) }
+        @if let Some(remark) = &view.remark { p.then { span.asks { (remark) } } }
         @if line.sort == Sort::Work { @for caution in &view.cautions { (parts::caution("Caution.", html! { (caution) })) } }
     };
     let note = html! {
@@ -163,6 +179,8 @@ fn steps(steps: &[StepView], whys: bool) -> Markup {
             @if let Some(foretold) = &step.foretold { p.signed { (foretold.words) } }
             p.signed { (takes(step.takes_min)) @if step.wait_min > 0.0 { ", not before " (super::minutes(step.wait_min)) " after the step before" } @if step.who != "watch-keeper" { "; by the " (step.who) } }
             p.paper-only { "Time ____________   By ________   Read ______________________________" }
+            @if !step.note.is_empty() { p.paper-only { (step.note) " ______________________________" } }
+            @if !step.second.is_empty() { p.paper-only { (step.second) " ________" } }
         }
     } } } }
 }

@@ -1,5 +1,7 @@
 //! Procedures: which step next, and is it safe to go on?
 
+mod amend;
+mod done;
 mod list;
 mod past;
 mod run;
@@ -42,6 +44,14 @@ const STEP: &str = "/procedures/step";
 const AFTERWARDS: &str = "/procedures/afterwards";
 /// Names whoever did what stands without initials.
 const NAME: &str = "/procedures/name";
+/// Looks at a step again that stands.
+const AGAIN: &str = "/procedures/again";
+/// Takes a tick back, or mends its time or initials.
+const MEND: &str = "/procedures/mend";
+/// Says that times against the list are true.
+const SO_IT_WAS: &str = "/procedures/so-it-was";
+/// Hands a run over.
+const HAND_OVER: &str = "/procedures/hand-over";
 /// Gives a run up.
 const GIVE_UP: &str = "/procedures/give-up";
 
@@ -57,6 +67,10 @@ pub(crate) fn routes() -> Router<App> {
         .route(STEP, post(take::step))
         .route(AFTERWARDS, post(take::afterwards))
         .route(NAME, post(take::name))
+        .route(AGAIN, post(take::again))
+        .route(MEND, post(amend::mend))
+        .route(SO_IT_WAS, post(amend::so_it_was))
+        .route(HAND_OVER, post(amend::hand_over))
         .route(GIVE_UP, post(take::give_up))
 }
 
@@ -117,7 +131,21 @@ async fn show_run(
     asked: FormState,
 ) -> Result<Response, Trouble> {
     let told = take::DONE.iter().find(|(word, _)| asked.was_sent(word)).map(|(_, says)| *says);
+    let told = match (asked.typed("warned"), told) {
+        ("", told) => told.map_or(Said::Nothing, Said::Words),
+        (step, _) => Said::Step(step.to_owned()),
+    };
     run_page(&app, &reader, number(asked.typed("id"))?, FormState::default(), told).await
+}
+
+/// What is said over a run's page after something was written down.
+enum Said {
+    /// Nothing.
+    Nothing,
+    /// A sentence.
+    Words(&'static str),
+    /// What was not as it should be at the step of this key.
+    Step(String),
 }
 
 /// The page of one run, with what was typed and refused.
@@ -126,11 +154,16 @@ async fn run_page(
     reader: &Reader,
     id: u64,
     form: FormState,
-    told: Option<&'static str>,
+    told: Said,
 ) -> Result<Response, Trouble> {
     let (around, view): (Around, RunView) =
         read(app, move |desk, now| desk.run_view(id, now)).await?;
-    let body = run::page(reader, &around, &view, &form, told);
+    let told = match told {
+        Said::Nothing => None,
+        Said::Words(words) => Some(html! { (words) }),
+        Said::Step(key) => done::warned(&view, &key),
+    };
+    let body = run::page(reader, &around, &view, &form, told.as_ref());
     Ok(answered(&form, reader.page_with(Page::Procedures, body, &[Asset::Count])))
 }
 

@@ -30,7 +30,10 @@ fn page(around: &Around, compared: &Compared, key: &str) -> Markup {
     let runs = &compared.runs;
     let whole: Vec<f64> = compared.whole_min.iter().flatten().copied().collect();
     let says = match (runs.len(), whole.as_slice()) {
-        (0, _) => html! { (compared.name) " has not been run yet." },
+        (0, _) if compared.given_up.is_empty() => {
+            html! { (compared.name) " has not been run yet." }
+        }
+        (0, _) => html! { (compared.name) " has not been run to its end yet." },
         (n, []) => {
             html! { (compared.name) ": " (fig(&n.to_string(), if n == 1 { "run" } else { "runs" })) ", none over yet." }
         }
@@ -38,12 +41,16 @@ fn page(around: &Around, compared: &Compared, key: &str) -> Markup {
             html! { (compared.name) " took " (fig(&format!("{last:.0}"), "min")) " last time." }
         }
     };
-    let note = html! { p { "The newest first. A step’s minutes run from the one done before it; its wait is in them." } };
+    let note = html! { p { "The newest first. A step’s minutes run from the one done before it, by the clock; its wait is in them. They add up to the whole." } };
     let acts = parts::acts(parts::act(&address(key), "The whole list", false));
     html! {
         (emergencies(around))
         (parts::answer("How long does it take us?", says, html! {}, acts, note))
         @if !runs.is_empty() { (parts::entry("Step by step", html! {}, table(around, compared))) }
+        @if !compared.given_up.is_empty() { (parts::entry("Given up", html! { p { "No measure of how long it takes." } }, html! { ul { @for run in &compared.given_up { li {
+            a href=(run_address(run.id)) { (time(around, run.began)) } ", after " (run.done) " of " (run.steps) " steps"
+            @if let Some(why) = &run.given_up { ": " (why) }
+        } } } })) }
     }
 }
 
@@ -66,7 +73,7 @@ fn table(around: &Around, compared: &Compared) -> Markup {
         .collect();
     let whole = compared.whole_min.iter().map(|min| cell(*min));
     rows.push(Row::new(
-        html! { b { "Begin to end" } },
+        html! { b { "First to last" } },
         std::iter::once(Cell::from("")).chain(whole),
     ));
     html! {

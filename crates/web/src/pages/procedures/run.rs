@@ -4,12 +4,12 @@ use desk::procedures::{RunView, Sort, Stands, StepView};
 use maud::{Markup, html};
 
 use crate::form::FormState;
-use crate::parts::{self, Field, Mark, fig};
+use crate::parts::{self, Field, fig};
 use crate::reader::Reader;
 
 use super::{
-    AFTERWARDS, Around, GIVE_UP, NAME, PAST, address, emergencies, list, refused, run_address,
-    step, takes, time,
+    AFTERWARDS, Around, GIVE_UP, HAND_OVER, NAME, PAST, address, done, emergencies, list, refused,
+    run_address, step, takes, time,
 };
 
 pub(super) fn page(
@@ -17,7 +17,7 @@ pub(super) fn page(
     around: &Around,
     view: &RunView,
     form: &FormState,
-    told: Option<&str>,
+    told: Option<&Markup>,
 ) -> Markup {
     let place = under_way(view);
     html! {
@@ -26,8 +26,11 @@ pub(super) fn page(
         @if let Some(place) = place { (step::entry(reader, around, view, &view.steps[place], form)) }
         @if place.is_some() && view.line.sort != Sort::Work { (afterwards(reader, view, form)) }
         @if view.unnamed > 0 { (unnamed(reader, view, form)) }
-        (done(around, view, place))
-        @if place.is_some() { (give_up(reader, view, form)) }
+        (done::order(reader, view, form))
+        (done::look_again(reader, view, form))
+        (done::steps(around, view, place))
+        (done::mend(reader, view, form))
+        @if place.is_some() { (hand_over(reader, view, form)) (give_up(reader, view, form)) }
     }
 }
 
@@ -40,7 +43,7 @@ fn under_way(view: &RunView) -> Option<usize> {
 }
 
 /// The first sentence of what is done.
-fn briefly(step: &StepView) -> &str {
+pub(super) fn briefly(step: &StepView) -> &str {
     let first = step.what.split(['.', ';']).next().unwrap_or(&step.what);
     first.trim()
 }
@@ -50,7 +53,7 @@ fn answer(
     around: &Around,
     view: &RunView,
     form: &FormState,
-    told: Option<&str>,
+    told: Option<&Markup>,
 ) -> Markup {
     let count = view.steps.len();
     let step = |place: usize| {
@@ -62,9 +65,12 @@ fn answer(
         Stands::At { place, .. } => {
             html! { (step(*place)) " Nothing holds; look at what is said below." }
         }
+        Stands::Held { place, briefly, to_read: true, .. } => {
+            html! { (step(*place)) " Do it, then read: may be ticked when " (briefly) "." }
+        }
         Stands::Held { place, briefly, .. } => html! { (step(*place)) " Held: " (briefly) "." },
         Stands::Done { at } => {
-            html! { (view.line.name) " is done, " (fig(&count.to_string(), "steps")) ", at " (time(around, *at)) "." }
+            html! { (view.line.name) " is done, " (fig(&count.to_string(), "steps")) ", at " (time(around, *at)) "." @if let Some(how) = list::apart(&view.line) { " Of these " (how) "." } }
         }
         Stands::GivenUp { at, .. } => {
             html! { (view.line.name) " was given up after " (fig(&view.line.done.to_string(), &format!("of {count} steps"))) ", at " (time(around, *at)) "." }
@@ -73,6 +79,7 @@ fn answer(
     let then = html! {
         (refused(form))
         @if let Some(told) = told { p.then role="status" { (told) } }
+        @if let Some(remark) = &view.remark { p.then { span.asks { (remark) } } }
         @match &view.stands {
             Stands::GivenUp { by, reason, .. } => {
                 p.then { "By " (by) ": " (reason) }
@@ -98,7 +105,7 @@ fn answer(
         }
     };
     let note = html! {
-        p { "Begun " b { (time(around, view.line.began)) } " by " (view.line.by) "." }
+        p { "Begun " b { (time(around, view.line.began)) } " by " (view.line.by) "." @if view.line.led_by != view.line.by { " Led by " b { (view.line.led_by) } "." } }
         @for caution in &view.cautions { p { (caution) } }
     };
     let acts = parts::acts(html! {
@@ -115,7 +122,7 @@ fn afterwards(reader: &Reader, view: &RunView, form: &FormState) -> Markup {
     let body = reader.form(AFTERWARDS, &format!("procedure-after-{}", view.line.id), html! {
         input type="hidden" name="run" value=(view.line.id);
         ul.ticks { @for step in open { li {
-            label.tick { input type="checkbox" name="did" value=(step.key) checked[form.all("did").contains(&step.key)]; span { (step.no) ". " (step.what) } }
+            label.tick { input type="checkbox" name="did" value=(step.key) checked[form.all("did").contains(&step.key)]; span { (step.no) ". " (step.what) @if !step.look.is_empty() { " " small { "Seen: " (step.look) } } } }
             label.at { "at" input.free name={ "t~" (step.key) } value=(form.typed(&format!("t~{}", step.key))) placeholder="now" autocomplete="off" aria-label={ "Ship’s time of step " (step.no) }; }
         } } }
         div.fields { (Field::new("after_by", "Initials").place("may be named afterwards").text().from_form(form)) }
@@ -123,7 +130,7 @@ fn afterwards(reader: &Reader, view: &RunView, form: &FormState) -> Markup {
     });
     parts::entry(
         "Ticked afterwards",
-        html! { p { "In any order, each with its true time by the ship’s clock, such as 04:12; empty means now." } },
+        html! { p { "In any order, each with its true time by the ship’s clock, such as 04:12; empty means now. A tick says too that what stands under “Seen” was seen." } },
         body,
     )
 }
@@ -142,32 +149,21 @@ fn unnamed(reader: &Reader, view: &RunView, form: &FormState) -> Markup {
     )
 }
 
-fn done(around: &Around, view: &RunView, place: Option<usize>) -> Markup {
-    let body = html! { ol.steps { @for step in &view.steps {
-        li.step.done[step.standing.is_some()].now[place == Some(step.no - 1)] { div {
-            p.do { (step.what) }
-            @match &step.standing {
-                Some(standing) => {
-                    p.signed {
-                        (if standing.word == "done" { Mark::Done } else { Mark::Over }) " "
-                        (time(around, standing.at)) ", " (standing.by)
-                        @if standing.word != "done" { ": " b { (standing.word) } }
-                        @if let Some(reason) = &standing.reason { ", “" (reason) "”" }
-                    }
-                    @if let Some(held) = &standing.held { p.signed { "The guard said: " (held) } }
-                }
-                None => {
-                    @if place == Some(step.no - 1) { p.signed { a href="#now" { "Under way" } } }
-                    @else { (list::see(step)) p.signed { (takes(step.takes_min)) } }
-                    p.paper-only { "Time ____________   By ________   Read ______________________________" }
-                }
-            }
-        } }
-    } } };
+/// Somebody else leads it from now on.
+fn hand_over(reader: &Reader, view: &RunView, form: &FormState) -> Markup {
+    let body = reader.form(HAND_OVER, &format!("procedure-hand-{}", view.line.id), html! {
+        input type="hidden" name="run" value=(view.line.id);
+        div.fields {
+            (Field::new("to", "Hand over to").place("initials of who leads it now").text().from_form(form))
+            (Field::new("hand_by", "Initials").place("who hands over").text().from_form(form))
+        }
+        p.acts { button { "Hand over" } }
+    });
+    let note = html! { p { "It is led by " b { (view.line.led_by) } ". Any step may be ticked by whoever did it." } };
     parts::entry(
-        &view.line.name,
-        html! { @if view.strange > 0 { p { (view.strange) " ticks came twice and changed nothing." } } },
-        body,
+        "Watch changes",
+        note,
+        parts::details_shown("Hand this run over", form.was_sent("to"), body),
     )
 }
 

@@ -4,13 +4,18 @@ use desk::procedures::{MAY, RunView, Sort, Stands, StepView, ToRead};
 use maud::{Markup, html};
 
 use crate::form::FormState;
-use crate::parts::{self, Field, Mark, Unit};
+use crate::parts::{self, Field, Mark, Unit, Word};
 use crate::reader::Reader;
 
 use super::{Around, STEP, takes, time};
 
 /// Readings are sent under this and their names.
 pub(super) const READ: &str = "r~";
+/// Why a doubtful reading stands is sent under this and its name.
+pub(super) const KEPT: &str = "k~";
+/// What is doubtful about a reading, as it is told beside it; its likely figure under the other.
+pub(super) const DOUBT: &str = "doubt~";
+pub(super) const OFFER: &str = "offer~";
 
 pub(super) fn entry(
     reader: &Reader,
@@ -29,11 +34,13 @@ pub(super) fn entry(
             (reader.form(STEP, &format!("procedure-{}-{}", view.line.id, step.key), html! {
                 input type="hidden" name="run" value=(view.line.id);
                 input type="hidden" name="step" value=(step.key);
-                @if !step.reads.is_empty() { div.fields { @for read in &step.reads { (field(read, form)) } } }
+                @if !step.reads.is_empty() { div.fields { @for read in &step.reads { (field(read, form, "")) } } }
                 @if !step.look.is_empty() {
                     label.tick { input type="checkbox" name="looked" value="yes" checked[form.typed("looked") == "yes"]; span { (step.look) } }
                 }
                 div.fields {
+                    @if !step.note.is_empty() { (Field::new("note", &step.note).place("kept with the step").text().from_form(form)) }
+                    @if !step.second.is_empty() { (Field::new("second", &step.second).place("initials, another than who does it").text().from_form(form)) }
                     (Field::new("by", "Initials").place(if view.line.sort != Sort::Work { "may be named afterwards" } else if step.who == "watch-keeper" { "who did it" } else { step.who }).text().from_form(form))
                     (Field::new("at", "Ship’s time").place("empty: now").text().from_form(form))
                 }
@@ -55,32 +62,29 @@ pub(super) fn entry(
     parts::entry(&format!("Step {}", step.no), note, body)
 }
 
+/// What is said of the guard beyond the headline and the boxes: each figure stands with its box, the reason that binds most
+/// in the headline.
 fn guard(view: &RunView, step: &StepView, held: bool) -> Markup {
-    let warned: &[String] = match &view.stands {
-        Stands::At { warned, .. } => warned,
-        Stands::Held { why, .. } => why,
-        _ => &[],
+    let (warned, to_read): (&[String], bool) = match &view.stands {
+        Stands::At { warned, .. } => (warned, false),
+        Stands::Held { why, to_read, .. } => (why, *to_read),
+        _ => (&[], false),
     };
-    // What is told of a condition stands on its line; the rest follows.
-    let rest =
-        |why: &&String| !step.wanted.iter().any(|wanted| wanted.unmet.as_ref() == Some(*why));
-    html! { @if !step.wanted.is_empty() || !warned.is_empty() {
-        div.guard.shut[held] {
-            p.verdict { @match (held, warned.is_empty()) {
-                (true, _) => { "Held, for it leads to " (step.towards) }
-                (false, true) => { "All as wanted" }
-                (false, false) => { "Not as wanted; nothing holds" }
-            } }
-            ul {
-                @for wanted in &step.wanted {
-                    li.asks[wanted.unmet.is_some()] {
-                        (if wanted.unmet.is_some() { Mark::Shut } else { Mark::Done })
-                        span { (wanted.words) @if let Some(why) = &wanted.unmet { br; small { (why) } } }
-                    }
-                }
-                @for why in warned.iter().filter(rest) { li.asks { (Mark::Shut) span { (why) } } }
-            }
-        }
+    if to_read || (step.wanted.is_empty() && warned.is_empty()) {
+        return html! {};
+    }
+    html! { div.guard.shut[held] {
+        p.verdict { @match (held, warned.is_empty()) {
+            (true, _) => { "Held, for it leads to " (step.towards) }
+            (false, true) => { "All as wanted" }
+            (false, false) => { "Not as wanted; nothing holds" }
+        } }
+        @let met: Vec<_> = step.wanted.iter().filter(|wanted| wanted.unmet.is_none()).collect();
+        @let more = warned.iter().skip(usize::from(held));
+        @if !met.is_empty() || more.len() > 0 { ul {
+            @for wanted in met { li { (Mark::Done) span { (wanted.words) } } }
+            @for why in more { li.asks { (Mark::Shut) span { (why) } } }
+        } }
     } }
 }
 
@@ -93,8 +97,9 @@ fn wait(around: &Around, view: &RunView) -> Markup {
     } }
 }
 
-fn field(read: &ToRead, form: &FormState) -> Markup {
-    let name = format!("{READ}{}", read.key);
+/// One reading to type, with what was asked about it; `prefix` keeps the fields of several forms apart.
+pub(super) fn field(read: &ToRead, form: &FormState, prefix: &str) -> Markup {
+    let name = format!("{prefix}{READ}{}", read.key);
     let mut field = Field::new(&name, read.label).place(read.place).expected(&read.wanted);
     if let Some((text, at)) = &read.last {
         field = field.was(at, text);
@@ -105,7 +110,21 @@ fn field(read: &ToRead, form: &FormState) -> Markup {
     } else {
         field = field.one_of(read.words);
     }
-    html! { (field.from_form(form)) }
+    let why = form.typed(&format!("{prefix}{DOUBT}{}", read.key));
+    let field = field.from_form(form);
+    if why.is_empty() {
+        return html! { (field) };
+    }
+    let (kept, offer) = (
+        format!("{prefix}{KEPT}{}", read.key),
+        form.typed(&format!("{prefix}{OFFER}{}", read.key)),
+    );
+    let choices = html! {
+        @if !offer.is_empty() { button name="do" value={ "offer:" (read.key) ":" (offer) } { "Use " (offer) } }
+        label for=(kept) { "It stands, for" } " "
+        input.free id=(kept) name=(kept) value=(form.typed(&kept)) placeholder="read twice" autocomplete="off";
+    };
+    html! { (field.word(Word::Doubt { word: "does not fit:", why, choices })) }
 }
 
 /// Passing a step over, and going on against its guard.

@@ -2,7 +2,7 @@
 
 use axum::extract::State;
 use axum::response::{IntoResponse, Redirect, Response};
-use desk::procedures::{Doing, Outcome, StepError, TypedReading, What};
+use desk::procedures::{Doing, More, Outcome, StepError, TypedReading, What};
 use desk::{Desk, DeskError};
 use jiff::Timestamp;
 
@@ -12,37 +12,43 @@ use crate::reader::Reader;
 use crate::shiptime;
 use crate::trouble::Trouble;
 
-use super::step::READ;
-use super::{HELD, list_page, number, run_address, run_page};
+use super::done::again_prefix;
+use super::step::{DOUBT, KEPT, OFFER, READ};
+use super::{HELD, Said, list_page, number, run_address, run_page};
 
 /// What is said after something was written down, by the word in the address.
 pub(super) const DONE: &[(&str, &str)] = &[
     ("begun", "Begun: it stands in the record."),
     ("done", "Written down."),
     ("read", "The readings are written down."),
-    (
-        "warned",
-        "Written down. Not everything was as it should be: nothing holds here, look at that step again.",
-    ),
     ("up", "Given up: it stands in the record."),
     ("other", "The other run is given up."),
     ("named", "Named: it stands in the record."),
+    ("again", "Written down: looked at again."),
+    ("back", "Taken back: the run stands at that step again. Both stand in the record."),
+    ("mended", "Mended: what stood before stays in the record."),
+    ("so", "Written down: so it was."),
+    ("over", "Handed over: it stands in the record."),
     (
-        "order",
-        "Written down. The times do not follow the list: a later step stands before an earlier one. Is it so?",
+        "told",
+        "Written down. Not everything is as the list has it: what was not stands below, with its step.",
     ),
 ];
 
 /// What is wrong with what was typed: a field (empty for the whole) and why.
-type Wrong = Vec<(String, String)>;
+pub(super) type Wrong = Vec<(String, String)>;
 
-fn wrong(field: &str, why: impl ToString) -> Wrong {
+pub(super) fn wrong(field: &str, why: impl ToString) -> Wrong {
     vec![(field.to_owned(), why.to_string())]
 }
 
-/// A moment typed in ship's time; none where nothing was. A time of day alone is that of today, or of yesterday where it
-/// would lie ahead.
-fn moment(
+/// Of a time of day that lies ahead, yesterday's is meant where that is no longer ago than this, hours: a watch that began
+/// before midnight.
+const YESTERDAY_H: i64 = 12;
+
+/// A moment typed in ship's time; none where nothing was. A time of day alone is that of today. Where it would lie ahead, it
+/// is yesterday's if that was in the last hours, else it is asked about.
+pub(super) fn moment(
     desk: &Desk,
     field: &str,
     text: &str,
@@ -57,12 +63,25 @@ fn moment(
         return shiptime::instant(&clock, text, now).map(Some).map_err(|why| wrong(field, why));
     };
     let today = clock.local(now).date();
-    let days = [Some(today), today.yesterday().ok()];
-    let found = days
-        .into_iter()
-        .flatten()
-        .find_map(|day| clock.instant(day.to_datetime(time), now).filter(|at| *at <= now));
-    found.map(Some).ok_or_else(|| wrong(field, format!("“{text}” lies ahead: give the true time")))
+    let of = |day: Option<jiff::civil::Date>| {
+        clock.instant(day?.to_datetime(time), now).filter(|at| *at <= now)
+    };
+    if let Some(at) = of(Some(today)) {
+        return Ok(Some(at));
+    }
+    let yesterday = of(today.yesterday().ok());
+    match yesterday {
+        Some(at) if now.duration_since(at).as_hours() < YESTERDAY_H => Ok(Some(at)),
+        Some(at) => Err(wrong(
+            field,
+            format!(
+                "“{text}” lies ahead: it is {}. Is yesterday meant? Then write {}; else give the true time",
+                shiptime::short(&clock, now, now),
+                shiptime::typed(&clock, at).replace('T', " ")
+            ),
+        )),
+        None => Err(wrong(field, format!("“{text}” lies ahead: give the true time"))),
+    }
 }
 
 /// "04:12", "0412", "4.12".
@@ -80,14 +99,14 @@ fn of_day(text: &str) -> Option<jiff::civil::Time> {
     jiff::civil::Time::new(hours.parse().ok()?, minutes.parse().ok()?, 0, 0).ok()
 }
 
-fn refuse(form: &mut FormState, faults: Wrong) {
+pub(super) fn refuse(form: &mut FormState, faults: Wrong) {
     for (field, why) in faults {
         if field.is_empty() { form.refuse_whole(why) } else { form.refuse(field, why) }
     }
 }
 
 /// Initials are asked for beside their field, everything else is told of the whole.
-fn of_desk(by: &str) -> impl Fn(DeskError) -> Wrong {
+pub(super) fn of_desk(by: &str) -> impl Fn(DeskError) -> Wrong {
     move |e| {
         let told = e.to_string();
         match told.strip_prefix("Initials: ") {
@@ -122,14 +141,17 @@ pub(super) async fn step(
     mut form: FormState,
 ) -> Result<Response, Trouble> {
     let id = number(form.typed("run"))?;
+    if take_offer(&mut form, "") {
+        return run_page(&app, &reader, id, form, Said::Nothing).await;
+    }
     let (desk, sent, now) = (app.desk().clone(), form.clone(), app.clock().now());
-    let done = app.work().run(move |_| one(&desk, id, &sent, now));
+    let done = app.work().run(move |_| one(&desk, id, &sent, "", now));
     match done.await? {
         Ok((Outcome::Written { warned }, read)) => {
             let word = match (warned.is_empty(), read) {
-                (false, _) => "warned",
-                (true, true) => "read",
-                (true, false) => "done",
+                (_, true) => "read".to_owned(),
+                (false, false) => format!("warned={}", form.typed("step")),
+                (true, false) => "done".to_owned(),
             };
             Ok(Redirect::to(&format!("{}&{word}", run_address(id))).into_response())
         }
@@ -146,46 +168,132 @@ pub(super) async fn step(
             form.refuse_whole(format!(
                 "The step is held; readings typed are written down. Going on all the same is for the {overridden_by}."
             ));
-            run_page(&app, &reader, id, form, None).await
+            run_page(&app, &reader, id, form, Said::Nothing).await
         }
         Err(faults) => {
-            refuse(&mut form, faults);
-            run_page(&app, &reader, id, form, None).await
+            told(&mut form, "", faults);
+            run_page(&app, &reader, id, form, Said::Nothing).await
         }
     }
 }
 
-/// Does what was sent; whether only readings were meant.
-fn one(desk: &Desk, id: u64, form: &FormState, now: Timestamp) -> Result<(Outcome, bool), Wrong> {
-    let at = moment(desk, "at", form.typed("at"), now)?;
-    let readings: Vec<TypedReading> = form
-        .fields()
-        .filter_map(|(name, text)| {
-            Some((name.strip_prefix(READ)?.to_owned(), text.to_owned(), String::new()))
-        })
-        .collect();
-    let reason = form.typed("reason");
+/// A step that stands is looked at again.
+pub(super) async fn again(
+    State(app): State<App>,
+    reader: Reader,
+    mut form: FormState,
+) -> Result<Response, Trouble> {
+    let id = number(form.typed("run"))?;
+    let prefix = again_prefix(form.typed("no").trim().parse().unwrap_or_default());
+    if take_offer(&mut form, &prefix) {
+        return run_page(&app, &reader, id, form, Said::Nothing).await;
+    }
+    let (desk, sent, now) = (app.desk().clone(), form.clone(), app.clock().now());
+    let of = prefix.clone();
+    let done = app.work().run(move |_| one(&desk, id, &sent, &of, now));
+    match done.await? {
+        Ok(_) => Ok(Redirect::to(&format!("{}&again", run_address(id))).into_response()),
+        Err(faults) => {
+            told(&mut form, &prefix, faults);
+            run_page(&app, &reader, id, form, Said::Nothing).await
+        }
+    }
+}
+
+/// Puts the figure that was offered in place of the doubtful one; whether that was pressed.
+fn take_offer(form: &mut FormState, prefix: &str) -> bool {
+    let pressed = form.typed("do").strip_prefix("offer:").and_then(|rest| rest.split_once(':'));
+    let Some((key, text)) = pressed.map(|(key, text)| (key.to_owned(), text.to_owned())) else {
+        return false;
+    };
+    form.set(&format!("{prefix}{READ}{key}"), text);
+    true
+}
+
+/// Why a step was not written.
+enum Fault {
+    Wrong(Wrong),
+    Doubtful(Vec<desk::procedures::Doubt>),
+}
+
+impl From<Wrong> for Fault {
+    fn from(wrong: Wrong) -> Self {
+        Self::Wrong(wrong)
+    }
+}
+
+fn told(form: &mut FormState, prefix: &str, fault: Fault) {
+    match fault {
+        Fault::Wrong(faults) => refuse(form, faults),
+        Fault::Doubtful(doubts) => {
+            for doubt in doubts {
+                form.set(&format!("{prefix}{DOUBT}{}", doubt.key), doubt.says);
+                if let Some((_, text)) = doubt.offers.into_iter().next() {
+                    form.set(&format!("{prefix}{OFFER}{}", doubt.key), text);
+                }
+            }
+            form.refuse_whole(
+                "A reading does not fit: read it again, or say beside it why it stands.",
+            );
+        }
+    }
+}
+
+/// Does what was sent; whether only readings were meant. The fields of a later look have a prefix of their own.
+fn one(
+    desk: &Desk,
+    id: u64,
+    form: &FormState,
+    prefix: &str,
+    now: Timestamp,
+) -> Result<(Outcome, bool), Fault> {
+    let own = |name: &str| format!("{prefix}{name}");
+    let typed = |name: &str| form.typed(&own(name));
+    let at = moment(desk, &own("at"), typed("at"), now)?;
+    let sent = |kind: &str| -> Vec<(String, String)> {
+        let of = own(kind);
+        let fields = form.fields();
+        fields
+            .filter_map(|(name, text)| Some((name.strip_prefix(&of)?.to_owned(), text.to_owned())))
+            .collect()
+    };
+    let readings: Vec<TypedReading> =
+        sent(READ).into_iter().map(|(key, text)| (key, text, String::new())).collect();
+    let kept = sent(KEPT);
+    let (reason, looked) = (typed("reason"), typed("looked") == "yes");
     let what = match form.typed("do") {
+        _ if !prefix.is_empty() => What::Again { looked },
         "read" => What::Read,
         "pass" => What::Pass { reason },
-        "override" => What::Override { who: form.typed("who"), reason },
-        _ => What::Tick { looked: form.typed("looked") == "yes" },
+        "override" => What::Override { who: typed("who"), reason },
+        _ => What::Tick { looked },
     };
     let doing = Doing {
         run: id,
         step: form.typed("step"),
-        by: form.typed("by"),
+        by: typed("by"),
         at,
         readings: &readings,
         what,
+        more: More { note: typed("note"), second: typed("second"), kept: &kept },
         token: form.once(),
     };
     match desk.do_step(&doing, now) {
         Ok(outcome) => Ok((outcome, what == What::Read)),
         Err(StepError::Typed(faults)) => {
-            Err(faults.into_iter().map(|(key, why)| (format!("{READ}{key}"), why)).collect())
+            let faults = faults.into_iter().map(|(key, why)| (own(&format!("{READ}{key}")), why));
+            Err(Fault::Wrong(faults.collect()))
         }
-        Err(StepError::Desk(e)) => Err(of_desk("by")(e)),
+        Err(StepError::Doubtful(doubts)) => Err(Fault::Doubtful(doubts)),
+        Err(StepError::Desk(e)) => {
+            let told = e.to_string();
+            let field = if told.starts_with("Second person") || told.starts_with("The second") {
+                own("second")
+            } else {
+                return Err(of_desk(&own("by"))(e).into());
+            };
+            Err(wrong(&field, told).into())
+        }
     }
 }
 
@@ -206,13 +314,13 @@ pub(super) async fn afterwards(
         desk.do_afterwards(id, by, &steps, now).map_err(of_desk("after_by"))
     });
     match done.await? {
-        Ok(in_order) => {
-            let word = if in_order { "done" } else { "order" };
+        Ok(told) => {
+            let word = if told.is_empty() { "done" } else { "told" };
             Ok(Redirect::to(&format!("{}&{word}", run_address(id))).into_response())
         }
         Err(faults) => {
             refuse(&mut form, faults);
-            run_page(&app, &reader, id, form, None).await
+            run_page(&app, &reader, id, form, Said::Nothing).await
         }
     }
 }
@@ -229,7 +337,7 @@ pub(super) async fn name(
         Ok(()) => Ok(Redirect::to(&format!("{}&named", run_address(id))).into_response()),
         Err(faults) => {
             refuse(&mut form, faults);
-            run_page(&app, &reader, id, form, None).await
+            run_page(&app, &reader, id, form, Said::Nothing).await
         }
     }
 }
@@ -244,8 +352,17 @@ pub(super) async fn give_up(
     let done = app.work().run(move |_| {
         let (by, reason) = (sent.typed("give_by"), sent.typed("give_reason"));
         let what = What::GiveUp { reason };
-        let doing =
-            Doing { run: id, step: "", by, at: None, readings: &[], what, token: sent.once() };
+        let more = More::default();
+        let doing = Doing {
+            run: id,
+            step: "",
+            by,
+            at: None,
+            readings: &[],
+            what,
+            more,
+            token: sent.once(),
+        };
         match desk.do_step(&doing, now) {
             Ok(_) => Ok(()),
             Err(StepError::Desk(e)) => Err(of_desk("give_by")(e)),
@@ -253,6 +370,7 @@ pub(super) async fn give_up(
             Err(StepError::Typed(faults)) => {
                 Err(faults.into_iter().map(|(_, why)| ("give_reason".to_owned(), why)).collect())
             }
+            Err(StepError::Doubtful(_)) => Err(wrong("give_reason", "no reading belongs here")),
         }
     });
     match done.await? {
@@ -265,7 +383,7 @@ pub(super) async fn give_up(
         }
         Err(faults) => {
             refuse(&mut form, faults);
-            run_page(&app, &reader, id, form, None).await
+            run_page(&app, &reader, id, form, Said::Nothing).await
         }
     }
 }

@@ -3,7 +3,7 @@
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use desk::procedures::{Problem, ProcedureView};
+use desk::procedures::{GuardName, Losing, Problem, ProcedureView, guard_names};
 use maud::{Markup, html};
 
 use crate::app::App;
@@ -30,7 +30,7 @@ pub(super) async fn show(
     };
     let problems = view.problems.clone();
     let problems = if text == view.text { Vec::new() } else { problems };
-    Ok(page(&reader, &around, &view, &FormState::default(), &text, &problems))
+    Ok(page(&reader, &around, &view, &FormState::default(), &text, (&problems, &[])))
 }
 
 pub(super) async fn take(
@@ -43,19 +43,24 @@ pub(super) async fn take(
     let (key, by, base) =
         (form.typed("key").to_owned(), form.typed("by").to_owned(), form.typed("base").to_owned());
     let (sent, at) = (text.clone(), key.clone());
-    let (around, (view, problems, failed)) = read(&app, move |desk, now| {
+    let (chief, why) = (form.typed("chief").to_owned(), form.typed("why").to_owned());
+    let (around, (view, problems, lost, failed)) = read(&app, move |desk, now| {
         let view = desk.procedure(&at, now)?;
         let problems = desk.procedure_problems(&at, &sent);
+        let lost = desk.guards_lost(&at, &sent)?;
+        let losing = Losing { chief: &chief, why: &why };
         let failed = if !problems.is_empty() {
             None
         } else if view.version != base {
             Some("The text was changed by somebody else since this page was drawn. What you typed stands below; look at theirs before you keep it.".to_owned())
-        } else if view.text == sent {
-            Some("Nothing was changed: the text is as it was.".to_owned())
         } else {
-            desk.save_procedure(&at, &sent, &by, now).err().map(|e| e.to_string())
+            match desk.keep_procedure(&at, &sent, &by, losing, now) {
+                Ok(true) => None,
+                Ok(false) => Some("Nothing was changed: the text is as it was.".to_owned()),
+                Err(e) => Some(e.to_string()),
+            }
         };
-        Ok((view, problems, failed))
+        Ok((view, problems, lost, failed))
     })
     .await?;
     if problems.is_empty() && failed.is_none() {
@@ -66,7 +71,7 @@ pub(super) async fn take(
         Some(why) => form.refuse_whole(why),
         None => {}
     }
-    let page = page(&reader, &around, &view, &form, &text, &problems);
+    let page = page(&reader, &around, &view, &form, &text, (&problems, &lost));
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }
 
@@ -76,7 +81,7 @@ fn page(
     view: &ProcedureView,
     form: &FormState,
     text: &str,
-    problems: &[Problem],
+    (problems, lost): (&[Problem], &[String]),
 ) -> Markup {
     let key = &view.line.key;
     let lines = text.lines().count();
@@ -111,7 +116,16 @@ fn page(
             aria-invalid=[(!problems.is_empty()).then_some("true")]
             aria-describedby=[(!problems.is_empty()).then_some("text-problems")]
         { (text) }
-        div.fields { (Field::new("by", "Initials").place("who changes it").text().from_form(form)) }
+        @if !lost.is_empty() {
+            (parts::caution("Guards go with this text.", html! { ul { @for what in lost { li { (what) } } } }))
+        }
+        div.fields {
+            @if !lost.is_empty() {
+                (Field::new("why", "Why they go").text().from_form(form))
+                (Field::new("chief", "Chief engineer").place("initials: with his word only").text().from_form(form))
+            }
+            (Field::new("by", "Initials").place("who changes it").text().from_form(form))
+        }
         p.acts { button.first { "Keep this text" } }
     };
     let keep = format!("procedure-text-{key}-{}", view.version);
@@ -121,6 +135,23 @@ fn page(
             (emergencies(around))
             (parts::answer("Is the list as we do it here?", says, then, acts, note))
             (parts::entry("The text", html! {}, reader.form(TEXT, &keep, body)))
+            (parts::entry("What a guard may speak of", html! {}, known()))
         },
     )
+}
+
+/// Names of readings and figures, folded.
+fn known() -> Markup {
+    let (readings, figures) = guard_names();
+    let table = |names: &[GuardName]| {
+        html! { dl.names { @for name in names { dt { code { (name.name) } } dd { (name.label) } } } }
+    };
+    html! {
+        (parts::details_shown(&format!("{} readings", readings.len()), false, table(&readings)))
+        (parts::details_shown(&format!("{} figures to compare with", figures.len()), false, table(&figures)))
+        (parts::details_shown("How a guard is written", false, html! {
+            p { code { "NAME >= 3.0" } ", " code { "NAME <= limit.…" } ", " code { "NAME between 40 and 50" } ", " code { "NAME within 2 of set.…" } ", " code { "NAME steady 5 for 30 min" } ", " code { "NAME moving <= 1 a min" } ", " code { "NAME not under last" } " for a counter, " code { "NAME is steady" } " for a word. Two are joined by " code { "or" } "." }
+            p { "A step may also have " code { "after = [\"KEY: what the wrong order may have done\"]" } ", " code { "note" } " for what is written down, " code { "second" } " for a second person, " code { "quick" } " for what it may have done when it was quicker than usual." }
+        }))
+    }
 }

@@ -240,7 +240,7 @@ fn told(error: &DeskError) -> String {
     match error {
         DeskError::Record(e) if doubted(e) => {
             format!(
-                "{e} It is done on the page Records, under “The record says the clock jumped”; what you typed stands here meanwhile."
+                "{e} It is done on the page Records, under “If entries are refused because the clock jumped”; what you typed stands here meanwhile."
             )
         }
         other => other.to_string(),

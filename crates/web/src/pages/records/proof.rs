@@ -144,8 +144,8 @@ pub(super) fn forms(reader: &Reader, form: &FormState, now: &str) -> Markup {
                 }
                 p.acts { button { "Compare" } }
             }))
-            (parts::details_shown("The record says the clock jumped", form.error("by").is_some(), html! {
-                p { "More than a day without an entry, or a clock that was moved: nothing but emergencies is written until somebody has compared this computer with the bridge. It shows " b { (now) } "." }
+            (parts::details_shown("If entries are refused because the clock jumped", form.error("by").is_some(), html! {
+                p { "After more than a day without an entry, or when the computer’s clock was moved, entries are refused, emergencies excepted, until somebody has compared this computer with the bridge. It shows " b { (now) } "." }
                 (reader.press(CLOCK, html! {
                     div.fields { (Field::new("by", "Initials").place("who has compared it").text().from_form(form)) }
                     p.acts { button { "The clock is right" } }

@@ -36,7 +36,7 @@ pub(super) fn what(entry: &Entry) -> Markup {
             }
             _ => { @for (key, value) in &entry.details { " " small { (key) ": " (shortened(value)) } } }
         }
-        @if let Some(reason) = &entry.reason { br; small { "Because: " (reason) } }
+        @if let Some(reason) = &entry.reason { " " br; small { "Because: " (reason) } }
         @if let Some(clock) = &entry.clock { br; small.red { "Computer’s clock: " (clock) } }
     }
 }
@@ -54,12 +54,12 @@ fn changed(old: &str, new: &str) -> Markup {
         let more = lines.len().saturating_sub(MOST_LINES);
         html! {
             @if !lines.is_empty() {
-                br; small { (word) " " @for (i, line) in lines.iter().take(MOST_LINES).enumerate() { @if i > 0 { "; " } code { (shortened(line)) } } @if more > 0 { " and " (more) " more" } }
+                " " br; small { (word) " " @for (i, line) in lines.iter().take(MOST_LINES).enumerate() { @if i > 0 { "; " } code { (shortened(line)) } } @if more > 0 { " and " (more) " more" } }
             }
         }
     };
     html! {
-        @if went.is_empty() && came.is_empty() { br; small { "Only remarks or the order of lines were changed." } }
+        @if went.is_empty() && came.is_empty() { " " br; small { "Only remarks or the order of lines were changed." } }
         (list("was", &went))
         (list("is", &came))
     }
@@ -83,6 +83,8 @@ fn shortened(text: &str) -> String {
         return text.to_owned();
     }
     let head: String = text.chars().take(LONGEST).collect();
-    let lines = text.lines().count();
-    format!("{head}… ({lines} lines)")
+    match text.lines().count() {
+        0 | 1 => format!("{head}…"),
+        lines => format!("{head}… ({lines} lines)"),
+    }
 }

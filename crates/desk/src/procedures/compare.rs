@@ -1,0 +1,82 @@
+//! The last runs of one procedure side by side: minutes of each step, by the minute, so that they add up to the whole.
+
+use jiff::Timestamp;
+use procedure::{Run, Standing};
+
+use crate::desk::{Desk, DeskError};
+
+use super::taken::first_moment;
+use super::view::{Compared, ComparedStep};
+use super::{run_line, runs, texts};
+
+/// Runs compared side by side.
+const COMPARED: usize = 5;
+/// Runs given up that are told beside them.
+const GIVEN_UP: usize = 10;
+
+impl Desk {
+    /// The last runs of one procedure side by side.
+    ///
+    /// # Errors
+    /// No such procedure, or the record cannot be read.
+    pub fn compare_runs(&self, key: &str) -> Result<Compared, DeskError> {
+        let today = texts::one(self.folder(), key)?.procedure;
+        let reader = self.reader();
+        let gathered = runs::lately(&reader)?.into_iter().rev().filter(|run| run.key == key);
+        let (mut lines, mut given_up, mut whole_min) = (Vec::new(), Vec::new(), Vec::new());
+        let mut steps: Vec<ComparedStep> = today
+            .steps
+            .iter()
+            .map(|step| ComparedStep {
+                what: step.what.clone(),
+                takes_min: step.takes_min,
+                took_min: Vec::new(),
+            })
+            .collect();
+        for gathered in gathered {
+            let Ok((procedure, _)) = runs::followed(self.folder(), &reader, &gathered) else {
+                continue;
+            };
+            let run = runs::fold(&procedure, &gathered);
+            let line = run_line(&run, &gathered);
+            if line.given_up.is_some() {
+                // Nothing of it can be held against a whole run.
+                given_up.push(line);
+                continue;
+            }
+            if lines.len() >= COMPARED {
+                continue;
+            }
+            let first = first_moment(&run, gathered.began());
+            whole_min.push(line.ended.map(|end| minutes(first, end)));
+            for (step, compared) in today.steps.iter().zip(&mut steps) {
+                compared.took_min.push(took_min(&run, &step.key, first));
+            }
+            lines.push(line);
+        }
+        given_up.truncate(GIVEN_UP);
+        Ok(Compared { name: today.name, runs: lines, given_up, steps, whole_min })
+    }
+}
+
+/// Minutes from the step that was done before this one, in the order of time and then of the list, or from the first
+/// moment of the run.
+fn took_min(run: &Run<'_>, key: &str, first: Timestamp) -> Option<f64> {
+    let place = run.procedure.place(key)?;
+    let at = run.standing[place].as_ref().map(Standing::at)?;
+    let stood = run.standing.iter().enumerate();
+    let before = stood
+        .filter_map(|(other, standing)| Some((standing.as_ref()?.at(), other)))
+        .filter(|other| *other < (at, place))
+        .map(|(at, _)| at)
+        .max();
+    Some(minutes(before.unwrap_or(first).min(at), at))
+}
+
+/// Whole minutes by the clock.
+fn minutes(from: Timestamp, to: Timestamp) -> f64 {
+    let minute = |at: Timestamp| at.as_second().div_euclid(60);
+    #[allow(clippy::cast_precision_loss)] // minutes of a run
+    let min = (minute(to) - minute(from)) as f64;
+    min
+}

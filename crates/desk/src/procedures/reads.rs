@@ -1,0 +1,211 @@
+//! Readings typed at a step: as the page Readings takes them, "=" for the last, doubtful ones asked about.
+
+use std::collections::BTreeMap;
+
+use jiff::Timestamp;
+use logbook::{Quality, Value};
+use procedure::Procedure;
+
+use crate::conditions::Figures;
+use crate::desk::Desk;
+use crate::entry;
+use crate::expected;
+use crate::field;
+use crate::history;
+use crate::now::with_last;
+use crate::plausible::{Remark, Weight};
+use crate::round::Round;
+use crate::setup::Setup;
+use crate::typed::shown;
+use crate::written::written;
+
+use super::act::{Doing, StepError};
+use super::seen::Pending;
+use super::words::label;
+
+/// Why a doubtful reading stands that nobody was asked about, for nothing may stand before a stop or an emergency.
+const NOT_ASKED: &str = "not read again";
+
+/// A reading that is possible and not believed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Doubt {
+    /// Its name.
+    pub key: String,
+    /// Why, as a sentence.
+    pub says: String,
+    /// Likely figures: what the key says, and the text for the box.
+    pub offers: Vec<(String, String)>,
+}
+
+/// What was typed, understood.
+#[derive(Debug, Default)]
+pub(super) struct Read {
+    /// For the record.
+    pub(super) values: Vec<Value>,
+    /// For the guard.
+    pub(super) pending: Vec<Pending>,
+    /// Doubts that were not asked about.
+    pub(super) doubts: Vec<String>,
+}
+
+impl Desk {
+    /// Readings typed at a step, for the record and for the guard.
+    ///
+    /// # Errors
+    /// What cannot be taken, and what is asked about; in a stop or an emergency nothing is asked.
+    pub(super) fn read_at_step(
+        &self,
+        setup: &Setup,
+        procedure: &Procedure,
+        doing: &Doing<'_>,
+        at: Timestamp,
+        urgent: bool,
+    ) -> Result<Read, StepError> {
+        let mut read = Read::default();
+        if doing.readings.iter().all(|(_, text, _)| text.trim().is_empty()) {
+            return Ok(read);
+        }
+        let (here, rounds) = {
+            let reader = self.reader();
+            (reader.written_at(at)?, history::around(&reader, at)?)
+        };
+        let mut faults = Vec::new();
+        for (key, text, unit) in
+            doing.readings.iter().filter(|(_, text, _)| !text.trim().is_empty())
+        {
+            let (text, unit) = match text.trim() {
+                "=" => match last(&rounds, key, at) {
+                    Some(last) => last,
+                    None => {
+                        let words =
+                            "“=” repeats the last reading, and there is none yet: write the figure";
+                        faults.push((key.clone(), words.to_owned()));
+                        continue;
+                    }
+                },
+                _ => (text.clone(), unit.clone()),
+            };
+            match written(&setup.ship, key, &text, &unit, quantity::Style::Either) {
+                Err(refusal) => faults.push((key.clone(), refusal.message)),
+                Ok(_) if read.values.iter().any(|value: &Value| value.name == *key) => {}
+                Ok(w) if here.iter().any(|value| value.name == *key) => {
+                    // The same figure for the same second is the same reading sent again.
+                    if !here.iter().any(|value| value.name == *key && value.text == w.value.text) {
+                        let words = "written for this minute already: correct that on the page Readings, or give another time";
+                        faults.push((key.clone(), words.to_owned()));
+                    }
+                }
+                Ok(w) => {
+                    let text = match (field::reading(key), w.figure) {
+                        (Some(reading), Some(figure)) => shown(reading, figure),
+                        _ => text.trim().to_owned(),
+                    };
+                    read.pending.push(Pending { key: key.clone(), at, value: w.figure, text });
+                    read.values.push(w.value);
+                }
+            }
+        }
+        let mut asks: Vec<Doubt> = Vec::new();
+        for remark in remarks(setup, procedure, doing.step, &rounds, &read.pending, at) {
+            let key = remark.key;
+            let Some(nth) = read.values.iter().position(|value| value.name == key) else {
+                continue;
+            };
+            if remark.weight == Weight::Impossible && !urgent {
+                faults.push((key.to_owned(), remark.says));
+                continue;
+            }
+            let kept =
+                doing.more.kept.iter().find(|(name, why)| name == key && !why.trim().is_empty());
+            let why = match kept {
+                Some((_, why)) => why.trim(),
+                None if urgent => {
+                    read.doubts.push(format!(
+                        "{}: {}. It is written as doubtful: read it again, or correct it on the page Readings.",
+                        label(key),
+                        remark.says.trim_end_matches('.')
+                    ));
+                    NOT_ASKED
+                }
+                None => {
+                    let offers = remark.offer.iter().flat_map(|offer| {
+                        let own = offer.set.iter().filter(|(name, _)| *name == key);
+                        own.map(|(name, figure)| {
+                            let text = field::reading(name).map(|r| shown(r, *figure));
+                            (offer.label.clone(), text.unwrap_or_default())
+                        })
+                    });
+                    let offers = offers.collect();
+                    match asks.iter_mut().find(|doubt| doubt.key == key) {
+                        Some(doubt) => doubt.says = format!("{} {}", doubt.says, remark.says),
+                        None => asks.push(Doubt { key: key.to_owned(), says: remark.says, offers }),
+                    }
+                    continue;
+                }
+            };
+            let value = read.values[nth].clone();
+            read.values[nth] = value.with_quality(Quality::Doubtful, why);
+        }
+        match (faults.is_empty(), asks.is_empty()) {
+            (false, _) => Err(StepError::Typed(faults)),
+            (true, false) => Err(StepError::Doubtful(asks)),
+            (true, true) => Ok(read),
+        }
+    }
+}
+
+/// The last reading of a name before a moment: its text and unit.
+fn last(rounds: &[Round], key: &str, at: Timestamp) -> Option<(String, String)> {
+    let before = rounds.iter().rev().filter(|round| round.at <= at);
+    let cell = before.filter_map(|round| round.cells.get(key)).find(|cell| !cell.not_taken)?;
+    Some(match (field::reading(key), cell.value) {
+        (Some(reading), Some(value)) => (shown(reading, value), reading.unit.to_owned()),
+        _ => (cell.text.clone(), cell.unit.clone()),
+    })
+}
+
+/// What is odd about what was typed.
+fn remarks(
+    setup: &Setup,
+    procedure: &Procedure,
+    step: &str,
+    rounds: &[Round],
+    typed: &[Pending],
+    at: Timestamp,
+) -> Vec<Remark> {
+    let figures: Figures =
+        typed.iter().filter_map(|typed| Some((typed.key.clone(), typed.value?))).collect();
+    if figures.is_empty() {
+        return Vec::new();
+    }
+    let before = &rounds[..rounds.partition_point(|round| round.at <= at)];
+    let mut known = with_last(before, &Round { at, actors: Vec::new(), cells: BTreeMap::new() });
+    known.extend(figures.clone());
+    let expectation = setup
+        .plant
+        .banding(&setup.uncertainty)
+        .ok()
+        .and_then(|banding| expected::expect(setup, &banding, &known).ok());
+    let around = entry::around(setup, rounds, at);
+    let mut odd = entry::remarks(setup, &figures, &known, &around, None, expectation.as_ref());
+    let terms = procedure.place(step).map(|place| &procedure.steps[place].see);
+    // What the step itself asks of a reading is for its guard to say, unless the figure is far from any that is seen at sea.
+    let guarded = |remark: &Remark| {
+        let named = |condition: &procedure::Condition| {
+            condition.terms.iter().any(|term| term.name == remark.key)
+        };
+        let near = figures.get(remark.key).zip(field::reading(remark.key));
+        terms.into_iter().flatten().any(named)
+            && near.is_some_and(|(x, reading)| {
+                let (low, high) = far(reading.usual);
+                (low..=high).contains(x)
+            })
+    };
+    odd.retain(|remark| !(remark.only_unusual && guarded(remark)));
+    odd
+}
+
+/// The usual range widened: from half to twice, and what begins at nothing, as salt does, by far more.
+fn far((low, high): (f64, f64)) -> (f64, f64) {
+    if low > 0.0 { (low / 2.0, high * 2.0) } else { (low * 2.0, high * 20.0) }
+}
