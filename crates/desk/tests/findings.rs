@@ -281,7 +281,32 @@ fn ident_a_finding_closed_as_not_found_is_set_aside_at_once() {
         let check = after.checks.iter().find(|check| check.reading == reading);
         assert!(check.is_some_and(|check| check.worth), "{reading}: {:?}", after.checks);
     }
-    assert!(after.said.next.starts_with("Next to read"), "{}", after.sentence());
+    // What is explained of what is missing, what is not, and what to read about that: they add up.
+    let missing = after.missing.as_ref().expect("short");
+    let parts: f64 = missing.parts.iter().map(|(_, t)| t).sum();
+    let short = after.short_t_day().expect("short");
+    assert!(
+        (parts + missing.rest_t_day - short).abs() < 1e-9 && missing.leaves_much(),
+        "{missing:?}"
+    );
+    assert!(missing.parts.iter().all(|(words, _)| words != "a fouled condenser"), "{missing:?}");
+    assert!(missing.not_found.iter().any(|(words, t)| words == "a fouled condenser" && *t > 1.0));
+    let said = after.sentence();
+    let rest = missing.rest_t_day;
+    for part in [
+        format!("Of the {short:.1} t/day missing"),
+        format!("Not explained: {rest:.1} t/day"),
+        "that was not found, so it is open again".to_owned(),
+    ] {
+        assert!(said.contains(&part), "{part}: {said}");
+    }
+    let next = &after.said.next;
+    assert!(next.starts_with("Next to read: a round now; then "), "{next}");
+    let told: Vec<usize> = ["vent pipe", "leak-down"].map(|w| next.find(w).expect(w)).to_vec();
+    assert!(told[0] < told[1], "{next}");
+    // The first check of the table is the first that is told.
+    let first = after.checks.iter().find(|check| check.worth).expect("a check");
+    assert_eq!(first.reading, "vent_temp_c");
     assert_eq!(after.looked_first(), "Not a fouled condenser: looked for, not found.");
     assert!(after.leader.as_ref().is_some_and(|l| l.key != "condenser_fouling"));
     let says = after.sentence();
@@ -299,6 +324,73 @@ fn ident_a_finding_closed_as_not_found_is_set_aside_at_once() {
     let other = Closing { seen: "something else".into(), words: " ".into(), ..closing };
     let refused = desk.close_finding(&other, "2e", now()).expect_err("no words");
     assert!(refused.to_string().contains("write what was found instead"), "{refused}");
+}
+
+/// A route, its events, tanks sounded and the ship's demand weigh nothing in a finding: it stands, and is not worked out again. A round does.
+#[test]
+fn ident_what_is_written_for_the_passage_changes_no_finding() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let before = desk.findings(Since::Cleaned, now()).expect("findings");
+    let stands = |what: &str| match desk.findings_lately(Since::Cleaned, now(), Duration::ZERO) {
+        Ok(Lately::Found(view)) => assert!(Arc::ptr_eq(&view, &before), "{what}: anew"),
+        other => panic!("{what}: {other:?}"),
+    };
+    let route = desk.route_text().expect("read").expect("a route");
+    desk.save_route(&route.replace("12°00.00'S", "12°01.00'S"), "2o", now()).expect("kept");
+    stands("route");
+    let events = desk.events_text().expect("read").expect("events");
+    desk.save_events(&events.replacen("t = 30", "t = 31", 1), "2o", now()).expect("kept");
+    stands("events");
+    let tank = format!("sounding_cm.{}", desk.setup().ship.tanks[0].key);
+    let sounded = vec![Value::number(&tank, "212".to_owned(), "cm", 2.12)];
+    desk.write(Draft::reading(now(), Author::hand("3e"), sounded), now()).expect("written");
+    stands("sounding");
+    let mut ship = desk.setup().ship.clone();
+    ship.tanks.truncate(1);
+    ship.voyage = "elsewhere".to_owned();
+    desk.save_ship(&desk::ship::write(&ship), "ce", now()).expect("kept");
+    stands("tanks and voyage");
+    ship.limits.salinity_dump_mg_kg += 1.0;
+    desk.save_ship(&desk::ship::write(&ship), "ce", now()).expect("kept");
+    let lately = desk.findings_lately(Since::Cleaned, now(), Duration::ZERO).expect("asked");
+    assert!(matches!(lately, Lately::Before(_)), "a limit that is weighed changes it");
+    // The same readings, asked anew by another who opens the record: the same figures.
+    let other = Desk::open_to_read(folder.path()).expect("opened");
+    let again = other.findings(Since::Cleaned, now()).expect("findings");
+    assert_eq!(again.causes, before.causes);
+    assert_eq!(again.missing, before.missing);
+}
+
+/// The thermometer that is bent since 3 November is looked at and not found wrong: it is sound from then on, and the rounds before keep it.
+#[test]
+fn ident_an_instrument_looked_at_frees_none_of_the_rounds_before() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let before = desk.findings(Since::Cleaned, now()).expect("findings");
+    let closing = Closing {
+        cause: "instrument:sea_out_c".into(),
+        seen: "not found".into(),
+        ..Closing::default()
+    };
+    desk.close_finding(&closing, "2e", now()).expect("closed");
+    let after = desk.findings(Since::Cleaned, now()).expect("findings");
+    let said = after.sentence();
+    let fouled = |view: &FindingsView| {
+        let line = view.causes.iter().find(|c| c.key == "condenser_fouling").expect("weighed");
+        (line.chance, line.loss_t_day.expect("costs"))
+    };
+    let (was, is) = (fouled(&before), fouled(&after));
+    assert!((was.0 - is.0).abs() < 0.05 && (was.1 - is.1).abs() < 0.25, "{was:?} {is:?} {said}");
+    for cause in &after.causes {
+        let earlier = before.causes.iter().find(|c| c.key == cause.key);
+        let earlier = earlier.map_or((0.0, 0.0), |c| (c.chance, c.changed));
+        assert!(cause.chance < earlier.0 + 0.1, "{cause:?} {said}");
+        assert!(cause.changed < earlier.1 + 0.2, "{cause:?} {said}");
+    }
+    assert!(!said.contains("Sea water out changed"), "{said}");
+    assert!(said.contains("from then on it is weighed as sound"), "{said}");
+    assert!(after.blamed.iter().all(|blamed| blamed.key != "sea_out_c"), "{:?}", after.blamed);
 }
 
 /// A week of rounds cannot tell what stood before it: how many there are, what they leave open, what to read next.
@@ -397,6 +489,19 @@ fn ident_a_cleaning_is_tied_to_the_stops_of_the_route() {
     assert!(cheapest.1 >= clean.cost_day - 1e-9);
     assert!(says.contains(&cheapest.0.name) && says.contains("stands anyway"), "{says}");
     assert_eq!(clean.where_to(&view, &[]), "");
+    // Which to take, in one line before the rest, with the water that is lost until then.
+    let advice = clean.advice(&view, &stands);
+    let taken = format!("Clean at {} (", cheapest.0.name);
+    assert!(advice.starts_with(&taken) && advice.contains("of the stops you have"), "{advice}");
+    let days = cheapest.0.arrives.duration_since(view.until).as_secs_f64() / 86_400.0;
+    let at_least = clean.running * days * clean.loss_t_day;
+    let told = advice.split("until then it costs ").nth(1).expect("what it costs");
+    let told: f64 = told.split(' ').next().and_then(|t| t.parse().ok()).expect("tonnes");
+    assert!((at_least - 1.0..1.4 * at_least).contains(&told), "{told} against {at_least}");
+    assert!(clean.advice(&view, &[]).starts_with("Clean about "), "{}", clean.advice(&view, &[]));
+    // What cleaning brings is one figure in both places.
+    let line = view.causes.iter().find(|c| c.key == "condenser_fouling").expect("weighed");
+    assert_eq!(Some(clean.loss_t_day), line.cure_t_day);
 }
 
 #[test]
@@ -457,6 +562,10 @@ fn ident_no_page_waits_for_a_finding_and_a_new_reading_makes_it_anew() {
     let at_hand = desk.findings_lately(Since::Cleaned, now(), Duration::ZERO).expect("asked");
     assert_eq!(at_hand, Lately::Found(waited));
     desk.write(Draft::note(Author::hand("2e"), "a note"), now()).expect("written");
+    let noted = desk.findings_lately(Since::Cleaned, now(), Duration::ZERO).expect("asked");
+    assert_eq!(noted, at_hand, "a note weighs nothing");
+    let read = vec![Value::number("vapour_temp_c", "45.0".to_owned(), "degC", 318.15)];
+    desk.write(Draft::reading(now(), Author::hand("3e"), read), now()).expect("written");
     let anew = desk.findings_lately(Since::Cleaned, now(), Duration::ZERO).expect("asked");
     assert!(matches!(anew, Lately::Before(_) | Lately::Found(_)), "the last ones stand meanwhile");
 }
@@ -549,7 +658,7 @@ fn ident_swapped_thermometers_of_a_round_blame_no_plant() {
         assert!(!says.contains("short"), "{says}");
         assert!(view.causes.iter().all(|cause| cause.chance < 0.3), "{says}");
         // No leader, no cost and no day from it, and what to read again is said.
-        assert!(view.leader.is_none() && view.lost_t_day.is_none() && view.growth.is_empty());
+        assert!(view.leader.is_none() && view.missing.is_none() && view.growth.is_empty());
         assert!(view.held.is_some() && says.contains("Read again: "), "{says}");
         assert!(says.contains("no cause is to be relied on"), "{says}");
     }

@@ -35,6 +35,8 @@ pub struct Cleaning {
     pub best_between: (f64, Option<f64>),
     /// What the deposit costs now while the plant runs, t/day.
     pub loss_t_day: f64,
+    /// Water lost to it from now to a day on: days, tonnes.
+    pub lost_t: Vec<(f64, f64)>,
     /// Days since it was clean, as reckoned.
     pub age_days: f64,
 }
@@ -86,6 +88,7 @@ impl Finding {
             within: within(1.05 * best.1),
             best_between: (day(fast).unwrap_or(best.0), late),
             loss_t_day: between(&losses, now),
+            lost_t: at(middle).lost_t(),
             age_days: course(middle).age,
             curve,
         })
@@ -168,6 +171,20 @@ impl Renewal<'_> {
     }
 }
 
+impl Renewal<'_> {
+    /// Water lost from now to each day on, by the part of the time that the plant runs.
+    fn lost_t(&self) -> Vec<(f64, f64)> {
+        let mut sum = 0.0;
+        let mut out = vec![(0.0, 0.0)];
+        for day in 1..=HORIZON_DAYS {
+            let age = self.course.age + day as f64 - 0.5;
+            sum += self.costs.running * between(self.losses, self.course.at(age));
+            out.push((day as f64, sum));
+        }
+        out
+    }
+}
+
 fn least(curve: &[(f64, f64)]) -> Option<(f64, f64)> {
     curve.iter().copied().min_by(|a, b| a.1.total_cmp(&b.1))
 }
@@ -212,6 +229,20 @@ mod tests {
         // Four times the cost of cleaning, twice the days.
         let dear = least(&renewal(360.0, &losses).curve()).expect("a least");
         assert!((dear.0 - 2.0 * best.0).abs() <= 2.0);
+    }
+
+    /// 1 t/day lost at 1e-4 m²K/W, growing from there by 1e-6 a day, run half of the time: ½ (d + d²/200) tonnes in d days.
+    #[test]
+    fn ident_water_lost_till_a_day_is_what_the_growing_deposit_takes() {
+        let losses = [(0.0, 0.0), (1.0e-3, 10.0)];
+        let mut stands = renewal(90.0, &losses);
+        stands.course = Course { now: 1.0e-4, rate: 1.0e-6, age: 100.0 };
+        let lost = stands.lost_t();
+        assert_eq!(lost[0], (0.0, 0.0));
+        for days in [10.0_f64, 40.0] {
+            let wanted = 0.5 * (days + days * days / 200.0);
+            assert!((lost[days as usize].1 - wanted).abs() < 1e-9, "{lost:?}");
+        }
     }
 
     #[test]

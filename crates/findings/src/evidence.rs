@@ -39,7 +39,7 @@ impl Finding {
         let healthy = problem.sound();
         let mut with = healthy.clone();
         let at = match cause {
-            Cause::Instrument(instrument) => problem.layout.error(instrument)?,
+            Cause::Instrument(i) => problem.layout.error_at(i, ready.fraction)?,
             _ => problem.tables.causes.iter().find(|l| l.cause == cause)?.unknown as usize,
         };
         with[at] = quantile(&problem.now(&self.mixture, at), 0.5);

@@ -53,7 +53,7 @@ pub fn explain(
     tables: &Tables,
     sets: &[ReadingSet],
 ) -> Result<Finding, FindingsError> {
-    explain_cleaned(sheet, tables, sets, &[])
+    explain_anew(sheet, tables, sets, &[])
 }
 
 /// As [`explain`], where parts began anew within the readings: a deposit taken off, a part looked at and found in order. What a part
@@ -61,7 +61,7 @@ pub fn explain(
 ///
 /// # Errors
 /// The sheet cannot be calibrated, or nothing was read.
-pub fn explain_cleaned(
+pub fn explain_anew(
     sheet: &Sheet,
     tables: &Tables,
     sets: &[ReadingSet],

@@ -103,8 +103,8 @@ impl Problem {
         let moment = self.moments[place].moment;
         let error = |at: usize| self.error_at(hypothesis, x, at, place);
         Moment {
-            jacket_in_c: moment.jacket_in_c - error(PLANT_UNKNOWNS),
-            sea_temp_c: moment.sea_temp_c - error(PLANT_UNKNOWNS + 1),
+            jacket_in_c: moment.jacket_in_c - error(self.moments[place].input_error[0]),
+            sea_temp_c: moment.sea_temp_c - error(self.moments[place].input_error[1]),
             ..moment
         }
     }
@@ -244,8 +244,9 @@ impl Problem {
     ) -> Vec<f64> {
         let mut row = vec![0.0; n];
         row[..PLANT_UNKNOWNS].copy_from_slice(&by[..PLANT_UNKNOWNS]);
-        row[PLANT_UNKNOWNS] = -by[BY_JACKET_IN];
-        row[PLANT_UNKNOWNS + 1] = -by[BY_SEA_TEMP];
+        let [jacket, sea] = self.moments[place].input_error;
+        row[jacket] = -by[BY_JACKET_IN];
+        row[sea] = -by[BY_SEA_TEMP];
         for unknown in &self.layout.drifts {
             if let Some(first) = self.layout.drift(*unknown) {
                 let fraction = self.fraction_of(*unknown as usize, place);

@@ -163,7 +163,7 @@ pub(crate) fn suspects(problem: &Problem) -> Vec<Suspect> {
         });
     }
     let wrong = |instrument: Instrument| {
-        let (at, sd) = (problem.layout.error(instrument)?, problem.wide(instrument)?);
+        let (at, sd) = (problem.layout.blamed(instrument)?, problem.wide(instrument)?);
         let odds = problem.tables.instrument(instrument)?.odds;
         Some(Suspect {
             cause: Cause::Instrument(instrument),

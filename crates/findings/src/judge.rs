@@ -171,7 +171,12 @@ pub(crate) fn judge(problem: &Problem, mixture: &Mixture, contradicting: f64) ->
         out.push(Judged {
             cause: Cause::Instrument(*instrument),
             p_over_limit,
-            p_changed: changed(Cause::Instrument(*instrument)),
+            // Looked at since and found right, what it did before is over.
+            p_changed: if problem.layout.blamed(*instrument) == Some(at) {
+                changed(Cause::Instrument(*instrument))
+            } else {
+                0.0
+            },
             value: quantile(&parts, 0.5),
             low: quantile(&parts, 0.05),
             high: quantile(&parts, 0.95),

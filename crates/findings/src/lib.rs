@@ -46,7 +46,7 @@ pub use clean::{Cleaning, CleaningCosts};
 pub use contradiction::contradicted;
 pub use error::FindingsError;
 pub use evidence::Evidence;
-pub use explain::{Finding, explain, explain_cleaned};
+pub use explain::{Finding, explain, explain_anew};
 pub use instrument::Instrument;
 pub use judge::{FamilyJudged, Judged};
 pub use next::{Check, WORTH_BITS};

@@ -37,12 +37,15 @@ pub(crate) struct Layout {
     pub(crate) drifts: Vec<Unknown>,
     /// Parts that began anew within the record; the last places are what each was before.
     pub(crate) restarts: Vec<Restart>,
+    /// Instruments looked at within the record and found in order: until which part of its time each had an error of its own, and the
+    /// place of that error.
+    pub(crate) earlier: Vec<(Instrument, f64, usize)>,
     /// How many unknowns before a hypothesis adds its own.
     pub(crate) count: usize,
 }
 
-/// A part whose history begins anew at a moment: a deposit taken off, or a part looked at and found in order. Readings before that moment
-/// keep what they were explained by: the part went its own way up to it, and that way says nothing of it after.
+/// A part or an instrument whose history begins anew at a moment: a deposit taken off, or what was looked at and found in order. Readings
+/// before that moment keep what they were explained by: it went its own way up to it, and that way says nothing of it after.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Anew {
     /// Which.
@@ -80,6 +83,19 @@ impl Layout {
         self.restarts.iter().find(|r| r.unknown as usize == at)
     }
 
+    /// Place of an instrument's error at a part of the record's time: of before its look, or of now.
+    pub(crate) fn error_at(&self, instrument: Instrument, fraction: f64) -> Option<usize> {
+        let before =
+            self.earlier.iter().find(|(i, until, _)| *i == instrument && fraction < *until);
+        before.map(|(.., place)| *place).or_else(|| self.error(instrument))
+    }
+
+    /// Place of the error that a wrong instrument is blamed by: where it was looked at and found right, that of before.
+    pub(crate) fn blamed(&self, instrument: Instrument) -> Option<usize> {
+        self.error_at(instrument, f64::NEG_INFINITY)
+    }
+
+    /// Place of an instrument's error now, and at the end of the record.
     pub(crate) fn error(&self, instrument: Instrument) -> Option<usize> {
         self.errors.iter().position(|i| *i == instrument).map(|i| PLANT_UNKNOWNS + i)
     }
@@ -127,6 +143,8 @@ pub(crate) struct Ready {
     pub(crate) input_variance: [f64; 2],
     /// Whether they were read.
     pub(crate) input_read: [bool; 2],
+    /// Their instruments' errors among the unknowns.
+    pub(crate) input_error: [usize; 2],
     pub(crate) rows: Vec<Row>,
     /// Part of the record's time that has passed.
     pub(crate) fraction: f64,
@@ -219,7 +237,18 @@ impl Problem {
             restarts.push(Restart { unknown: line.unknown, fraction, before: count, seen });
             count += KNOTS;
         }
-        let layout = Layout { errors, model, drifts, restarts, count };
+        let mut earlier: Vec<(Instrument, f64, usize)> = Vec::new();
+        for instrument in &errors {
+            let own = |a: &&Anew| a.cause == Cause::Instrument(*instrument);
+            let Some(last) = anew.iter().filter(own).max_by_key(|a| a.at) else { continue };
+            let at = last.at.as_second() as f64;
+            if at > from {
+                let fraction = if to > from { (at - from) / (to - from) } else { 2.0 };
+                earlier.push((*instrument, fraction, count));
+                count += 1;
+            }
+        }
+        let layout = Layout { errors, model, drifts, restarts, earlier, count };
         let usual = |i: Instrument, rated: f64| {
             let figures: Vec<f64> = sets.iter().filter_map(|s| s.get(i)).collect();
             let mean = figures.iter().sum::<f64>() / figures.len() as f64;
@@ -269,6 +298,9 @@ impl Problem {
         }
         for instrument in &self.layout.errors {
             if let Some(at) = self.layout.error(*instrument) {
+                prior.sd[at] = self.standing(*instrument);
+            }
+            if let Some(at) = self.layout.blamed(*instrument) {
                 prior.sd[at] = self.standing(*instrument);
             }
         }
@@ -328,7 +360,7 @@ impl Problem {
             }
         }
         for instrument in &self.layout.errors {
-            if let Some(at) = self.layout.error(*instrument)
+            if let Some(at) = self.layout.blamed(*instrument)
                 && let Some(wide) = self.wide(*instrument)
             {
                 let sd = prior.sd[at];
@@ -388,8 +420,8 @@ fn ready(
     let barometer_hpa = set.barometer_hpa.unwrap_or(STANDARD_HPA);
     let mut rows = Vec::new();
     for (place, line) in tables.instruments.iter().enumerate().filter(|(_, l)| !l.is_input()) {
-        let (Some(figure), Some(error)) = (set.get(line.instrument), layout.error(line.instrument))
-        else {
+        let error = layout.error_at(line.instrument, fraction);
+        let (Some(figure), Some(error)) = (set.get(line.instrument), error) else {
             continue;
         };
         let mut variance = line.each_variance(figure);
@@ -419,6 +451,10 @@ fn ready(
         },
         input_variance: [jacket_variance, sea_variance],
         input_read: [jacket_read, sea_read],
+        // Both are always among the errors, first and second.
+        input_error: [(Instrument::JacketIn, 0), (Instrument::SeaTemp, 1)].map(
+            |(instrument, i)| layout.error_at(instrument, fraction).unwrap_or(PLANT_UNKNOWNS + i),
+        ),
         rows,
         fraction,
         of: 1.0,

@@ -2,7 +2,6 @@
 
 use crate::fit::Around;
 use crate::observe::{Moment, SetFlows};
-use crate::prior::PLANT_UNKNOWNS;
 use crate::problem::{Problem, Ready, Row};
 
 /// Degrees of freedom of the Student t that the scatter is taken to have.
@@ -49,7 +48,7 @@ fn weaken_input(problem: &mut Problem, around: &Around, input: usize) {
         }
         let (mut pull, mut own) = (0.0, 0.0);
         for (row, miss) in whitened.slopes.chunks_exact(n).zip(&whitened.misses) {
-            let slope = row[PLANT_UNKNOWNS + input];
+            let slope = row[ready.input_error[input]];
             pull += slope * miss;
             own += slope * slope;
         }
@@ -97,6 +96,8 @@ fn mean(together: &[Ready]) -> Ready {
         let same: Vec<&Row> =
             together.iter().flat_map(|r| &r.rows).filter(|r| r.line == row.line).collect();
         let weight: f64 = same.iter().map(|r| r.variance.recip()).sum();
+        // Where an instrument was looked at meanwhile, as most of them have it.
+        row.error = same[same.len() / 2].error;
         row.figure = same.iter().map(|r| r.figure / r.variance).sum::<f64>() / weight;
         row.variance = weight.recip();
     }
@@ -114,6 +115,7 @@ fn mean(together: &[Ready]) -> Ready {
         },
         input_variance: [0, 1].map(|i| mean(&|r| r.input_variance[i]) / of),
         input_read: [0, 1].map(|i| together.iter().any(|r| r.input_read[i])),
+        input_error: together[together.len() / 2].input_error,
         rows,
         fraction: mean(&|r| r.fraction),
         of,

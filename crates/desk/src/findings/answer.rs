@@ -15,6 +15,7 @@ use crate::setup::Setup;
 use crate::view::Band;
 
 use super::looked::Looked;
+use super::missing::{self, Missing};
 use super::sets::Sets;
 use super::tables::ShipTables;
 use super::view::{Blamed, CauseLine, CheckLine, EvidenceLine, FindingJson, FindingsView};
@@ -25,8 +26,8 @@ use super::{Since, checked, checks, deposits, unsettled};
 const SHOWN: f64 = 0.02;
 /// Causes shown at least.
 const LEAST: usize = 3;
-/// A cause that costs so much is shown, t/day.
-const COSTLY_T_DAY: f64 = 0.2;
+/// A cause that costs so much is shown, t/day: what shows in tenths.
+const COSTLY_T_DAY: f64 = 0.05;
 /// Causes for which the evidence is shown at most.
 const EXPLAINED: usize = 3;
 /// A cause so likely has its evidence shown.
@@ -76,10 +77,6 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
             day(at)
         )
     }));
-    let short = made.filter(|(made, should)| *made < should.low);
-    // From what is shown, so that the page's own figures make up the difference.
-    let tenths = |x: f64| (10.0 * x).round();
-    let short = short.map(|(made, should)| (tenths(should.middle) - tenths(made)) / 10.0);
     let days = sets.sets.first().map_or(0, |set| last.at.as_second() - set.time.as_second());
     let days = days as f64 / 86_400.0;
     let anew = given.told.anew(&[]);
@@ -89,12 +86,6 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
         .collect();
     before_it.sort();
     before_it.dedup();
-    if held.is_none() {
-        unsettled::mend(&mut said, &finding, (sets.rounds, days), short, given.since, &before_it);
-    }
-    let leads = said.leading.clone();
-    let looks = given.looked.iter().map(|looked| looked.says.as_str());
-    said.leading = looks.chain([said.leading.as_str()]).collect::<Vec<_>>().join(" ");
     let sizes = finding.sizes();
     let causes: Vec<CauseLine> = finding
         .causes
@@ -119,6 +110,24 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
             line
         })
         .collect();
+    let laid = missing::laid(&given.looked, |looked| {
+        finding.loss.as_ref().and_then(|loss| loss.of(looked.cause)).map(|cost| cost.loss_t_day)
+    });
+    let missing = Missing::of(made, &causes, laid).filter(|_| held.is_none());
+    let checks = checks_of(&finding);
+    if held.is_none() {
+        unsettled::mend(
+            &mut said,
+            &finding,
+            (sets.rounds, days),
+            missing.as_ref(),
+            given.since,
+            &before_it,
+        );
+    }
+    let leads = said.leading.clone();
+    let looks = given.looked.iter().map(|looked| looked.says.as_str());
+    said.leading = looks.chain([said.leading.as_str()]).collect::<Vec<_>>().join(" ");
     let blamed = likely(&finding);
     let first = sets.sets.first().map_or(last.at, |set| set.time);
     FindingsView {
@@ -133,7 +142,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
         held,
         coming: finding.coming().map(|(j, p)| (finding.clause(j.cause), p)),
         made,
-        lost_t_day: finding.loss.as_ref().map(::findings::Loss::lost_t_day),
+        missing,
         families: finding
             .families
             .iter()
@@ -155,7 +164,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
             .collect(),
         checked: checked::made(sets, &finding),
         explained_by: blamed.iter().map(|cause| cause.words()).collect(),
-        checks: checks_of(&finding),
+        checks,
         growth: deposits::growth(setup, &finding, rounds, &given.told, given.from),
         causes,
         told: given.told,
@@ -267,6 +276,7 @@ fn wrong(
         with.filter(|made| made.instrument == instrument).map(|made| made.figure).next()
     };
     let judged = finding.judged(cause)?;
+    let clean = expectation.and_then(|e| e.readings.get(key)).map(|band| band.middle);
     let (read, right, wrong) = match evidence {
         Some(Evidence { read, healthy, fitted, sound, .. }) => {
             let (as_read, expected) = match key {
@@ -295,9 +305,10 @@ fn wrong(
     let text = |x: f64| crate::typed::digits(x, reading.digits);
     let unit = crate::typed::unit_of(reading).symbol();
     let says = format!(
-        "{}: {} {unit} was read. By all the other readings it should show {}; off by {} it shows {}.",
+        "{}: {} {unit} was read{}. With the causes found it should show {}; off by {} it shows {}.",
         super::tables::capital(instrument.words()),
         text(read),
+        clean.map_or_else(String::new, |x| format!(", {} is expected of a clean plant", text(x))),
         text(right),
         cause.told(judged.value),
         text(wrong)

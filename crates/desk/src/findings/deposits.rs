@@ -107,7 +107,12 @@ fn cleaning(
         due: found.best.0 < 1.0,
         within: (day(found.within.0), day(found.within.1)),
         between: (day(found.best_between.0), found.best_between.1.map(day)),
-        loss_t_day: found.loss_t_day,
+        loss_t_day: finding
+            .loss
+            .as_ref()
+            .and_then(|loss| loss.of(cause))
+            .map_or(found.loss_t_day, |cost| cost.cure_t_day),
+        lost_t: found.lost_t.iter().map(|(d, t)| (day(*d).as_second() as f64, *t)).collect(),
         cost_day: found.best.1,
         cleaning: price,
         water_t: costs.water_t,

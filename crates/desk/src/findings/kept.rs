@@ -1,25 +1,24 @@
 //! The last findings, kept until anything they were made from changes; worked out on a thread beside the pages.
 
-use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
 use jiff::Timestamp;
-use logbook::Hash;
 
 use crate::desk::{Desk, DeskError};
 use crate::keep::{self, Keep};
 use crate::setup::Setup;
 
+use super::source::{LastRead, Source, weighed};
 use super::{FindingsView, Since, find};
 
-/// Everything a finding is made from. The record's head stands for readings and all that was told.
+/// Everything a finding is made from. A mark stands for the readings and all that was told of the plant: what else is written changes nothing.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Asked {
     pub(crate) since: Since,
     pub(crate) ship: String,
     pub(crate) tables: String,
-    pub(crate) head: Hash,
+    pub(crate) mark: u64,
 }
 
 impl keep::Asked for Asked {
@@ -30,8 +29,12 @@ impl keep::Asked for Asked {
     }
 }
 
-/// The newest findings of each span, and what is being worked out.
-pub(crate) type Kept = Keep<Asked, FindingsView>;
+/// The newest findings of each span, what is being worked out, and the readings they were made from.
+#[derive(Debug, Default)]
+pub(crate) struct Kept {
+    keep: Keep<Asked, FindingsView>,
+    last: LastRead,
+}
 
 /// What is known of findings without waiting.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,13 +50,17 @@ pub enum Lately {
 }
 
 impl Desk {
-    fn asked_of(&self, since: Since) -> Result<Asked, DeskError> {
-        Ok(Asked {
+    fn job_of(&self, since: Since, now: Timestamp) -> Result<Job, DeskError> {
+        let (kept, setup) = (Arc::clone(self.found()), self.setup());
+        let record = self.folder().join(crate::desk::RECORD_FILE);
+        let source = kept.last.of(&record, self.head()?.1, now)?;
+        let asked = Asked {
             since,
-            ship: self.setup().text.clone(),
+            ship: weighed(&setup.ship),
             tables: self.tables_text()?.unwrap_or_default(),
-            head: self.head()?.1,
-        })
+            mark: source.mark,
+        };
+        Ok(Job { kept, setup, source, asked })
     }
 
     /// Findings as everything stands, waited for.
@@ -61,15 +68,8 @@ impl Desk {
     /// # Errors
     /// [`DeskError::Asked`]: why there are none; or the record cannot be read.
     pub fn findings(&self, since: Since, now: Timestamp) -> Result<Arc<FindingsView>, DeskError> {
-        let asked = self.asked_of(since)?;
-        let job = self.job();
-        self.found().of(&asked, || find(&job.record, &job.setup, &asked, now))
-    }
-
-    /// All that is needed to work findings out, without the desk: a thread that is still at it keeps no record locked.
-    fn job(&self) -> Job {
-        let record = self.folder().join(crate::desk::RECORD_FILE);
-        Job { kept: Arc::clone(self.found()), record, setup: self.setup() }
+        let job = self.job_of(since, now)?;
+        job.kept.keep.of(&job.asked, || job.find())
     }
 
     /// Findings without waiting longer than `patience`: what is not at hand is begun on a thread of its own.
@@ -82,18 +82,20 @@ impl Desk {
         now: Timestamp,
         patience: Duration,
     ) -> Result<Lately, DeskError> {
-        let asked = self.asked_of(since)?;
-        if self.found().exactly(&asked).is_none() {
-            if self.found().begin(&asked) {
-                self.begin_beside(asked.clone(), now)?;
+        let job = self.job_of(since, now)?;
+        let (kept, asked) = (Arc::clone(&job.kept), job.asked.clone());
+        let keep = &kept.keep;
+        if keep.exactly(&asked).is_none() {
+            if keep.begin(&asked) {
+                job.begin_beside()?;
             }
-            self.found().wait(&asked, patience);
+            keep.wait(&asked, patience);
         }
-        Ok(match self.found().exactly(&asked) {
+        Ok(match keep.exactly(&asked) {
             Some(Ok(view)) => Lately::Found(view),
             Some(Err(why)) => Lately::None(why),
             None => {
-                let table = self.found().table();
+                let table = keep.table();
                 let before = table.kept.iter().rev().find(|(kept, _)| kept.since == asked.since);
                 match before {
                     Some((_, Ok(view))) => Lately::Before(view.clone()),
@@ -102,25 +104,32 @@ impl Desk {
             }
         })
     }
+}
 
-    fn begin_beside(&self, asked: Asked, now: Timestamp) -> Result<(), DeskError> {
-        let (job, for_thread) = (self.job(), asked.clone());
+/// All that is needed to work findings out, without the desk: a thread that is still at it keeps no record locked.
+struct Job {
+    kept: Arc<Kept>,
+    setup: Arc<Setup>,
+    source: Arc<Source>,
+    asked: Asked,
+}
+
+impl Job {
+    fn find(&self) -> Result<FindingsView, DeskError> {
+        find(&self.source, &self.setup, self.asked.since, &self.asked.tables)
+    }
+
+    /// Works it out on a thread of its own, the turn having been taken.
+    fn begin_beside(self) -> Result<(), DeskError> {
+        let (kept, asked) = (Arc::clone(&self.kept), self.asked.clone());
         let begun = std::thread::Builder::new().name("findings".into()).spawn(move || {
-            // What cannot be read now is asked for again by the next page.
-            let find = || find(&job.record, &job.setup, &for_thread, now);
-            let _ = job.kept.work_out(&for_thread, find);
+            // What cannot be worked out now is asked for again by the next page.
+            let _ = self.kept.keep.work_out(&self.asked, || self.find());
         });
         if let Err(e) = begun {
-            self.found().give_back(&asked);
+            kept.keep.give_back(&asked);
             return Err(DeskError::Asked(format!("no thread to work findings out on: {e}")));
         }
         Ok(())
     }
-}
-
-/// What findings are worked out with.
-struct Job {
-    kept: Arc<Kept>,
-    record: PathBuf,
-    setup: Arc<Setup>,
 }

@@ -8,8 +8,6 @@ use super::words::{SEEN, ToldOfPlant};
 
 /// For so long after a look that found nothing a cause is set aside (our estimate: what grows in two weeks is seen growing).
 pub(super) const HOLDS: SignedDuration = SignedDuration::from_hours(14 * 24);
-/// How likely an instrument is wrong that was looked at and found right: as good as never.
-const SOUND: f64 = 1.0e-12;
 /// After that a look counts for one in so many (our estimate).
 const LOOK_MISSES: f64 = 10.0;
 /// No less likely than this by looks of long ago.
@@ -104,17 +102,18 @@ pub(super) fn looks(
     out
 }
 
-/// What was looked for lately and not found, with when: it began anew then.
+/// What was looked for lately and not found, with when: it began anew then, part or instrument.
 pub(super) fn sound(looks: &[Looked]) -> Vec<(Cause, Timestamp)> {
     looks.iter().filter(|l| l.set_aside).map(|l| (l.cause, l.at)).collect()
 }
 
-/// Weighs what was looked for and not found as that.
+/// Weighs what was looked for and not found as that; an instrument looked at lately begins anew, and its chance stands for the time before.
 pub(super) fn weigh(tables: &mut Tables, looks: &[Looked]) {
     for looked in looks.iter().filter(|looked| !looked.found) {
         if let Cause::Instrument(i) = looked.cause {
-            if let Some(line) = tables.instruments.iter_mut().find(|l| l.instrument == i) {
-                line.odds = if looked.set_aside { SOUND } else { less(line.odds) };
+            let line = tables.instruments.iter_mut().find(|l| l.instrument == i);
+            if let Some(line) = line.filter(|_| !looked.set_aside) {
+                line.odds = less(line.odds);
             }
         } else if let Some(line) = tables.causes.iter_mut().find(|l| l.cause == looked.cause) {
             if looked.set_aside {
@@ -175,12 +174,17 @@ mod tests {
         let odds = |tables: &Tables, cause: Cause| {
             tables.causes.iter().find(|l| l.cause == cause).map_or(f64::NAN, |l| l.odds)
         };
-        let sound = |cause: Cause| tables.causes.iter().any(|l| l.cause == cause && l.found_sound);
-        assert!(sound(Cause::CondenserFouling) && !sound(Cause::AirLeak) && !sound(Cause::Scale));
+        let found_sound =
+            |cause: Cause| tables.causes.iter().any(|l| l.cause == cause && l.found_sound);
+        assert!(found_sound(Cause::CondenserFouling));
+        assert!(!found_sound(Cause::AirLeak) && !found_sound(Cause::Scale));
         let was = odds(&usual, Cause::AirLeak);
         assert!((odds(&tables, Cause::AirLeak) - was / 10.0).abs() < 1e-12);
         assert_eq!(odds(&tables, Cause::Scale), odds(&usual, Cause::Scale));
-        let wrong = tables.instrument(::findings::Instrument::SeaOut).map(|l| l.odds);
-        assert_eq!(wrong, Some(SOUND));
+        // An instrument begins anew from its look: the rounds before may still blame it.
+        let wrong =
+            |tables: &Tables| tables.instrument(::findings::Instrument::SeaOut).map(|l| l.odds);
+        assert_eq!(wrong(&tables), wrong(&usual));
+        assert!(sound(&looks).iter().any(|(cause, when)| (*cause, *when) == (sea_out, at(29))));
     }
 }

@@ -7,7 +7,9 @@ mod deposits;
 mod exported;
 mod kept;
 mod looked;
+mod missing;
 mod sets;
+mod source;
 mod stand;
 mod tables;
 mod taken_back;
@@ -21,6 +23,7 @@ pub use checks::{CHECKS, Check, leak_down_kg_h};
 pub use exported::{is_export, sets_of_export};
 pub use kept::Lately;
 pub use looked::Looked;
+pub use missing::Missing;
 pub use stand::{Stand, StopCost};
 pub use tables::{CauseRow, InstrumentRow, ShipTables, TABLES_FILE, tables_example};
 pub use taken_back::closable;
@@ -31,16 +34,13 @@ pub use words::{CLEANED, Cleaned, Closed, Closing, Recalibrated, SEEN, STANDS, T
 
 pub(crate) use kept::Kept;
 
-use std::path::Path;
-
 use ::findings::Cause;
 use jiff::{SignedDuration, Timestamp};
-use logbook::Reader;
 
 use crate::desk::{Desk, DeskError};
-use crate::history;
 use crate::setup::Setup;
 
+use self::source::Source;
 use self::words::ToldOfPlant as Told;
 
 /// Which rounds are explained.
@@ -55,8 +55,6 @@ pub enum Since {
     Moment(Timestamp),
 }
 
-/// Rounds looked at at most: three months of one every four hours.
-const MOST_ROUNDS: usize = 540;
 /// Rounds before the first that its counter and its marks may be held against.
 const LEADING: usize = 14;
 /// Fewest readings of a round that are worth explaining.
@@ -64,18 +62,12 @@ const FEWEST: usize = 3;
 
 /// Works findings out; [`Desk::findings`] keeps them.
 pub(crate) fn find(
-    record: &Path,
+    source: &Source,
     setup: &Setup,
-    asked: &kept::Asked,
-    now: Timestamp,
+    since: Since,
+    tables_text: &str,
 ) -> Result<FindingsView, DeskError> {
-    // A reader of its own: pages go on meanwhile.
-    let reader = Reader::open(record)?;
-    let told = Told::of(&reader, now)?;
-    let rounds = history::rounds(&reader, now, MOST_ROUNDS)?;
-    let clock = reader.ship_clock()?;
-    let plant = history::plant_state(&reader, now)?;
-    drop(reader);
+    let (rounds, zone, told) = (&source.rounds, source.zone, source.told.clone());
     let newest = rounds.iter().rev().find(|round| round.running());
     let Some(newest) = newest.map(|round| round.at) else {
         return Err(DeskError::Asked(
@@ -83,9 +75,8 @@ pub(crate) fn find(
                 .into(),
         ));
     };
-    let zone = clock.zone(now).offset();
     let day = |at: Timestamp| zone.to_datetime(at).strftime("%-d %B %Y").to_string();
-    let (from, since_words) = begins(asked.since, &told, newest, &day);
+    let (from, since_words) = begins(since, &told, newest, &day);
     let lead = rounds.partition_point(|round| round.at < from).saturating_sub(LEADING);
     let rounds = &rounds[lead..];
     let sets = sets::sets(setup, rounds, &told, from);
@@ -96,20 +87,20 @@ pub(crate) fn find(
             "Too few readings of a running plant {since_words}. Read a round: jacket water in and out, sea water in and out, vapour, counter and salinity."
         )));
     };
-    let mut tables = tables::of(setup, &asked.tables, &told)
+    let mut tables = tables::of(setup, tables_text, &told)
         .map_err(|why| DeskError::Asked(format!("{TABLES_FILE}: {why}")))?;
     let moments: Vec<Timestamp> = sets.sets.iter().map(|set| set.time).collect();
     let looked = looked::looks(&told, (from, newest), &moments, &day);
     looked::weigh(&mut tables.tables, &looked);
     let sheet = setup.plant.sheet();
-    let finding = ::findings::explain_cleaned(
+    let finding = ::findings::explain_anew(
         sheet,
         &tables.tables,
         &sets.sets,
         &told.anew(&looked::sound(&looked)),
     )
     .map_err(|e| DeskError::Asked(e.to_string()))?;
-    let runs = plant.is_none_or(|(on, _)| on);
+    let runs = source.plant.is_none_or(|(on, _)| on);
     let banding =
         setup.plant.banding(&setup.uncertainty).map_err(|e| DeskError::Asked(e.to_string()))?;
     let given = answer::Given {
@@ -123,7 +114,7 @@ pub(crate) fn find(
         looked,
         zone,
         from,
-        since: asked.since,
+        since,
         since_words,
         runs,
     };

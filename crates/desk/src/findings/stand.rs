@@ -46,6 +46,14 @@ pub struct StopCost<'s> {
     pub cheapest: bool,
 }
 
+/// A curve between its points, moments in seconds since 1970.
+fn between(curve: &[(f64, f64)], at: Timestamp) -> Option<f64> {
+    let x = at.as_second() as f64;
+    let pair = curve.windows(2).find(|pair| (pair[0].0..=pair[1].0).contains(&x))?;
+    let [(x0, y0), (x1, y1)] = [pair[0], pair[1]];
+    Some(if x1 > x0 { y0 + (y1 - y0) * (x - x0) / (x1 - x0) } else { y0 })
+}
+
 impl Desk {
     /// The stops ahead on the kept route at which the plant can be cleaned; none without a route that can be sailed.
     ///
@@ -85,10 +93,39 @@ impl CleaningLine {
     /// What a day costs if it is cleaned then, between the points of the curve.
     #[must_use]
     pub fn cost_at(&self, at: Timestamp) -> Option<f64> {
-        let x = at.as_second() as f64;
-        let pair = self.curve.windows(2).find(|pair| (pair[0].0..=pair[1].0).contains(&x))?;
-        let [(x0, y0), (x1, y1)] = [pair[0], pair[1]];
-        Some(if x1 > x0 { y0 + (y1 - y0) * (x - x0) / (x1 - x0) } else { y0 })
+        between(&self.curve, at)
+    }
+
+    /// Which to take of the days and stops that can be had, and what it costs until then: one line, before all reasons.
+    #[must_use]
+    pub fn advice(&self, view: &FindingsView, stands: &[Stand]) -> String {
+        let until = |at: Timestamp| match between(&self.lost_t, at) {
+            Some(t) if t >= 0.5 => format!("; until then it costs {t:.0} t of water"),
+            _ => String::new(),
+        };
+        let stops = self.stops(stands);
+        let priced = stops.iter().filter(|stop| stop.cost_day.is_some()).count();
+        match stops.iter().find(|stop| stop.cheapest) {
+            Some(StopCost { stand, .. }) => format!(
+                "Clean at {} ({}): {}{}.",
+                stand.name,
+                stand.when(),
+                if priced > 1 {
+                    "of the stops you have it costs least"
+                } else {
+                    "the one stop you have"
+                },
+                until(stand.arrives)
+            ),
+            None if self.due => {
+                "Clean when the plant is next off: the day that costs least has passed.".to_owned()
+            }
+            None => format!(
+                "Clean about {}, the day that costs least: no stop is known{}.",
+                view.day(self.best),
+                until(self.best)
+            ),
+        }
     }
 
     /// Money as it is written: "16.4 USD".

@@ -3,6 +3,7 @@
 use ::findings::{Cause, Check, Finding, Said, WORTH_BITS, lasting};
 
 use super::Since;
+use super::missing::Missing;
 
 /// From this chance on a cause leads.
 pub(super) const LEADS: f64 = 0.20;
@@ -11,12 +12,13 @@ const OPEN: (f64, usize) = (0.02, 3);
 /// So many rounds over so many days tell growth.
 const GROWTH: (usize, f64) = (6, 2.0);
 
-/// Changes what is said, where nothing leads; `before` are parts that were cleaned or looked at after the last of the rounds: `short_t_day` is missing of the output outside its band, none where it is as expected.
+/// Changes what is said, where nothing leads; `before` are parts that were cleaned or looked at after the last of the rounds. `missing` is
+/// none where output is as expected.
 pub(super) fn mend(
     said: &mut Said,
     finding: &Finding,
     (rounds, days): (usize, f64),
-    short_t_day: Option<f64>,
+    missing: Option<&Missing>,
     since: Since,
     before: &[Cause],
 ) {
@@ -33,7 +35,7 @@ pub(super) fn mend(
         format!("{rounds} rounds of {days:.0} days")
     };
     let few = rounds < GROWTH.0 || days < GROWTH.1;
-    let Some(short) = short_t_day else {
+    let Some(missing) = missing else {
         if few {
             said.leading += &format!(
                 " {counted} cannot tell what grows and what stood wrong from the first: that takes {} rounds over {:.0} days, best in another sea or at another load.",
@@ -42,6 +44,7 @@ pub(super) fn mend(
         }
         return;
     };
+    let short = missing.short_t_day;
     let open: Vec<String> = finding
         .causes
         .iter()
@@ -82,11 +85,21 @@ pub(super) fn mend(
     let words =
         |check: &Check| format!("{} ({})", check.instrument.words(), lasting(check.minutes));
     said.next = match finding.first_check() {
-        // Where these rounds hold what was closed since, the usual looks stand open.
-        Some(check) if check.bits < WORTH_BITS && finding.is_short() => {
-            let usual = finding.checks.iter().filter(|check| finding.worth(check));
-            let usual: Vec<String> = usual.take(3).map(words).collect();
-            format!("Next to read, as is usual where rounds do not tell: {}.", usual.join(", "))
+        // What is missing unexplained is looked for by all that may tell of it, in the order of the page.
+        Some(check) if missing.leaves_much() || check.bits < WORTH_BITS && finding.is_short() => {
+            let usual: Vec<String> = finding
+                .checks
+                .iter()
+                .filter(|check| finding.worth(check))
+                .take(3)
+                .map(words)
+                .collect();
+            if usual.is_empty() {
+                format!("Next to read: {}.", words(check))
+            } else {
+                let round = if missing.not_found.is_empty() { "" } else { "a round now; then " };
+                format!("Next to read: {round}{}.", usual.join(", "))
+            }
         }
         Some(check) => format!("Next to read: {}.", words(check)),
         None => "No one check would tell much: rounds at another load or in another sea would."

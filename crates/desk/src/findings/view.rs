@@ -8,7 +8,9 @@ use crate::view::{Band, Compared};
 
 use super::checked::CheckMade;
 use super::looked::Looked;
+use super::missing::{self, Missing};
 use super::tables::ShipTables;
+use super::unsettled::LEADS;
 use super::words::ToldOfPlant;
 
 /// One cause.
@@ -200,8 +202,10 @@ pub struct CleaningLine {
     pub within: (Timestamp, Timestamp),
     /// The best day if it grew as fast and as slowly as nine in ten allow; none beyond eight months.
     pub between: (Timestamp, Option<Timestamp>),
-    /// What the deposit costs now while the plant runs, t/day.
+    /// What cleaning it alone brings back now while the plant runs, t/day: as in the table of causes.
     pub loss_t_day: f64,
+    /// Moment in seconds since 1970, and the water lost to it from now to then, tonnes.
+    pub lost_t: Vec<(f64, f64)>,
     /// Average cost a day on the best day.
     pub cost_day: f64,
     /// What was reckoned with: one cleaning, a tonne, hours standing, part of the time she runs.
@@ -245,8 +249,8 @@ pub struct FindingsView {
     pub coming: Option<(String, f64)>,
     /// What was made by the last round and what should have been, as on the page Now, t/day.
     pub made: Option<(f64, Band)>,
-    /// What is lost by the findings' own reckoning, t/day.
-    pub lost_t_day: Option<f64>,
+    /// What is missing of the output and what it goes to; none where nothing is missing outside the band, or nothing is reckoned.
+    pub missing: Option<Missing>,
     /// The causes, likeliest first.
     pub causes: Vec<CauseLine>,
     /// Families: in words, chance that some member is past its limit.
@@ -309,9 +313,7 @@ impl FindingsView {
     /// What is short of the output, t/day, in the words of the page Now; none where the counter said nothing or nothing is short.
     #[must_use]
     pub fn short_t_day(&self) -> Option<f64> {
-        // From what is shown, so that the page's own figures make up the difference.
-        let tenths = |x: f64| (10.0 * x).round();
-        self.made.map(|(made, should)| (tenths(should.middle) - tenths(made)) / 10.0)
+        self.made.map(|(made, should)| missing::short(made, should))
     }
 
     /// What is short, as a sentence.
@@ -338,8 +340,24 @@ impl FindingsView {
     /// Everything in sentences.
     #[must_use]
     pub fn sentence(&self) -> String {
-        let said = Said { short: self.short(), ..self.said.clone() };
-        said.whole()
+        let explained = self.explained();
+        let parts = [self.said.leading.as_str(), explained.as_str()];
+        let leading =
+            parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ");
+        Said { short: self.short(), leading, ..self.said.clone() }.whole()
+    }
+
+    /// What is explained of what is missing and what is not, where no cause leads or much is left; empty else.
+    #[must_use]
+    pub fn explained(&self) -> String {
+        let told = |missing: &&Missing| !self.is_led() || missing.leaves_much();
+        self.missing.as_ref().filter(told).map_or_else(String::new, Missing::says)
+    }
+
+    /// Whether a cause leads, by its limit or by its growth.
+    #[must_use]
+    pub fn is_led(&self) -> bool {
+        self.coming.is_some() || self.leader.as_ref().is_some_and(|leader| leader.chance >= LEADS)
     }
 
     /// One line for who looks in: the leading finding, or that nothing stands out.

@@ -75,7 +75,7 @@ fn ident_rounds_before_a_cleaning_or_a_look_keep_their_verdict() {
         let line = tables.causes.iter_mut().find(|l| l.cause == Cause::CondenserFouling).unwrap();
         line.found_sound = !seen;
         let anew = [findings::Anew { cause: Cause::CondenserFouling, at, seen }];
-        let after = findings::explain_cleaned(&Sheet::default(), &tables, &sets, &anew).unwrap();
+        let after = findings::explain_anew(&Sheet::default(), &tables, &sets, &anew).unwrap();
         let said = after.sentence();
         for judged in &after.causes {
             let was = before.judged(judged.cause).unwrap();
@@ -154,7 +154,7 @@ fn ident_a_deposit_taken_off_is_no_longer_there_and_the_other_goes_on() {
     let anew = |cause: Cause, at: jiff::Timestamp| [findings::Anew { cause, at, seen: true }];
     let cleaned = anew(Cause::Scale, sets[19].time + jiff::SignedDuration::from_hours(12));
     let tables = Tables::usual(24.0);
-    let finding = findings::explain_cleaned(&Sheet::default(), &tables, &sets, &cleaned).unwrap();
+    let finding = findings::explain_anew(&Sheet::default(), &tables, &sets, &cleaned).unwrap();
     let of = |cause: Cause| finding.judged(cause).unwrap();
     assert!(of(Cause::CondenserFouling).p_over_limit > 0.9, "{}", finding.sentence());
     assert!(of(Cause::Scale).p_over_limit < 0.1, "{}", finding.sentence());
@@ -166,7 +166,35 @@ fn ident_a_deposit_taken_off_is_no_longer_there_and_the_other_goes_on() {
     assert!(at(-1.0).middle < 5.0e-5, "{:?}", at(-1.0));
     // Cleaned after the last reading: what was read is of before, and nothing is claimed of now.
     let later = anew(Cause::CondenserFouling, sets[29].time + jiff::SignedDuration::from_hours(5));
-    let finding = findings::explain_cleaned(&Sheet::default(), &tables, &sets, &later).unwrap();
+    let finding = findings::explain_anew(&Sheet::default(), &tables, &sets, &later).unwrap();
     let now = finding.judged(Cause::CondenserFouling).unwrap();
     assert!(now.p_over_limit < 0.2, "{}", finding.sentence());
+}
+
+/// A thermometer at the sea-water outlet that reads 4 K high from the eighth day on is looked at after the last, or was high for eight days
+/// and is looked at then: the rounds before keep it for what was wrong, nothing else comes out of them, and from the look on it is sound.
+#[test]
+fn ident_an_instrument_looked_at_begins_anew_from_that_moment() {
+    let cause = Cause::Instrument(Instrument::SeaOut);
+    let off = |from: usize, to: usize| {
+        let mut sets = days(22, |_, _| {});
+        for set in &mut sets[from..to] {
+            let read = set.get(Instrument::SeaOut).unwrap();
+            set.put(Instrument::SeaOut, Some(read + 4.0));
+        }
+        sets
+    };
+    for (sets, looked) in [(off(8, 22), 21), (off(8, 16), 15)] {
+        let at = sets[looked].time + jiff::SignedDuration::from_hours(3);
+        let anew = [findings::Anew { cause, at, seen: false }];
+        let tables = Tables::usual(24.0);
+        let after = findings::explain_anew(&Sheet::default(), &tables, &sets, &anew).unwrap();
+        let said = after.sentence();
+        let of = after.judged(cause).unwrap();
+        assert!(of.p_over_limit < 0.1 && of.p_changed < 0.1, "{of:?} {said}");
+        for judged in &after.causes {
+            assert!(judged.p_over_limit < 0.15, "{}: {said}", judged.cause);
+        }
+        assert!(!said.contains("contradict"), "{said}");
+    }
 }

@@ -168,10 +168,12 @@ fn cleaning(view: &FindingsView, clean: &CleaningLine, stands: &[Stand]) -> Stri
             view.day(clean.within.1)
         )
     };
+    let stands_of = stands;
     let stands = clean.where_to(view, stands);
     let stands = if stands.is_empty() { stands } else { format!("\n  {stands}") };
     format!(
-        "  {when}{stands}\n  reckoned with {:.0} {} a cleaning{}, {:.1} a tonne not made, {:.0} h standing, running {:.0} % of the time; {}\n",
+        "  {}\n  {when}{stands}\n  reckoned with {:.0} {} a cleaning{}, {:.1} a tonne not made, {:.0} h standing, running {:.0} % of the time; {}\n",
+        clean.advice(view, stands_of),
         clean.cleaning,
         clean.currency,
         if clean.usual_price { " (the usual price: set hers on the page Ship)" } else { "" },
@@ -179,7 +181,10 @@ fn cleaning(view: &FindingsView, clean: &CleaningLine, stands: &[Stand]) -> Stri
         clean.standing_h,
         100.0 * clean.running,
         if clean.loss_t_day >= 0.05 {
-            format!("it costs {:.1} t/day of water now while she runs", clean.loss_t_day)
+            format!(
+                "cleaning it brings back {:.1} t/day of water now while she runs",
+                clean.loss_t_day
+            )
         } else {
             "no loss that shows now".to_owned()
         }

@@ -1,15 +1,16 @@
 //! The sentence: what is short, very probably why, what is not excluded, what would tell, when the limit is reached.
 
 use desk::findings::{FindingsView, Since};
+use desk::now::{NowView, Verdict};
+use desk::view::Band;
 use maud::{Markup, html};
 
 use crate::parts::{self, fig};
 use crate::paths::Page;
+use crate::shiptime;
 
 use super::Shown;
 
-/// From this chance on a cause leads the page.
-const LEADS: f64 = 0.20;
 /// Fewer rounds tell neither growth nor what came when.
 const FEW: usize = 6;
 /// Spans of days that can be asked for.
@@ -23,8 +24,8 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         None => "Is anything wrong with her, and what do I look at next?".to_owned(),
     };
     let said = &view.said;
-    let leads = view.leader.as_ref().is_some_and(|leader| leader.chance >= LEADS);
-    let told = leads || view.coming.is_some();
+    let told = view.is_led();
+    let much = view.missing.as_ref().filter(|missing| missing.leaves_much());
     let looked = view.looked_first();
     let short = short.filter(|_| outside);
     let says = html! {
@@ -32,12 +33,15 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         @if view.held.is_some() || !said.contradiction.is_empty() { "These readings contradict each other." }
         @else {
             @if !looked.is_empty() { (looked) " " }
-            @if let Some(short) = short { "Output is " (fig(&format!("{short:.1}"), "t/day")) " short. " }
+            @if let Some(short) = short {
+                "Output is " (fig(&format!("{short:.1}"), "t/day")) " short"
+                @if let Some(missing) = much.filter(|_| !told) { "; " (format!("{:.1}", missing.rest_t_day)) " of it is not explained" }
+                ". "
+            }
             @match short {
                 _ if told => { (held(&view.leads)) }
                 Some(_) if !looked.is_empty() => {
-                    "No other cause is likely past its limit"
-                    @match most(view) { Some((words, t_day)) => { "; " (words) " costs most, " (format!("{t_day:.1}")) " t/day." } None => { "." } }
+                    "No other cause is likely past its limit."
                 }
                 Some(_) => { "No single cause is likely past its limit by these " (view.rounds) " rounds." }
                 None if view.rounds < FEW => { @if view.rounds == 1 { "One round" } @else { (view.rounds) " rounds" } ": fewer readings than unknowns. No cause is likely past its limit by them." }
@@ -53,11 +57,11 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         @for line in &said.odd { p.then { span.asks { (held(line)) } } }
         @if !said.contradiction.is_empty() { p.then { (said.contradiction) } }
         @if !said.next.is_empty() { p.then { span.asks { (held(&said.next)) } @if said.next.starts_with("Next") || said.next.contains("tell them apart") { " " a href="#checks" { "How it is done" } } } }
+        @if !view.explained().is_empty() { p.then { (held(&view.explained())) } }
         @for line in &said.dates { p.then { (held(line)) } }
         @if view.held.is_none() { p.then { (held(&beside(view, short.is_some()))) } }
         @for says in looks { p.then { (held(says)) } }
         @if !told && !view.leads.is_empty() { p.then { (held(&view.leads)) } }
-        @if !told && short.is_some() { (adds_up(view)) }
         @for line in &said.changed { p.then { (held(line)) } }
         @if !said.unseen.is_empty() { p.then { (said.unseen) } }
         @for line in &said.notes { p.then.muted { (line) } }
@@ -83,12 +87,13 @@ fn spans(shown: &Shown) -> Markup {
 /// What was made beside what should be, without what the headline says already.
 fn beside(view: &FindingsView, said: bool) -> String {
     match view.made {
-        Some((made, should)) if said => format!(
-            "{made:.1} t/day was made where a clean, sound plant would make {:.1}.",
-            should.middle
-        ),
+        Some((made, should)) if said => made_beside(made, should),
         _ => view.short(),
     }
+}
+
+fn made_beside(made: f64, should: Band) -> String {
+    format!("{made:.1} t/day was made where a clean, sound plant would make {:.1}.", should.middle)
 }
 
 /// Figures held together with their units at the end of a line.
@@ -106,45 +111,62 @@ fn held(text: &str) -> String {
     text
 }
 
-/// The cause that costs most where none leads, t/day.
-fn most(view: &FindingsView) -> Option<(&str, f64)> {
-    let costs = view.causes.iter().filter_map(|c| Some((c.words.as_str(), c.loss_t_day?)));
-    costs.filter(|(_, t_day)| *t_day >= 0.2).max_by(|a, b| a.1.total_cmp(&b.1))
-}
-
-/// Where no cause leads and output is short: what costs most, each under its limit.
-fn adds_up(view: &FindingsView) -> Markup {
-    let mut costs: Vec<(&str, f64)> = view
-        .causes
-        .iter()
-        .filter_map(|cause| Some((cause.words.as_str(), cause.loss_t_day.filter(|t| *t >= 0.2)?)))
-        .collect();
-    costs.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let costly: Vec<String> =
-        costs.iter().map(|(words, t_day)| format!("{words} ({t_day:.1} t/day)")).collect();
-    html! { @if !costly.is_empty() { p.then { "Several that are each under their limits may add up, costliest first: " (costly.join(", ")) "." } } }
-}
-
 fn written(done: Option<&str>) -> Markup {
     html! { @if let Some(done) = done { p.then role="status" { (done) } } }
 }
 
-/// While the first findings are being worked out.
+/// While the first findings are being worked out: what is known without them, and the way to come again.
 pub(super) fn waiting(shown: &Shown) -> Markup {
     let here = match shown.since {
         Since::Days(days) => format!("{}?days={days}", Page::Findings.path()),
         _ => Page::Findings.path().to_owned(),
     };
+    let known = shown.known.as_ref();
+    let says = match known.and_then(|seen| seen.short_t_day()) {
+        Some(short) => {
+            html! { "Output is " (fig(&format!("{short:.1}"), "t/day")) " short. Why is being worked out." }
+        }
+        None => html! { "Why she makes what she makes is being worked out." },
+    };
     parts::answer(
         "Is anything wrong with her, and what do I look at next?",
-        html! { "The rounds are being explained." },
+        says,
         html! {
             (written(shown.done))
-            p.then role="status" { "It takes a second or two; this page comes again by itself. " a href=(here) { "Look now" } }
+            p.then role="status" { "The causes take a second or two; this page comes again by itself. " a href=(here) { "Look now" } }
+            @if let Some(known) = known {
+                @if let Verdict::Running { made, should } = &known.verdict {
+                    p.then { (held(&made_beside(*made, *should))) }
+                }
+                @let outside = outside(known);
+                @if !outside.is_empty() { p.then { "Outside what a clean, sound plant would show: " (outside.join(", ")) "." } }
+                @else if known.round.is_some() { p.then { "No reading of the last round lies outside what a clean, sound plant would show." } }
+            }
+            @if let Some(last) = shown.told.closed.first() {
+                p.then { "Closed last: " (last.cause.words()) ", " (last.seen) ", " (shiptime::dated(&shown.clock, last.at)) "." }
+            }
         },
         html! {},
         html! {},
     )
+}
+
+/// Readings of the last round outside their band, in words.
+fn outside(seen: &NowView) -> Vec<String> {
+    let rows = seen.rows.iter().filter_map(|row| {
+        let (read, band) = row.read.zip(row.expected)?;
+        let out = !band.holds(read) && row.key != "product_t_day";
+        out.then(|| {
+            format!(
+                "{} {} {}, expected {}",
+                row.label,
+                row.text(read),
+                row.unit,
+                row.text(band.middle)
+            )
+        })
+    });
+    rows.collect()
 }
 
 /// Where there is nothing to explain; other rounds may tell, and what was closed in them.

@@ -1,7 +1,7 @@
 //! The causes, likeliest first, with what each costs.
 
 use chart::Ids;
-use desk::findings::{CauseLine, FindingsView};
+use desk::findings::{CauseLine, FindingsView, Missing};
 use maud::{Markup, PreEscaped, html};
 
 use crate::parts::{self, Cell, Row, Table};
@@ -16,18 +16,21 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
     if let Some(what) = &view.held {
         return held(view, what);
     }
-    let lost = view.lost_t_day.filter(|t| *t >= 0.05);
-    let costs = lost.map_or("Costs".to_owned(), |t| format!("Costs of the {t:.1}"));
+    let missing = view.missing.as_ref();
+    let costs =
+        missing.map_or("Costs".to_owned(), |m| format!("Costs of the {:.1}", m.short_t_day));
     let table = Table::new("", "Cause, its size, nine in ten, and its limit")
         .numbers("Past its limit", "in 100")
         .numbers("Came within", "in 100")
         .numbers(&costs, "t/day")
         .numbers("Cure brings", "t/day");
-    let rows: Vec<Row> = view.causes.iter().map(|cause| row(&mut ids, view, cause)).collect();
+    let rows = view.causes.iter().map(|cause| row(&mut ids, view, cause));
+    let rows: Vec<Row> = rows.chain(missing.and_then(rest)).collect();
     let families = view.families.iter().filter(|(_, p)| *p >= 0.2);
     let note = html! {
         p { "Past its limit: the chance that it has reached the point where something is to be done." }
-        p { "Came within: the chance that it came in these rounds. Cure brings: what curing that one alone gives back." }
+        p { "Came within: the chance that it came in these rounds. " }
+        p { "Cure brings: what curing that one alone gives back now. Causes shade one another, so it is a little more or less than that one’s part of the costs." }
         p { "–: no loss that shows." }
         p { "A deposit is told by the part of the clean heat transfer that it takes away at the rated point." }
     };
@@ -36,7 +39,7 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
         note,
         html! {
             (table.rows(rows))
-            p.muted { "In the order of the chance. Costs allow for instruments that read wrong: they need not add up to the shortfall." }
+            p.muted { "In the order of the chance." @if missing.is_some() { " Costs are worked out from all rounds together, what is missing from the last round: they add up with the last line." } }
             @for (words, p) in families { p.muted { "Something on " (words) ": " (in_100(*p)) " in 100." } }
         },
     )
@@ -57,13 +60,30 @@ fn held(view: &FindingsView, what: &str) -> Markup {
     )
 }
 
+/// What of the missing output no cause explains, so that the column adds up.
+fn rest(missing: &Missing) -> Option<Row> {
+    let t_day = missing.rest_t_day;
+    let (words, why) = match t_day {
+        t if t >= 0.05 && missing.leaves_much() => ("Not explained", "look further"),
+        t if t >= 0.05 => ("Not explained", "or counter and thermometers are off by that"),
+        t if t <= -0.05 => ("More than is missing", "counter or thermometers are off by that"),
+        _ => return None,
+    };
+    let cells: [Cell; 4] =
+        ["–".into(), "–".into(), format!("{t_day:.1}").replace('-', "−").into(), "–".into()];
+    Some(Row::new(html! { b { (words) } br; small.muted { (why) } }, cells))
+}
+
 fn row(ids: &mut Ids, view: &FindingsView, cause: &CauseLine) -> Row {
     let t_day = |x: Option<f64>| {
         // A cost under nought is one that does not show.
         x.filter(|x| *x >= 0.05).map_or("–".to_owned(), |x| format!("{x:.1}"))
     };
     let words = capital(&cause.words);
-    let bar = match cause.share {
+    // Of what the column is headed with.
+    let of_missing = |missing: &Missing| cause.loss_t_day.map(|t| t / missing.short_t_day);
+    let share = view.missing.as_ref().map_or(cause.share, of_missing);
+    let bar = match share.filter(|_| cause.share.is_some()) {
         Some(share) if share >= 0.01 => {
             html! { span.share { (PreEscaped(chart::share_bar(ids, &format!("Share of {}", cause.words), share))) } }
         }

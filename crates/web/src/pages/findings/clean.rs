@@ -64,6 +64,7 @@ fn one(shown: &Shown, view: &FindingsView, line: &GrowthLine) -> Markup {
     let past = line.crossed[0].is_some_and(|at| at <= view.until);
     html! {
         h3 { (capital(&line.words)) }
+        @if let Some(clean) = line.cleaning.as_ref().filter(|_| line.tells_a_day()) { p.then { b { (clean.advice(view, &shown.stands)) } } }
         p { (line.says()) " " @if grows { (crossed(view, line)) } }
         @if let Some(clean) = line.cleaning.as_ref().filter(|_| line.tells_a_day()) { (reckoned(shown, view, clean, past)) }
         @if grows {
@@ -89,8 +90,8 @@ fn crossed(view: &FindingsView, line: &GrowthLine) -> String {
 fn reckoned(shown: &Shown, view: &FindingsView, clean: &CleaningLine, past: bool) -> Markup {
     html! {
         p {
-            @if clean.due { "The day that costs least has passed: " b { "clean when the plant is next off." } }
-            @else { "It costs least to clean about " b.nb { (view.day(clean.best)) } ", " span.nb { (clean.money(clean.cost_day)) } " a day; from " (view.day(clean.within.0)) " to " (view.day(clean.within.1)) " at most a twentieth more." }
+            @if clean.due { "The day that costs least has passed." }
+            @else { "It costs least to clean about " span.nb { (view.day(clean.best)) } ", " span.nb { (clean.money(clean.cost_day)) } " a day; from " (view.day(clean.within.0)) " to " (view.day(clean.within.1)) " at most a twentieth more." }
             @if past && !clean.due { " " (waits(clean)) }
             @if let Some(late) = clean.between.1 { " By the band of its growth the day lies between " (view.day(clean.between.0)) " and " (view.day(late)) "." }
         }
@@ -99,7 +100,7 @@ fn reckoned(shown: &Shown, view: &FindingsView, clean: &CleaningLine, past: bool
             "Costs are money a day, on average over the years from cleaning to cleaning. Reckoned with " (format!("{:.0} {}", clean.cleaning, clean.currency)) " a cleaning"
             @if clean.usual_price { " (a usual price, not yet hers: " a href="/ship" { "set it" } ")" }
             ", " (format!("{:.1} {}", clean.water_t, clean.currency)) " a tonne not made, " (format!("{:.0}", clean.standing_h)) " hours standing, running " (format!("{:.0}", 100.0 * clean.running)) " % of the time. "
-            @if clean.loss_t_day >= 0.05 { "It costs " (format!("{:.1}", clean.loss_t_day)) " t/day of water now while she runs, " (clean.money(clean.loss_t_day * clean.water_t * clean.running)) " a day." }
+            @if clean.loss_t_day >= 0.05 { "Cleaning it brings back " (format!("{:.1}", clean.loss_t_day)) " t/day of water now while she runs, " (clean.money(clean.loss_t_day * clean.water_t * clean.running)) " a day." }
             @else { "No loss that shows now." }
             @match clean.cleaned { Some(at) => { " Last cleaned " (view.day(at)) "." } None => { " No cleaning stands in the record: reckoned as if it had grown from clean at today’s rate." } }
         } }))
@@ -138,12 +139,12 @@ fn waits(clean: &CleaningLine) -> String {
     let money = &clean.currency;
     if saved < SAVES * clean.cost_day {
         return format!(
-            "It is past its limit, and waiting saves next to nothing: cleaned now a day costs {now:.1} {money}, on that day {:.1}. Clean at the next stop.",
+            "It is past its limit, and waiting saves next to nothing: cleaned now a day costs {now:.1} {money}, on that day {:.1}.",
             clean.cost_day
         );
     }
     format!(
-        "It is past the limit from which it is worth a look, and yet waiting pays: cleaned now a day costs {now:.1} {money}, on that day {:.1}. Where the water is missed, clean at the next stop.",
+        "It is past the limit from which it is worth a look, and yet waiting pays: cleaned now a day costs {now:.1} {money}, on that day {:.1}. Only where the water is missed before then, take an earlier stop.",
         clean.cost_day
     )
 }

@@ -26,11 +26,11 @@ pub(super) fn entry(reader: &Reader, shown: &Shown, view: &FindingsView) -> Mark
     }
     let mut ids = Ids::new("evidence");
     let note = html! {
-        p { "The last round, " (view.day(view.until)) ". The pencil box holds nine in ten clean, sound plants under the same sea, jacket water and marks: the same numbers as on the page Readings. The ink dot is what was read." }
+        p { "The last round, " (view.day(view.until)) ". The pencil box holds nine in ten clean, sound plants under the same sea, jacket water and marks: the same numbers as on the page Readings. The ink dot is what was read. Expected is of a clean plant; with the causes found a doubted instrument should show what stands below it." }
         p { "The columns behind say what would be read with that cause alone." }
     };
     let body = html! {
-        div.rows { @for line in &view.evidence { (row(&mut ids, line)) } }
+        div.rows { @for line in &view.evidence { (row(&mut ids, view, line)) } }
         @for blamed in &view.blamed { p { b { "Why an instrument is blamed. " } (blamed.says) } }
         (checked(reader, shown, view))
         @if view.explained_by.is_empty() {
@@ -101,8 +101,9 @@ fn take_back(reader: &Reader, shown: &Shown, form: &FormState, view: &FindingsVi
     })
 }
 
-fn row(ids: &mut Ids, line: &EvidenceLine) -> Markup {
+fn row(ids: &mut Ids, view: &FindingsView, line: &EvidenceLine) -> Markup {
     let row = &line.compared;
+    let blamed = view.blamed.iter().find(|blamed| blamed.key == row.key);
     let picture = row.expected.map(|band| {
         let drawn = ExpectedRead {
             name: row.label.clone(),
@@ -119,6 +120,7 @@ fn row(ids: &mut Ids, line: &EvidenceLine) -> Markup {
         p.name {
             (row.label)
             @if let Some(band) = row.expected { small { "expected " (row.text(band.middle)) } }
+            @if let Some(blamed) = blamed { small { "with the causes found " (row.text(blamed.right)) } }
             @if let Some(as_read) = line.set_right { small { "set right since: the dial showed " (row.text(as_read)) } }
         }
         p.read { @if let Some(read) = row.read { (row.text(read)) small { "\u{2009}" (row.unit) } } @else { "–" } }

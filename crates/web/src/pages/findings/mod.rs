@@ -19,6 +19,7 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use desk::DeskError;
 use desk::findings::{FindingsView, Lately, Since, Stand, ToldOfPlant, tables_example};
+use desk::now::NowView;
 use jiff::Timestamp;
 use logbook::ShipClock;
 use maud::{Markup, html};
@@ -87,6 +88,8 @@ struct Shown {
     told: ToldOfPlant,
     /// The findings since the last cleaning, where another span is looked at.
     cleaned: Option<Lately>,
+    /// The last round beside the model, while the causes are being worked out.
+    known: Option<Box<NowView>>,
     /// What was just written down.
     done: Option<&'static str>,
 }
@@ -134,10 +137,27 @@ async fn of(
         let tables = desk.tables_text()?.unwrap_or_else(|| tables_example(&setup));
         let shell_m3 = setup.ship.checks.shell_volume_m3;
         let (stands, told) = (desk.stands(now)?, desk.told_of_plant(now)?);
-        Ok::<_, DeskError>((lately, cleaned, desk.clock()?, tables, stands, shell_m3, told))
+        let known = match lately {
+            Lately::UnderWay => Some(Box::new(desk.now(now)?)),
+            _ => None,
+        };
+        let clock = desk.clock()?;
+        Ok::<_, DeskError>(Shown {
+            lately,
+            cleaned,
+            since,
+            clock,
+            now,
+            tables,
+            stands,
+            shell_m3,
+            form,
+            told,
+            known,
+            done,
+        })
     });
-    let (lately, cleaned, clock, tables, stands, shell_m3, told) = found.await??;
-    Ok(Shown { lately, cleaned, since, clock, now, tables, stands, shell_m3, form, told, done })
+    found.await?.map_err(Trouble::from)
 }
 
 /// The page; while the first findings are being worked out it comes again by itself.
