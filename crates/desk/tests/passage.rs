@@ -763,3 +763,23 @@ fn ident_days_of_use_say_which_use() {
     let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
     assert_eq!(told(&view), None);
 }
+
+/// The stock that is shown follows from the orders beside it: what is made comes in, what is used goes out, at every sample.
+#[test]
+fn ident_what_is_aboard_follows_from_the_orders() {
+    let (_folder, desk) = aboard();
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let day_t = view.day_t / 96.0;
+    let mut drawn_t = 0.0;
+    for k in 0..view.timeline.samples.len() {
+        let (low, here, high) = view.stock_t(k);
+        let next = view.stock_t(k + 1).1;
+        let out_t = here + view.making_t_day[k] / 96.0 - next;
+        // The day of the ship's own use, and the dated draws on top of it.
+        assert!(out_t > -0.06, "sample {k}: {out_t} t came from nowhere");
+        drawn_t += (out_t - day_t).max(0.0);
+        assert!(low <= here && here <= high);
+    }
+    let dated: f64 = 150.0;
+    assert!((drawn_t - dated).abs() < 8.0, "{drawn_t} t drawn, {dated} dated");
+}

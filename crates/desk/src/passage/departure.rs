@@ -57,7 +57,6 @@ pub struct Departure {
 
 impl Departure {
     fn of(view: &PassageView, away: Timestamp, reckoned: Timestamp) -> Departure {
-        let bands = &view.brief.bands;
         let at = |band: &[f64], k: usize| band.get(k).copied().unwrap_or(0.0);
         let then = view.timeline.samples.iter().enumerate().map(|(k, sample)| Then {
             at: sample.at,
@@ -66,7 +65,7 @@ impl Departure {
             sea_temp_c: sample.sea.temp_c,
             load: sample.load,
             making_t_day: at(&view.making_t_day, k),
-            stock_t: (at(&bands.p10, k), at(&bands.p50, k), at(&bands.p90, k)),
+            stock_t: view.stock_t(k),
             rule: sample.rule.as_ref().map(|rule| rule.word().to_owned()),
         });
         Departure {
@@ -104,7 +103,7 @@ impl Departure {
             format!(
                 "No plan was kept at departure, {}. This one was reckoned from then on {}, with the soundings of departure; events, prices and ship’s file are those of the later day.",
                 told(self.away),
-                told(self.reckoned)
+                self.reckoned.strftime("%-d %b %H:%M UTC")
             )
         };
         match &self.not_kept {

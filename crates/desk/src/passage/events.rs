@@ -3,8 +3,8 @@
 use std::fmt;
 
 use jiff::Timestamp;
-use passage::timeline::{Area, Draw};
-use route::Route;
+use passage::timeline::{Area, Draw, Timeline};
+use route::{Phase, Route};
 
 use super::changes::{LegChange, StopChange};
 
@@ -93,6 +93,21 @@ pub const EXAMPLE: &str = r#"# Dated events of this passage. Times are UTC. Take
 pub(super) type Sailed = (Timestamp, Timestamp);
 
 impl Events {
+    /// Dated draws that begin while she is not on sea passage, each in words: a stay that was lengthened leaves them behind.
+    pub(super) fn in_port(&self, line: &Timeline) -> Vec<String> {
+        let lies = |draw: &&Draw| {
+            let sample = line.samples.get(line.index(draw.from))?;
+            let within = sample.at <= draw.from && line.samples.last()?.at >= draw.from;
+            (within && sample.moment.phase != Phase::SeaPassage).then_some(sample.moment.phase)
+        };
+        let drawn = self.draws.iter().filter_map(|draw| Some((draw, lies(&draw)?)));
+        let told = drawn.map(|(draw, phase)| {
+            let at = line.clock.local(draw.from).strftime("%-d %b %H:%M");
+            format!("{}, {at}: {phase}", draw.name)
+        });
+        told.collect()
+    }
+
     /// What is dated before the route's departure or after its end, or was written for another route; each in words.
     pub(super) fn outside(&self, (from, to): Sailed, route: &Route) -> Vec<String> {
         let day = |at: Timestamp| at.strftime("%-d %b %Y").to_string();

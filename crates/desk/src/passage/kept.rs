@@ -67,15 +67,20 @@ pub(super) fn lately(plans: &Plans, asked: &Asked, age: SignedDuration) -> Latel
         None => Lately::Nothing,
     }
 }
+
 /// The newest plan of the same route that does not begin later, whatever has been changed since.
-pub(super) fn before(plans: &Plans, route: &[u8], from: Timestamp) -> Option<Arc<PassageView>> {
+pub(super) fn before(
+    plans: &Plans,
+    route: &[u8],
+    from: Timestamp,
+) -> Option<(Asked, Arc<PassageView>)> {
     let table = plans.table();
     let like = |kept: &Asked| {
         kept.how != How::AtDeparture && kept.route.as_bytes() == route && kept.from <= from
     };
     let plans = table.kept.iter().filter(|(kept, _)| like(kept));
-    let newest = plans.filter_map(|(kept, found)| Some((kept.from, found.as_ref().ok()?)));
-    newest.max_by_key(|(from, _)| *from).map(|(_, view)| view.clone())
+    let newest = plans.filter_map(|(kept, found)| Some((kept, found.as_ref().ok()?)));
+    newest.max_by_key(|(kept, _)| kept.from).map(|(kept, view)| (kept.clone(), view.clone()))
 }
 
 /// The beginning of the sample in which a moment lies: plans begin on it.

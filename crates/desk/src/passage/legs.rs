@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use jiff::tz::Offset;
 use ocean::Position;
 use passage::timeline::{Timeline, Waters};
-use route::{Phase, Route, Schedule};
+use route::{Pace, Phase, Route, Schedule};
 
 use super::changes::fits;
 use super::events::Events;
@@ -67,6 +67,35 @@ pub(super) fn inland(route: &Route, schedule: &Schedule, waters: &dyn Waters) ->
         })
     });
     wrong.collect()
+}
+
+/// An ETA may ask for so much more than the fastest speed that is written before it is asked about: what 110 % of an engine at
+/// 85 % make of its speed by the third power (propeller law, common practice).
+const HURRIED: f64 = 1.09;
+
+/// Legs of the sea passage whose ETA asks for much more speed than any written one, each in a sentence.
+pub(super) fn hurried(route: &Route, schedule: &Schedule) -> Vec<String> {
+    let legs = schedule.legs().iter().zip(route.waypoints.iter().skip(1)).enumerate();
+    let at_sea = legs.filter(|(_, (leg, _))| leg.phase == Phase::SeaPassage);
+    let (timed, written): (Vec<_>, Vec<_>) =
+        at_sea.partition(|(_, (_, to))| matches!(to.pace, Some(Pace::Eta(_))));
+    let fastest_kn = written.iter().map(|(_, (leg, _))| leg.speed_kn).fold(0.0, f64::max);
+    let hurried = timed.into_iter().filter(|(_, (leg, to))| {
+        fastest_kn > 0.0 && to.load.is_none() && leg.speed_kn > HURRIED * fastest_kn
+    });
+    let told = hurried.map(|(i, (leg, to))| {
+        let name = match to.name.as_str() {
+            "" => String::new(),
+            name => format!(" ({name})"),
+        };
+        format!(
+            "Waypoint {}{name}: its ETA asks for {:.1} kn, the fastest speed written on this route is {:.1}. Mend the ETA, or write the leg’s load behind it: it is planned with the usual load at sea.",
+            i + 2,
+            leg.speed_kn,
+            fastest_kn
+        )
+    });
+    told.collect()
 }
 
 /// The legs that the timeline reaches into, in order.

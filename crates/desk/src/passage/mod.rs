@@ -141,6 +141,8 @@ impl Desk {
         if let Some(refusal) = route_file::refusal(&reading) {
             return Err(DeskError::Asked(refusal));
         }
+        let doubts = reading.problems.iter().filter(|problem| problem.is_note());
+        let doubts: Vec<String> = doubts.map(|problem| format!("{problem}.")).collect();
         let mut route =
             reading.route.ok_or_else(|| DeskError::Asked("no waypoint was read".into()))?;
         let recorded = self.clock()?.zone(from);
@@ -148,9 +150,9 @@ impl Desk {
         if zoneless && let Ok(zone) = Offset::from_seconds(60 * recorded.minutes()) {
             route.zone = zone;
         }
-        let events = self.events_text()?.unwrap_or_default();
+        let events_text = self.events_text()?.unwrap_or_default();
         let (events, earlier) =
-            Events::of(&events, &route).map_err(|e| DeskError::Asked(e.in_the_plan()))?;
+            Events::of(&events_text, &route).map_err(|e| DeskError::Asked(e.in_the_plan()))?;
         let setup = self.setup();
         let current = self.now(now)?;
         let share = aboard::share(self, now)?;
@@ -177,9 +179,13 @@ impl Desk {
             How::AtDeparture => None,
             How::AtOnce | How::Whole => kept::before(self.plans(), text, from),
         };
+        let edited = |kept: &Asked| kept.events != events_text || kept.ship != setup.text;
+        let edited = old.as_ref().is_some_and(|(kept, _)| edited(kept));
+        let old = old.map(|(_, view)| view);
         let begins = from.max(schedule.start());
-        let old =
-            old.as_deref().map(|view| Old::new(view, begins, (&aboard, &soundings), &setup.ship));
+        let old = old
+            .as_deref()
+            .map(|view| Old::new(view, begins, (&aboard, &soundings), &setup.ship, edited));
         let before = old.as_ref().map(Old::before).unwrap_or_default();
         let (mut view, found) =
             planned_beside(&setup, &voyage, (from, how, &before), waters, beside)?;
@@ -203,6 +209,7 @@ impl Desk {
         }
         let too_fast = changed.too_fast(&schedule);
         view.brief.notes.extend(too_fast.iter().map(|problem| format!("{problem}.")));
+        view.brief.notes.extend(legs::hurried(&changed, &schedule));
         let on_land = legs::inland(&changed, &schedule, waters);
         view.brief.notes.extend(aboard::over_full(&setup.ship, &current));
         view.brief.notes.extend(carried.says());
@@ -215,6 +222,7 @@ impl Desk {
         }
         let view = PassageView {
             on_land,
+            doubts,
             unsounded,
             stale,
             zones,
@@ -295,7 +303,7 @@ fn planned_beside<T: Send>(
     let prices = aboard::prices(ship, events);
     let problem = line.problem(&route.name, aboard, &demand, &prices, Noise::default());
     let draws = Draws::default();
-    let (brief, found) = rayon::join(|| brief_after(&problem, draws, before), || beside(&line));
+    let (mut brief, found) = rayon::join(|| brief_after(&problem, draws, before), || beside(&line));
     let (binds, relaxed, remedies) = match how {
         How::AtOnce | How::AtDeparture => (None, Vec::new(), Vec::new()),
         How::Whole => {
@@ -316,7 +324,14 @@ fn planned_beside<T: Send>(
         None if verdict(&problem, policy) == Verdict::Lasts => says.clone(),
         named => sentence(&problem, policy, named.as_deref().unwrap_or_default()),
     };
-    let says = missing.unwrap_or(says);
+    // Tanks that cannot carry the plan come before what would be missing with them.
+    let cannot = brief.tank_plan.as_ref().and_then(|plan| plan.cannot.as_ref());
+    let says = match (cannot, missing) {
+        (Some(cannot), Some(missing)) => format!("{cannot} {missing}"),
+        (_, missing) => missing.unwrap_or(says),
+    };
+    let cannot = cannot.map(ToString::to_string).unwrap_or_default();
+    brief.notes.retain(|note| *note != cannot);
     let bound = bound_for(route, &schedule, now);
     let arrival = line.index(arrival(&schedule, bound));
     let orders = orders_of(&line, &brief);
@@ -332,6 +347,9 @@ fn planned_beside<T: Send>(
         // Without a tank there is nothing that could be full.
         why_off: why::heat_comes_off(&line, &problem, &brief, &ship.currency)
             .filter(|_| !ship.tanks.is_empty()),
+        in_port: events.in_port(&line),
+        doubts: Vec::new(),
+        route_ends: schedule.end(),
         outside: events.outside(sailed(&schedule), route),
         earlier: Vec::new(),
         edited: None,

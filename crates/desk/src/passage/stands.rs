@@ -23,6 +23,8 @@ pub(super) struct Old<'a> {
     /// Orders are changed where that saves more, in the ship's currency: what one start costs, as whoever lined up for the
     /// old ones did so for nothing.
     margin: f64,
+    /// What is dated or the ship's figures were changed since.
+    edited: bool,
 }
 
 impl<'a> Old<'a> {
@@ -32,10 +34,12 @@ impl<'a> Old<'a> {
         begins: Timestamp,
         (aboard, soundings): (&Aboard, &[(u64, f64)]),
         ship: &Ship,
+        edited: bool,
     ) -> Self {
         let gone = view.timeline.index(begins);
         let margin = ship.prices.start;
-        Self { view, gone, off_t: sounded_off(view, gone, (aboard, soundings)), margin }
+        let off_t = sounded_off(view, gone, (aboard, soundings));
+        Self { view, gone, off_t, margin, edited }
     }
 
     /// What the planner is told of it.
@@ -77,6 +81,9 @@ impl<'a> Old<'a> {
                     self.margin, ship.currency
                 );
                 (given, Some(says))
+            }
+            Some(Stands::Changed(_)) if self.edited => {
+                changed("what they were given for was changed since".into())
             }
             Some(Stands::Changed(why)) => changed(match why {
                 Changed::NotDone => "the plant does not do what they say".into(),

@@ -7,7 +7,6 @@ use chart::{
     ThresholdKind, Wash,
 };
 use jiff::Timestamp;
-use passage::decision::Bands;
 use passage::timeline::Sample;
 
 use super::{Against, PassageView, Then};
@@ -94,9 +93,9 @@ fn lanes(view: &PassageView, behind: &Behind<'_>) -> Vec<StripLane> {
             ..StripLane::default()
         }
     };
-    let banded = |bands: &Bands, k: usize, sample: &Sample| {
-        let at = |band: &[f64]| band.get(k).copied().unwrap_or(f64::NAN);
-        StripPoint::banded(at_s(sample), at(&bands.p50), at(&bands.p10), at(&bands.p90))
+    let banded = |k: usize, sample: &Sample| {
+        let (low, planned, high) = view.stock_t(k);
+        StripPoint::banded(at_s(sample), planned, low, high)
     };
     let mut stock: Vec<StripPoint> = Vec::with_capacity(behind.samples.len() + samples.len());
     if let (Some(_), Some(first)) = (behind.samples.first(), samples.first()) {
@@ -107,7 +106,7 @@ fn lanes(view: &PassageView, behind: &Behind<'_>) -> Vec<StripLane> {
         // The plan of now begins with what was sounded, not where that of the departure had come to.
         stock.push(StripPoint { at_s: at_s(first) - 1.0, value: None, band: None });
     }
-    stock.extend(samples.iter().enumerate().map(|(k, s)| banded(&view.brief.bands, k, s)));
+    stock.extend(samples.iter().enumerate().map(|(k, s)| banded(k, s)));
     let sounded = behind.sounded_t.iter();
     let sounded = sounded.map(|(at, t)| StripPoint::new(at.as_second() as f64, *t));
     let made = samples.iter().zip(&view.making_t_day);

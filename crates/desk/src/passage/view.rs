@@ -115,6 +115,12 @@ pub struct PassageView {
     pub edited: Option<String>,
     /// Waypoints of the sea passage that lie on land, each in a sentence: the track is not the one she sails.
     pub on_land: Vec<String>,
+    /// What of the route's text was taken on an assumption, each in a sentence.
+    pub doubts: Vec<String>,
+    /// Dated draws that begin while she is not on sea passage, each in words.
+    pub in_port: Vec<String>,
+    /// The route's last moment; the plan looks some days further.
+    pub route_ends: Timestamp,
     /// Events dated outside the route's time: of another voyage, most likely.
     pub outside: Vec<String>,
     /// Events of an earlier route, which are not reckoned.
@@ -194,10 +200,21 @@ impl PassageView {
         samples.find(|sample| sample.at > now)
     }
 
-    /// The stock on arrival: one in ten below, middle, one in ten above, t.
+    /// The stock on arrival: one in ten below, by the orders, one in ten above, t.
     #[must_use]
     pub fn on_arrival_t(&self) -> (f64, f64, f64) {
-        self.arriving_t(&self.brief.bands)
+        self.stock_t(self.arrival)
+    }
+
+    /// The stock when a sample is reached, t: one passage in ten has less, what the orders come to if nothing scatters, one in
+    /// ten has more. What stands beside the orders follows from them; where most passages come to be ordered otherwise the
+    /// orders themselves may be the rare ones, and the band reaches to them.
+    #[must_use]
+    pub fn stock_t(&self, sample: usize) -> (f64, f64, f64) {
+        let (bands, planned) = (&self.brief.bands, &self.brief.policy.stock_t);
+        let at = |list: &[f64]| list.get(sample).or(list.last()).copied().unwrap_or(0.0);
+        let planned = at(planned);
+        (at(&bands.p10).min(planned), planned, at(&bands.p90).max(planned))
     }
 
     /// The same of another plan for the same passage.

@@ -3,7 +3,7 @@
 use passage::decision::{Brief, Problem};
 use passage::timeline::Timeline;
 
-use super::view;
+use super::{missing, view};
 
 /// Room for less than this is none, t.
 const FULL_T: f64 = 1.0;
@@ -29,6 +29,11 @@ pub(super) fn heat_comes_off(
     let room = problem.samples.ceiling_t.get(off)? - policy.stock_t.get(off)?;
     if room < FULL_T {
         return Some("Heat comes off because the tanks are as full as they may be.".to_owned());
+    }
+    if policy.lasts() && !missing::shorts(brief).is_empty() {
+        return Some(format!(
+            "Heat comes off with room for {room:.0} t because all tanks together last: what is missing is missing in a tank of its own."
+        ));
     }
     if policy.lasts() {
         return Some(format!(

@@ -217,7 +217,7 @@ fn way(view: &PassageView) -> Vec<Vec<String>> {
     let mut rows = vec![head.map(str::to_owned).to_vec()];
     for (k, sample) in view.timeline.samples.iter().enumerate().step_by(DAY) {
         let figure = |list: &[f64]| list.get(k).map_or_else(String::new, |t| format!("{t:.1}"));
-        let bands = &view.brief.bands;
+        let (low, planned, high) = view.stock_t(k);
         rows.push(vec![
             local(sample.at, view.timeline.clock.zone(sample.at)),
             format!("UTC{}", view.timeline.clock.zone(sample.at)),
@@ -226,9 +226,9 @@ fn way(view: &PassageView) -> Vec<Vec<String>> {
             format!("{:.1}", sample.sea.temp_c),
             format!("{:.0}", 100.0 * sample.load),
             figure(&view.making_t_day),
-            figure(&bands.p50),
-            figure(&bands.p10),
-            figure(&bands.p90),
+            format!("{planned:.1}"),
+            format!("{low:.1}"),
+            format!("{high:.1}"),
             sample.rule.as_ref().map_or_else(|| "yes".to_owned(), |rule| format!("no: {rule}")),
         ]);
     }
@@ -299,7 +299,7 @@ fn speeds(view: &PassageView) -> Vec<Value> {
 }
 
 fn answer(view: &PassageView) -> Value {
-    let (low, middle, high) = view.on_arrival_t();
+    let (low, planned, high) = view.on_arrival_t();
     let bands = &view.brief.bands;
     let orders = view.orders.iter().map(|order| {
         json!({
@@ -321,7 +321,7 @@ fn answer(view: &PassageView) -> Value {
             "distance_nmi": sample.sea.distance_off.nmi(), "depth_m": sample.sea.depth_m,
             "sea_temp_c": sample.sea.temp_c, "salinity_g_kg": sample.sea.salinity_g_kg,
             "load": sample.load, "make_t_day": at(&view.making_t_day),
-            "stock_t": {"p10": at(&bands.p10), "p50": at(&bands.p50), "p90": at(&bands.p90)},
+            "stock_t": {"p10": at(&bands.p10), "p50": at(&bands.p50), "p90": at(&bands.p90), "planned": at(&view.brief.policy.stock_t)},
             "reserve_t": at(&view.reserve_t), "ceiling_t": at(&view.ceiling_t),
             "forbidden_by": sample.rule.as_ref().map(ToString::to_string),
         })
@@ -338,7 +338,7 @@ fn answer(view: &PassageView) -> Value {
         "name": view.name, "to": view.to, "to_go_nmi": view.to_go_nmi, "from_utc": view.from.to_string(),
         "binding": view.binding, "says": view.says, "holds": policy.holds, "lasts": view.lasts(), "expected_cost": policy.expected_cost,
         "worst_chance": policy.worst_chance,
-        "on_arrival_t": {"p10": low, "p50": middle, "p90": high},
+        "on_arrival_t": {"p10": low, "planned": planned, "p90": high},
         "tanks": tanks.collect::<Vec<_>>(),
         "orders": orders.collect::<Vec<_>>(), "cautions": cautions.collect::<Vec<_>>(),
         "notes": view.brief.notes, "remedies": view.remedies, "way_out": view.way_out, "worth": view.worth, "speeds": speeds(view),

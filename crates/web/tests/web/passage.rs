@@ -255,6 +255,27 @@ async fn ident_a_waypoint_on_land_is_told_before_anything_else() {
     assert!(answer.find("Eight times in ten").is_some_and(|at| first < which && which < at));
 }
 
+/// What was assumed, what an ETA asks of the engine and a draw that falls into port are told with the answer.
+#[tokio::test]
+async fn ident_what_is_odd_in_a_route_is_told_with_the_plan() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let route = "36 30 N 010 50 E, \"Roads\", full away, ETD 2026-11-15 22:00\n36 40 N 014 00 E, 13 kn\n35 00 N 020 00 E, ETA 2026-11-16 20:00Z, end of passage\n34 30 N 021 00 E, 10 kn, anchor 48 h\n34 00 N 022 00 E, 10 kn\n";
+    assert_eq!(keep(&mut browser, "route", route, "2o").await.location(), "/passage");
+    let events =
+        "[[draw]]\nname = \"hold 1, last rinse\"\nfrom = \"2026-11-17T12:00Z\"\nhours = 6\nt = 3\n";
+    assert_eq!(keep(&mut browser, "events", events, "2o").await.location(), "/passage");
+    let page = browser.get("/passage").await.text;
+    for says in [
+        "without a zone it is taken as UTC",
+        "Waypoint 3: its ETA asks for",
+        "Dated while she is not on sea passage:",
+        "hold 1, last rinse",
+    ] {
+        assert!(page.contains(says), "{says}: {page}");
+    }
+}
+
 #[tokio::test]
 async fn ident_a_route_file_is_looked_at_and_not_yet_kept() {
     let aboard = Aboard::new();

@@ -40,7 +40,7 @@ pub(super) fn entry(outlook: &Outlook, aboard_t: Option<f64>, out_of_limit: bool
         p {
             @if ahead.holds { "It lasts to " } @else { "To " }
             (ahead.to) " with " b.nb { (format!("{middle:.0}")) " t" } ", eight times in ten " (format!("{low:.0}")) " to " (format!("{high:.0}")) " t"
-            @if ahead.days_in_hand.is_finite() { "; " b.nb { (format!("{:.0}", ahead.days_in_hand)) " days" } " in hand" } "."
+            @if ahead.days_in_hand.is_finite() { "; " b.nb { (format!("{:.0}", ahead.days_in_hand)) " days’ use" } " in hand then" } "."
         }
         @if let Some(order) = &ahead.due { p {
             b { (order.what) } @if order.at <= ahead.planned { ", now." } @else { ", due since " b.nb { (when(order)) } " ship’s time." }

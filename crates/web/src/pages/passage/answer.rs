@@ -74,10 +74,16 @@ pub(super) fn entry(
         p.then { "Eight times in ten you arrive with between " (tonnes(low)) " and " (tonnes(high)) " t."
             // Where it does not last the place is told with the reason above.
             @if let Some((sample, t)) = view.lowest().filter(|_| lasts) { @if view.lowest_beyond() { " The lowest point comes only after " (view.to) ", on " } @else { " The lowest point is on " }
-                (when(sample.at, zone(sample.at))) ": one time in ten under " (tonnes(t)) " t." }
+                (when(sample.at, zone(sample.at))) ": one time in ten under " (tonnes(t)) " t."
+                @if sample.at > view.route_ends { " The plan looks three days past the route’s end, which is the end of them." } }
         }
         @if lasts { p.then { (view.says) } }
         @if let Some(why) = &view.why_off { p.then { (why) } }
+        @for doubt in view.doubts.iter().take(MOST_DOUBTS) { p.then { span.asks { "Worth a look:" } " " (doubt) } }
+        @if view.doubts.len() > MOST_DOUBTS { p.then.muted { "And " (view.doubts.len() - MOST_DOUBTS) " more of the kind." } }
+        @if !view.in_port.is_empty() { p.then {
+            span.asks { "Dated while she is not on sea passage:" } " " (view.in_port.join("; ")) ". " a href="#events" { "Move them below" } " if they are meant for the sea."
+        } }
         @if !view.outside.is_empty() { p.then {
             span.asks { "Of another voyage?" } " Dated outside this route’s time: " (view.outside.join("; ")) ". " a href="#events" { "Mend or drop them below." }
         } }
@@ -101,6 +107,9 @@ pub(super) fn entry(
     };
     parts::answer("Will the water last, and when do we stop?", says, then, html! {}, note)
 }
+
+/// Assumptions of the route's text that are told; of more the count.
+const MOST_DOUBTS: usize = 3;
 
 /// Whole tonnes, or whole units of money; a little less than nothing is nothing.
 fn tonnes(t: f64) -> String {

@@ -59,7 +59,7 @@ pub(super) fn entry(view: &PassageView, foretold: Option<&StartAndStop>, now: Ti
         areas: view.areas.iter().map(area).collect(),
         now: Some(MapNow {
             at: point(0),
-            label: "now".to_owned(),
+            label: if view.from > now { "departure".to_owned() } else { "now".to_owned() },
             note: when(first.at.max(now), zone(first.at)),
         }),
         ..TrackMap::default()
@@ -93,7 +93,7 @@ fn tanks(view: &PassageView) -> Markup {
     let table = Table::new("", "Tank")
         .numbers("Now", "t")
         .numbers("On arrival", "t")
-        .words("Between, eight times in ten")
+        .words("Eight times in ten")
         .numbers("Full", "t");
     let rows = ahead.iter().map(|tank| {
         let (low, planned, high) = tank.on_arrival_t;
@@ -106,10 +106,10 @@ fn tanks(view: &PassageView) -> Markup {
         Row::new(html! { (tank.name) }, cells)
     });
     let sum = |of: &dyn Fn(&TankAhead) -> f64| format!("{:.0}", ahead.iter().map(of).sum::<f64>());
-    let (low, middle, high) = view.on_arrival_t();
+    let (low, _, high) = view.on_arrival_t();
     let together: [Cell; 4] = [
         sum(&|tank| tank.now_t).into(),
-        format!("{middle:.0}").into(),
+        sum(&|tank| tank.on_arrival_t.1).into(),
         format!("{low:.0} to {high:.0}").into(),
         sum(&|tank| tank.full_t).into(),
     ];
@@ -117,7 +117,7 @@ fn tanks(view: &PassageView) -> Markup {
     html! { div {
         h3 { "Tank by tank at " (view.to) }
         (table.rows(rows))
-        p.muted { "What can be pumped, if the valves are moved by the orders. Together is reckoned for itself: middle figures add up to it only nearly, ends of a span do not." }
+        p.muted { "What can be pumped, if the valves are moved by the orders. The ends of the spans do not add up: not every tank is low at once." }
     } }
 }
 

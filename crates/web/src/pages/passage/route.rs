@@ -73,7 +73,7 @@ pub(super) async fn download(State(app): State<App>) -> Result<Response, Trouble
 pub(super) fn forms(reader: &Reader, passage: &Passage, form: &FormState) -> Markup {
     let note = html! {
         p { "One waypoint a line, with commas between: " code { "34°12.5'S 152°30'E, Cape, full away, 12.5 kn" } ". In a table the departure stands in a column ETD." }
-        p { "After the position in any order name, speed, " code { "great circle" } " or " code { "rhumb line" } ", " code { "full away" } ", " code { "end of passage" } ", " code { "ETA 2026-11-20 06:00Z" } ", " code { "anchor 12 h" } ", " code { "berth 3 d" } ", " code { "load 80 %" } "." }
+        p { "After the position in any order name, speed, " code { "great circle" } " or " code { "rhumb line" } ", " code { "full away" } ", " code { "end of passage" } ", " code { "ETA 2026-11-20 06:00Z" } ", " code { "anchor 12 h" } ", " code { "berth 3 d" } ", " code { "load 80 %" } ". Speed, ETA, track and load are those of the leg that leads to the waypoint; a time without a zone is UTC." }
         p { "Before them " code { "departure:" } ", " code { "zone: +11" } " and each change as " code { "clock: 2026-11-20 15:00Z +10" } "." }
     };
     html! {

@@ -31,7 +31,6 @@ pub(super) fn entry(view: &PassageView, now: Timestamp, against: Option<&Against
 
 fn table(view: &PassageView) -> Markup {
     let samples = &view.timeline.samples;
-    let bands = &view.brief.bands;
     let every = samples.len().div_ceil(MOST_ROWS).div_ceil(SIX_HOURS).max(1) * SIX_HOURS;
     let table = Table::new(&format!("Every {} hours", every / 4), "Ship’s time")
         .words("Position")
@@ -45,7 +44,7 @@ fn table(view: &PassageView) -> Markup {
         .words("Water may be made");
     let rows = (0..samples.len()).step_by(every).map(|k| {
         let sample = &samples[k];
-        let at = |band: &[f64]| band.get(k).copied().unwrap_or(f64::NAN);
+        let (low, planned, high) = view.stock_t(k);
         let cells: [Cell; 9] = [
             sample.moment.position.to_string().into(),
             format!("{:.0}", sample.sea.distance_off.nmi()).into(),
@@ -53,8 +52,8 @@ fn table(view: &PassageView) -> Markup {
             format!("{:.1}", sample.sea.temp_c).into(),
             format!("{:.0}", sample.load * 100.0).into(),
             format!("{:.1}", view.making_t_day.get(k).copied().unwrap_or(0.0)).into(),
-            format!("{:.0}", at(&bands.p50)).into(),
-            format!("{:.0} to {:.0}", at(&bands.p10), at(&bands.p90)).into(),
+            format!("{planned:.0}").into(),
+            format!("{low:.0} to {high:.0}").into(),
             match &sample.rule {
                 None => "yes".to_owned(),
                 Some(rule) => format!("no: {rule}"),
