@@ -174,25 +174,23 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
         return parts::entry("If it should fall short", html! {}, ask);
     }
     let table = Table::new("", "Plan")
-        .numbers("Expected cost", &view.currency)
-        .numbers("Fuel more", &view.currency)
-        .words("Arrives, ship’s time")
-        .numbers("On arrival", "t")
-        .words("1 in 10 below, above")
-        .numbers("Lowest, 1 in 10 below", "t")
-        .numbers("Chance under reserve", "%")
-        .numbers("Bought or cut", "t");
+        .numbers("Cost", &view.currency)
+        .numbers("Fuel", &view.currency)
+        .words("Arrives")
+        .words("On arrival, t")
+        .numbers("Lowest", "t")
+        .numbers("Under", "%")
+        .numbers("Bought", "t");
     let last = view.timeline.samples.get(view.arrival).map(|sample| sample.at);
     let arrives = last.map_or_else(String::new, |at| when(at, view.timeline.clock.zone(at)));
     let (lasts, any_taken) = (view.lasts(), view.remedies.iter().any(|remedy| remedy.take));
     let rows = view.remedies.iter().enumerate().map(|(i, remedy)| {
-        let (low, middle, high) = view.arriving_t(&remedy.bands);
-        let cells: [Cell; 8] = [
+        let arriving = if i == 0 { view.on_arrival_t() } else { view.arriving_t(&remedy.bands) };
+        let cells: [Cell; 7] = [
             format!("{:.0}", remedy.expected_cost).into(),
             "".into(),
-            arrives.as_str().into(),
-            tonnes(middle).into(),
-            format!("{} to {}", tonnes(low), tonnes(high)).into(),
+            html! { span.nb { (arrives) } }.into(),
+            spread(arriving).into(),
             tonnes(remedy.lowest_p10_t).into(),
             format!("{:.0}", remedy.worst_chance * 100.0).into(),
             format!("{:.0}", remedy.bought_t).into(),
@@ -208,7 +206,8 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
     });
     let note = html! {
         p { "Each planned anew with that one thing changed; costs from the prices on the page Ship. What would change nothing is left out." }
-        p { "Another speed moves the load by its third power; dated draws stay at their dates. The cost of water has no fuel in it." }
+        p { "Small: eight times in ten between. Lowest: one time in ten under it before the last day. Under: the reserve, times in a hundred at the worst place. Bought: or cut." }
+        p { "Another speed moves the load by its third power, and the fuel by what stands under Fuel; dated draws stay at their dates. The cost of water has no fuel in it." }
     };
     let rows = rows.chain(view.speeds.iter().map(at_speed));
     parts::entry(
@@ -216,7 +215,7 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
         note,
         html! {
             @if let Some(says) = &view.way_out { p { (says) } }
-            (table.rows(rows))
+            div.plans { (table.rows(rows)) }
             @if let Some(says) = &view.worth { p { (says) } }
             @if view.speeds.iter().any(|speed| speed.plan.as_ref().is_ok_and(|plan| plan.fuel_more.is_none())) {
                 p.muted { "What the main engine burns in a day and what that costs is not told on the page " a href="/ship" { "Ship" } ": fuel is left out." }
@@ -225,21 +224,24 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
     )
 }
 
+/// "190, 187 to 195".
+fn spread((low, middle, high): (f64, f64, f64)) -> Markup {
+    html! { span.nb { (tonnes(middle)) " " small { (tonnes(low)) " to " (tonnes(high)) } } }
+}
+
 /// The passage at another speed as a row among the remedies.
 fn at_speed(speed: &AtSpeed) -> Row {
     let lasts = speed.plan.as_ref().is_ok_and(|plan| plan.lasts);
     let name = html! { (speed.what) @if lasts { ": it lasts" } };
     let plan = match &speed.plan {
         Ok(plan) => plan,
-        Err(why) => return Row::new(name, [Cell::over(8, html! { "no: " (why) })]),
+        Err(why) => return Row::new(name, [Cell::over(7, html! { "no: " (why) })]),
     };
-    let (low, middle, high) = plan.on_arrival_t;
-    let cells: [Cell; 8] = [
+    let cells: [Cell; 7] = [
         format!("{:.0}", plan.expected_cost).into(),
         plan.fuel_more.map_or_else(|| "–".to_owned(), |more| tonnes(more).replace('-', "−")).into(),
-        when(plan.arrives, plan.zone).into(),
-        tonnes(middle).into(),
-        format!("{} to {}", tonnes(low), tonnes(high)).into(),
+        html! { span.nb { (when(plan.arrives, plan.zone)) } }.into(),
+        spread(plan.on_arrival_t).into(),
         tonnes(plan.lowest_p10_t).into(),
         format!("{:.0}", plan.worst_chance * 100.0).into(),
         format!("{:.0}", plan.bought_t).into(),

@@ -98,20 +98,20 @@ fn tanks(view: &PassageView) -> Markup {
     let rows = ahead.iter().map(|tank| {
         let (low, planned, high) = tank.on_arrival_t;
         let cells: [Cell; 4] = [
-            format!("{:.0}", tank.now_t).into(),
-            format!("{planned:.0}").into(),
+            format!("{:.1}", tank.now_t).into(),
+            format!("{planned:.1}").into(),
             format!("{low:.0} to {high:.0}").into(),
             format!("{:.0}", tank.full_t).into(),
         ];
         Row::new(html! { (tank.name) }, cells)
     });
-    let sum = |of: &dyn Fn(&TankAhead) -> f64| format!("{:.0}", ahead.iter().map(of).sum::<f64>());
+    let sum = |of: &dyn Fn(&TankAhead) -> f64| ahead.iter().map(of).sum::<f64>();
     let (low, _, high) = view.on_arrival_t();
     let together: [Cell; 4] = [
-        sum(&|tank| tank.now_t).into(),
-        sum(&|tank| tank.on_arrival_t.1).into(),
+        format!("{:.1}", sum(&|tank| tank.now_t)).into(),
+        format!("{:.1}", sum(&|tank| tank.on_arrival_t.1)).into(),
         format!("{low:.0} to {high:.0}").into(),
-        sum(&|tank| tank.full_t).into(),
+        format!("{:.0}", sum(&|tank| tank.full_t)).into(),
     ];
     let rows = rows.chain(std::iter::once(Row::new(html! { b { "Together" } }, together)));
     html! { div {
