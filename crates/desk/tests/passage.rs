@@ -545,6 +545,31 @@ fn ident_water_missing_at_a_tap_comes_first() {
     assert!(!ahead.holds && ahead.why.as_ref() == Some(&view.says));
 }
 
+/// With nothing but Port to begin with what is missing first in time is told first, and the distilled tank is filled from now.
+#[test]
+fn ident_of_several_shortages_the_first_in_time_is_told_first() {
+    let (_folder, desk) = aboard();
+    let setup = desk.setup();
+    let sounded =
+        setup.ship.tanks.iter().zip(["150", "0", "0", "0"]).map(|(tank, cm)| {
+            (format!("sounding_cm.{}", tank.key), (cm.to_owned(), String::new()))
+        });
+    let values = sounded.collect();
+    let round = TypedRound { actor: "3e".into(), values, ..TypedRound::default() };
+    desk.sign_round(&round, now(), now()).expect("signed");
+    far_too_much_rinsing(&desk);
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let short = &view.brief.tank_plan.as_ref().expect("tanks").short;
+    assert!(short.len() > 1, "{short:?}");
+    let first = short.iter().min_by_key(|short| short.from).expect("some");
+    let most = short.iter().max_by(|a, b| a.tonnes.total_cmp(&b.tonnes)).expect("some");
+    assert!(first.what == Want::Technical && most.what == Want::WashDown, "{short:?}");
+    // Of its first tonne nothing is pumped.
+    assert!(first.tonnes < 0.1, "{first:?}");
+    let says = format!("It does not last: {:.1} t of distilled water are missing", first.tonnes);
+    assert!(view.says.starts_with(&says), "{}", view.says);
+}
+
 /// The small form reads a sea temperature in another unit, and a unit after a figure; what is out of range is told in its own.
 #[test]
 fn ident_the_small_form_takes_units() {

@@ -597,3 +597,51 @@ fn ident_what_is_odd_about_a_beginning_is_said() {
     }
     says(&none, "Nothing is used on this passage");
 }
+
+/// While the plant makes and there are hands, no class is dry beside a tank of another that is filled and lasts: unless an
+/// hour is left of it, or that tank was opened within four.
+fn no_class_goes_dry_beside_another(problem: &Problem, plan: &TankPlan) {
+    let classes = problem.samples.use_by_class.as_ref().unwrap();
+    let of = |class: Class| {
+        let tanks = problem.tanks.iter().enumerate();
+        let of_class =
+            tanks.filter(move |(i, t)| t.class == class && plan.duty[*i][0] != Duty::SetApart);
+        of_class.map(|(i, _)| i).collect::<Vec<_>>()
+    };
+    let (technical, domestic) = (of(Class::Technical), of(Class::Domestic));
+    let left = |i: usize, k: usize| (plan.levels_t[i][k] - problem.tanks[i].dead_t).max(0.0);
+    let filled = |k: usize| (0..problem.tanks.len()).find(|i| plan.duty[*i][k] == Duty::Filling);
+    for k in (16..problem.samples.len() - 5).filter(|k| problem.samples.manned[*k]) {
+        // Open for four hours, and an hour to go.
+        let Some(i) = filled(k).filter(|i| (k - 16..k + 5).all(|j| filled(j) == Some(*i))) else {
+            continue;
+        };
+        let rises = (k..k + 5).all(|j| plan.levels_t[i][j + 1] > plan.levels_t[i][j]);
+        let day = classes.domestic[k] + classes.drinking[k];
+        let own: f64 = domestic.iter().map(|i| left(*i, k)).sum();
+        let dry = technical.iter().all(|i| left(*i, k) < 1.0e-6 && plan.duty[*i][k] == Duty::Ready);
+        let lasts = rises && domestic.contains(&i) && own > 0.5 * day;
+        // One that an hour or two fills is opened where it has room.
+        let room = technical.iter().any(|i| problem.tanks[*i].cap_t > 5.0);
+        assert!(
+            !(dry && lasts && room),
+            "no distilled water at {k}, Tank {i} is filled: {:?}",
+            plan.orders
+        );
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+
+    #[test]
+    fn ident_no_class_is_dry_while_another_that_lasts_is_filled(
+        tanks in any_tanks(), make in 8.0_f64..30.0, rinse in 0.0_f64..60.0, always: bool,
+    ) {
+        let problem = any(&tanks, make, rinse, always);
+        let plan = answer(&problem, 0.1, Draws { count: 20, seed: 5 }).tank_plan.unwrap();
+        if plan.cannot.is_none() {
+            no_class_goes_dry_beside_another(&problem, &plan);
+        }
+    }
+}

@@ -8,26 +8,26 @@ use super::view;
 /// Less is a matter of rounding, t.
 const LEAST_T: f64 = 0.05;
 
-/// What is missing by the split over the tanks, the most first.
+/// What is missing by the split over the tanks, what comes first in time first; the most where two come at once.
 pub(super) fn shorts(brief: &Brief) -> Vec<&Short> {
     let plan = brief.tank_plan.iter();
     let mut shorts: Vec<&Short> =
         plan.flat_map(|plan| &plan.short).filter(|short| short.tonnes >= LEAST_T).collect();
-    shorts.sort_by(|a, b| b.tonnes.total_cmp(&a.tonnes));
+    shorts.sort_by(|a, b| a.from.cmp(&b.from).then(b.tonnes.total_cmp(&a.tonnes)));
     shorts
 }
 
 /// The sentence that stands first where water is missing at a tap; `None` where none is.
 pub(super) fn says(line: &Timeline, problem: &Problem, brief: &Brief) -> Option<String> {
     let shorts = shorts(brief);
-    let (most, others) = shorts.split_first()?;
+    let (first, others) = shorts.split_first()?;
     let amount = |short: &Short| format!("{:.1} t of {}", short.tonnes, water(short.what));
     let mut says = format!(
         "It does not last: {} are missing from {} to {}, {}.",
-        amount(most),
-        view::at(line, most.from),
-        view::at(line, most.to + 1),
-        why(problem, brief, most)
+        amount(first),
+        view::at(line, first.from),
+        view::at(line, first.to + 1),
+        why(problem, brief, first)
     );
     if !others.is_empty() {
         let others: Vec<String> = others

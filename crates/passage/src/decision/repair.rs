@@ -33,7 +33,7 @@ pub(super) fn mended<'a>(problem: &'a Problem, steps: &'a Steps, rung: Climbed<'
     let mut stock_t = rung.calm.stock_t.clone();
     let mut rounds = 0;
     let price = rung.price;
-    let mut short = missing(&tanks);
+    let mut short = tanks.short_t();
     let mut solution: Option<Arc<Solution>> = None;
     let mut last: Option<(Arc<Solution>, Vec<f64>)> = None;
     while short > 0.0 && rounds < ROUNDS {
@@ -49,7 +49,7 @@ pub(super) fn mended<'a>(problem: &'a Problem, steps: &'a Steps, rung: Climbed<'
         let Some(after) = split(problem, steps, &schedule.doing, &calm.taken_t) else { break };
         rounds += 1;
         stock_t = calm.stock_t;
-        let left = missing(&after);
+        let left = after.short_t();
         // What does not mend is not taken.
         if left < short {
             short = left;
@@ -77,10 +77,6 @@ impl Mended<'_> {
         rung.policy.cheaper_chance = self.rung.cheaper_chance;
         rung
     }
-}
-
-fn missing(tanks: &TankPlan) -> f64 {
-    tanks.short.iter().map(|s| s.tonnes).sum()
 }
 
 /// The reserve from a day before the first short sample to the last: what is planned there, what is missing, and one.

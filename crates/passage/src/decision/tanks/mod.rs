@@ -1,6 +1,9 @@
 //! The plan tank by tank: which is filled, which stands, which serves, forward in time by rule.
 
 mod cannot;
+mod drinking;
+mod first;
+mod manner;
 mod order;
 mod split;
 mod spread;
@@ -17,6 +20,7 @@ use super::world::Log;
 
 use cannot::Came;
 pub use cannot::Cannot;
+use manner::Manner;
 pub use order::{RinsedFrom, TankOrder, Waits};
 use split::Split;
 pub use spread::TankBands;
@@ -116,6 +120,11 @@ impl TankPlan {
     pub fn leaves_dry(&self) -> bool {
         self.short.iter().any(|short| short.tonnes >= DRY_T)
     }
+
+    /// What is missing of all classes, t.
+    pub(super) fn short_t(&self) -> f64 {
+        self.short.iter().map(|short| short.tonnes).sum()
+    }
 }
 
 /// Splits what is made and bought over the tanks; `None` where the problem tells no tanks or no classes.
@@ -135,11 +144,38 @@ fn split_as(
     (doing, taken_t): (&[Doing], &[f64]),
     came: Option<&Log>,
 ) -> Option<TankPlan> {
+    let (mut best, held_back) = split_in(problem, steps, (doing, taken_t), came, Manner::USUAL)?;
+    if !held_back || best.cannot.is_some() {
+        return Some(best);
+    }
+    for manner in Manner::OTHERS {
+        let Some((other, _)) = split_in(problem, steps, (doing, taken_t), came, manner) else {
+            continue;
+        };
+        let worse = other.short_t() > best.short_t() - DRY_T || other.lost_t > best.lost_t + DRY_T;
+        if !worse && other.cannot.is_none() {
+            best = other;
+        }
+        if !best.leaves_dry() {
+            break;
+        }
+    }
+    Some(best)
+}
+
+/// The same with its choices made in one manner, and whether a tap was dry by them.
+fn split_in(
+    problem: &Problem,
+    steps: &Steps,
+    (doing, taken_t): (&[Doing], &[f64]),
+    came: Option<&Log>,
+    manner: Manner,
+) -> Option<(TankPlan, bool)> {
     let classes = problem.samples.use_by_class.as_ref()?;
     if problem.tanks.is_empty() {
         return None;
     }
-    let mut split = Split::new(problem, steps);
+    let mut split = Split::new(problem, steps, doing, manner);
     let mut rinse = classes.wash_down.clone();
     cut_draws(problem, taken_t, &mut rinse);
     let day_share = steps.hours / 24.0;
@@ -182,13 +218,14 @@ fn split_as(
             split.plan.duty[i].push(tank.duty);
         }
     }
+    let held_back = split.held_back;
     let mut plan = split.done();
     plan.cannot = Came { problem, plan: &plan, made_t, spilt_t }.cannot();
     plan.note = Came { problem, plan: &plan, made_t, spilt_t }.note();
     if plan.cannot.is_some() {
         plan.orders.retain(|(_, order)| !order.moves_a_valve());
     }
-    Some(plan)
+    Some((plan, held_back))
 }
 
 /// What was cut from a dated draw is not drawn, from its end backwards.

@@ -1,7 +1,9 @@
 //! The tanks as the split over them goes on: what each holds and does.
 
 use super::super::problem::{Class, Problem, Tank, TankState};
+use super::super::schedule::Doing;
 use super::super::steps::Steps;
+use super::manner::Manner;
 use super::{Duty, Short, TankOrder, TankPlan, Want};
 
 /// A tank on the way.
@@ -37,10 +39,22 @@ pub(super) struct Split<'a> {
     pub(super) plan: TankPlan,
     pub(super) short: [Short; 4],
     pub(super) rinse: Rinse,
+    /// What is to be made from the beginning until each sample, by the plan, t.
+    pub(super) made_by_t: Vec<f64>,
+    /// The samples at which making begins.
+    pub(super) begins: Vec<usize>,
+    pub(super) manner: Manner,
+    /// A tap was dry while a tank of its class that was filled or stood had water.
+    pub(super) held_back: bool,
 }
 
 impl<'a> Split<'a> {
-    pub(super) fn new(problem: &'a Problem, steps: &'a Steps) -> Self {
+    pub(super) fn new(
+        problem: &'a Problem,
+        steps: &'a Steps,
+        doing: &[Doing],
+        manner: Manner,
+    ) -> Self {
         let mut tanks: Vec<Cistern> = problem
             .tanks
             .iter()
@@ -86,7 +100,21 @@ impl<'a> Split<'a> {
         };
         let short = Want::ALL.map(|what| Short { what, tonnes: 0.0, from: 0, to: 0 });
         let rinse = Rinse { drawn: vec![Default::default(); count], ..Rinse::default() };
-        Self { problem, steps, tanks, plan, short, rinse }
+        let made_by_t = made_by(steps, doing);
+        let making = |k: usize| matches!(doing[k], Doing::Making(_));
+        let begins = (1..doing.len()).filter(|k| making(*k) && !making(k - 1)).collect();
+        Self {
+            problem,
+            steps,
+            tanks,
+            plan,
+            short,
+            rinse,
+            made_by_t,
+            begins,
+            manner,
+            held_back: false,
+        }
     }
 
     pub(super) fn tank(&self, i: usize) -> &'a Tank {
@@ -164,4 +192,18 @@ impl<'a> Split<'a> {
         self.plan.orders.sort_by_key(|(k, _)| *k);
         self.plan
     }
+}
+
+/// What is made from the beginning until each sample, t.
+fn made_by(steps: &Steps, doing: &[Doing]) -> Vec<f64> {
+    let mut sum = 0.0;
+    let mut by = Vec::with_capacity(doing.len() + 1);
+    by.push(sum);
+    for (k, doing) in doing.iter().enumerate() {
+        if let Doing::Making(trim) = doing {
+            sum += steps.trims[*trim].make_t[k];
+        }
+        by.push(sum);
+    }
+    by
 }

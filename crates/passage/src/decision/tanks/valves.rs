@@ -13,11 +13,9 @@ const LEAST_DOSED_T: f64 = 0.1;
 /// Half an hour's contact and half an hour's test.
 const STAND_MIN: f64 = 60.0;
 /// A tank is opened for so many hours' make where there is such a one.
-const FILL_H: f64 = 4.0;
+pub(super) const FILL_H: f64 = 4.0;
 /// A night, for which a filling tank must have room.
-const NIGHT_H: f64 = 12.0;
-/// The drinking tank is passed water below the first share of its capacity, up to the second.
-const DRINKING: (f64, f64) = (0.4, 0.9);
+pub(super) const NIGHT_H: f64 = 12.0;
 
 impl Split<'_> {
     /// The rules in which a valve moves, in hours with hands.
@@ -40,11 +38,17 @@ impl Split<'_> {
         self.top_drinking(k);
         let making = made > 0.0;
         if let Some(filling) = self.with(Duty::Filling)
-            && (!making || self.room(filling) < made || !self.may_take(k, filling))
+            && self.to_be_shut(k, filling, made, doing)
         {
             self.shut(k, filling);
         }
-        if making && self.with(Duty::Filling).is_none() {
+        if making && let Some(drier) = self.drier(k, made, doing) {
+            if let Some(filling) = self.with(Duty::Filling) {
+                self.shut(k, filling);
+            }
+            self.fill_from_now(k, drier, false);
+        }
+        if making && self.with(Duty::Filling).is_none() && !self.hardly_worth(k, 0.0, doing) {
             self.open(k, made);
             if self.with(Duty::Filling).is_none() {
                 self.swap(k, made);
@@ -54,6 +58,16 @@ impl Split<'_> {
         if making && last_hands {
             self.before_night(k, doing);
         }
+    }
+
+    /// Whether the tank that is filled has done its part. What is rinsed with is not dosed while it goes out, and within the
+    /// last hour of making a full tank is left open for what little finds no room in it.
+    fn to_be_shut(&self, k: usize, filling: usize, made: f64, doing: &[Doing]) -> bool {
+        if made <= 0.0 {
+            return !self.rinsed_while_filled(filling);
+        }
+        let full = self.room(filling) < made && !self.hardly_worth(k, self.room(filling), doing);
+        full || !self.may_take(k, filling)
     }
 
     /// Shuts a tank that was filled: domestic water is dosed and stands, distilled is never dosed.
@@ -82,10 +96,8 @@ impl Split<'_> {
     /// that stands is left alone.
     fn open(&mut self, k: usize, made: f64) {
         let hour = made / self.steps.hours;
-        let days = |stock: f64, day: f64| if day > 0.0 { stock / day } else { f64::INFINITY };
-        let stock = |class| self.of_class(class).map(|i| self.left(i)).sum::<f64>();
-        let technical = days(stock(Class::Technical), self.technical_day(k));
-        let taps = days(stock(Class::Domestic) + stock(Class::Drinking), self.taps_day(k));
+        let technical = self.in_hand_h(k, Class::Technical);
+        let taps = self.in_hand_h(k, Class::Domestic);
         let order = if technical < taps || self.technical_only(k) {
             [Class::Technical, Class::Domestic]
         } else {
@@ -96,17 +108,50 @@ impl Split<'_> {
         let of = |class: Class, least: &dyn Fn(usize) -> f64| {
             self.of_class(class)
                 .filter(|i| self.tanks[*i].duty == Duty::Ready && self.room(*i) >= least(*i))
-                .max_by(|a, b| self.room(*a).total_cmp(&self.room(*b)))
+                .max_by(|a, b| self.manner.prefers(self.room(*a), self.room(*b)))
         };
         let first = classes.iter().find_map(|class| of(*class, &enough));
         let found = first.or_else(|| classes.iter().find_map(|class| of(*class, &|_| hour)));
         if let Some(i) = found {
+            let i = self.serve_rather(k, i, hour).unwrap_or(i);
             self.fill_from_now(k, i, false);
         }
     }
 
+    /// A tank that would have to be shut within some hours to serve, the serving one being nearly empty, serves at once; the
+    /// one that served is filled, where it has the room.
+    fn serve_rather(&mut self, k: usize, i: usize, made_h: f64) -> Option<usize> {
+        let serving = self.with(Duty::Serving)?;
+        let day = self.taps_day(k);
+        let soon = self.low(k, serving, day) + (FILL_H + STAND_MIN / 60.0) / 24.0 * day;
+        let changes = self.tank(i).class == Class::Domestic
+            && self.left(serving) < soon
+            && self.left(i) >= self.worth_serving(i, day)
+            && self.left(i) > self.left(serving)
+            && self.room(serving) >= self.worth_opening(serving, made_h)
+            && self.may_take(k, serving);
+        if !changes {
+            return None;
+        }
+        self.serve_from_now(k, i);
+        Some(serving)
+    }
+
+    /// What is left in the serving tank when another takes its place, t: a day's use or half of what it holds, or a night's
+    /// where one is near.
+    fn low(&self, k: usize, i: usize, day: f64) -> f64 {
+        let step = self.steps.hours / 24.0 * day;
+        let night = self.night_within(k, self.stand_steps() + 2) as f64 * step;
+        (self.manner.serve_days * day).min(0.5 * self.holds(i)).max(night)
+    }
+
+    /// What a tank has to have to serve before it must, t: a day more, or nearly all that it holds.
+    fn worth_serving(&self, i: usize, day: f64) -> f64 {
+        ((self.manner.serve_days + 1.0) * day).min(0.8 * self.holds(i))
+    }
+
     /// Room for which a tank is opened, t: some hours' make, or half of what it holds where that is less.
-    fn worth_opening(&self, i: usize, made_h: f64) -> f64 {
+    pub(super) fn worth_opening(&self, i: usize, made_h: f64) -> f64 {
         (FILL_H * made_h).min(0.5 * self.holds(i))
     }
 
@@ -168,7 +213,7 @@ impl Split<'_> {
         let other = self
             .of_class(class)
             .filter(|i| self.tanks[*i].duty == Duty::Ready)
-            .max_by(|a, b| self.room(*a).total_cmp(&self.room(*b)));
+            .max_by(|a, b| self.manner.prefers(self.room(*a), self.room(*b)));
         if let Some(other) = other.filter(|i| !fits || self.room(*i) > self.room(filling)) {
             if self.tanks[filling].opened == Some(k) {
                 self.not_opened(k, filling);
@@ -206,16 +251,14 @@ impl Split<'_> {
         let stand_steps = self.stand_steps() + 2;
         let night = self.night_within(k, stand_steps) as f64 * step;
         let until_hands = ((1 + self.dark(k)) as f64 * step).max(night);
-        let low = |i: usize| day.min(0.5 * self.holds(i)).max(night);
-        let worth_it = |i: usize| (2.0 * day).min(0.8 * self.holds(i));
         let left = serving.map_or(0.0, |i| self.left(i));
-        let enough = serving.map_or(0.0, low);
+        let enough = serving.map_or(0.0, |i| self.low(k, i, day));
         if serving.is_some() && left >= enough + stand {
             return;
         }
         let more = |i: &usize, lead: f64| {
             let has = self.left(*i);
-            has > left + step && (has >= worth_it(*i) || left <= until_hands + lead)
+            has > left + step && (has >= self.worth_serving(*i, day) || left <= until_hands + lead)
         };
         let ready = self
             .of_class(Class::Domestic)
@@ -242,29 +285,5 @@ impl Split<'_> {
     fn night_within(&self, k: usize, steps: usize) -> usize {
         let last = (k..=k + steps).take_while(|j| self.steps.manned.get(*j) == Some(&true)).last();
         last.map_or(0, |j| if j == k + steps { 0 } else { self.dark(j) + j - k })
-    }
-
-    /// Passes water to a drinking tank that is low, from the tank that serves.
-    fn top_drinking(&mut self, k: usize) {
-        let Some(serving) = self.with(Duty::Serving) else { return };
-        let low: Vec<usize> = self
-            .of_class(Class::Drinking)
-            .filter(|i| self.tanks[*i].level < DRINKING.0 * self.tank(*i).cap_t)
-            .collect();
-        for i in low {
-            let wanted = DRINKING.1 * self.tank(i).cap_t - self.tanks[i].level;
-            let spare = (self.left(serving) - 0.5 * self.taps_day(k)).max(0.0);
-            let passed = wanted.min(spare);
-            // A pump is not started for less than a day's drinking.
-            if passed < self.problem.samples.use_by_class.as_ref().map_or(0.0, |c| c.drinking[k]) {
-                continue;
-            }
-            if passed > 0.0 {
-                self.tanks[serving].level -= passed;
-                self.tanks[i].level += passed;
-                let (from, to) = (self.name(serving), self.name(i));
-                self.say(k, TankOrder::Pass { from, to, tonnes: passed });
-            }
-        }
     }
 }

@@ -6,8 +6,8 @@ use super::{Duty, RinsedFrom, TankOrder, Waits, Want};
 
 /// Less from a tank is not told, t.
 const LEAST_T: f64 = 0.05;
-/// Holds are rinsed from the serving tank down to so many days' use.
-const RINSE_KEEPS_DAYS: f64 = 3.0;
+/// Holds are rinsed from the serving tank, and a drinking tank is filled from it, down to so many days' use.
+pub(super) const SERVING_KEEPS_DAYS: f64 = 3.0;
 
 impl Split<'_> {
     /// Made water goes to the tank that is filled; what finds no room there, or may not go there, is lost.
@@ -91,7 +91,21 @@ impl Split<'_> {
                 left -= self.draw(i, k, left, class == Class::Drinking);
             }
         }
+        self.held_back |= left > 1.0e-9 && self.kept_from_taps(what);
         self.miss(k, what, left);
+    }
+
+    /// Whether a tank with water for the taps is filled or stands.
+    fn kept_from_taps(&self, what: Want) -> bool {
+        what != Want::Technical
+            && self.of_class(Class::Domestic).any(|i| {
+                matches!(self.tanks[i].duty, Duty::Filling | Duty::Standing) && self.left(i) > 0.0
+            })
+    }
+
+    /// Whether the rinse that goes on was drawn from a tank while it was filled.
+    pub(super) fn rinsed_while_filled(&self, i: usize) -> bool {
+        self.rinse.drawn[i].2
     }
 
     /// The same tanks, one that is being filled last.
@@ -110,7 +124,7 @@ impl Split<'_> {
         let mut left = tonnes + self.rinse.owed_t;
         for duty in [Duty::Ready, Duty::Serving, Duty::Filling] {
             let keeps =
-                if duty == Duty::Serving { RINSE_KEEPS_DAYS * self.taps_day(k) } else { 0.0 };
+                if duty == Duty::Serving { SERVING_KEEPS_DAYS * self.taps_day(k) } else { 0.0 };
             for i in self.of_class(Class::Domestic) {
                 let spare = self.left(i) - keeps;
                 if self.tanks[i].duty == duty && spare > 0.0 && left > 0.0 {
