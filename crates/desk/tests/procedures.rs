@@ -206,8 +206,9 @@ fn ident_a_guard_is_passed_only_by_who_may_with_a_reason_and_it_stays_in_the_rec
     let folder = tempfile::tempdir().expect("a folder");
     let desk = aboard(folder.path());
     let run = desk.begin_run("start", "2e", None, minute(0)).expect("begun");
-    let over =
-        |who, reason| act(&desk, (run, "permission", 2), &[], What::Override { who, reason });
+    let over = |who, reason| {
+        act(&desk, (run, "permission", 2), &[], What::Override { who, reason, looked: true })
+    };
     assert!(refused(over("engineer", "bridge waits")).contains("chief engineer"));
     assert!(refused(over("chief", " ")).contains("reason"));
     assert!(
@@ -218,6 +219,7 @@ fn ident_a_guard_is_passed_only_by_who_may_with_a_reason_and_it_stays_in_the_rec
     let entry = desk.entries(None, 1).expect("entries").remove(0);
     assert_eq!(entry.kind, Kind::Step);
     assert_eq!(entry.details["act"], "overrode");
+    assert_eq!(entry.details["looked"], "yes", "what was ticked as seen is kept");
     assert!(
         entry.details["held"].contains("Load") || entry.details["held"].contains("load"),
         "{entry:?}"
@@ -470,7 +472,7 @@ fn ident_a_box_not_ticked_is_named_with_its_step() {
     let folder = tempfile::tempdir().expect("a folder");
     let desk = aboard(folder.path());
     let start = desk.begin_run("start", "2e", None, minute(0)).expect("begun");
-    let over = What::Override { who: "chief", reason: "trial" };
+    let over = What::Override { who: "chief", reason: "trial", looked: true };
     act(&desk, (start, "permission", 1), &[], over).expect("done");
     tick(&desk, (start, "line-up", 6), &[]);
     let told =
@@ -745,7 +747,7 @@ fn ident_a_by_pass_shut_in_four_minutes_is_remarked_on() {
     let desk = aboard(folder.path());
     let start = desk.begin_run("start", "2e", None, minute(0)).expect("begun");
     let steps = desk.procedure("start", minute(0)).expect("it").steps;
-    let over = What::Override { who: "chief", reason: "trial" };
+    let over = What::Override { who: "chief", reason: "trial", looked: true };
     for (nth, step) in steps.iter().take(9).enumerate() {
         let at = i64::try_from(nth).expect("small") + 1;
         let place = (start, step.key.as_str(), at);

@@ -152,6 +152,10 @@ pub enum Act {
         reason: String,
         /// What the guard said.
         held: String,
+        /// What must be looked at was seen.
+        looked: bool,
+        /// What was written down beside it.
+        beside: Beside,
     },
     /// Whoever did what stands without initials is named afterwards.
     Named {
@@ -291,13 +295,18 @@ impl Act {
             Self::Passed { step, reason, .. } => {
                 vec![("act", "passed over"), ("step", step), ("reason", reason)]
             }
-            Self::Overrode { who, step, reason, held, .. } => vec![
-                ("act", "overrode"),
-                ("step", step),
-                ("who", who.word()),
-                ("reason", reason),
-                ("held", held),
-            ],
+            Self::Overrode { who, step, reason, held, looked, beside, .. } => {
+                let mut words = vec![
+                    ("act", "overrode"),
+                    ("step", step.as_str()),
+                    ("who", who.word()),
+                    ("reason", reason),
+                    ("held", held),
+                    seen(looked),
+                ];
+                words.extend(beside.words());
+                words
+            }
             Self::Named { .. } => vec![("act", "named")],
             Self::Abandoned { reason, .. } => vec![("act", "abandoned"), ("reason", reason)],
         };
@@ -343,7 +352,7 @@ impl Act {
                 let read = word("who")?;
                 let who = Who::from_word(&read).ok_or(ActError::Unknown { name: "who", read })?;
                 let (step, reason, held) = (word("step")?, word("reason")?, word("held")?);
-                Self::Overrode { at, by, who, step, reason, held }
+                Self::Overrode { at, by, who, step, reason, held, looked: looked(), beside }
             }
             "named" => Self::Named { at, by },
             "abandoned" => Self::Abandoned { at, by, reason: word("reason")? },

@@ -145,7 +145,8 @@ impl<'a> Run<'a> {
                 Standing::Done { at, by }
             }
             Act::Passed { at, by, reason, .. } => Standing::Passed { at, by, reason },
-            Act::Overrode { at, by, who, reason, held, .. } => {
+            Act::Overrode { at, by, who, reason, held, looked, beside, step } => {
+                told = self.with_look(&step, looked, beside);
                 Standing::Overridden { at, by, who, reason, held }
             }
             _ => return Err(Wrong::Begun),

@@ -155,7 +155,19 @@ impl Room {
             AtStep::Anyway if !unmet.is_empty() => {
                 let (held, reason) = (told(&unmet), "tried in practice".to_owned());
                 let says = format!("step {no} done against its guard: {held}");
-                (Act::Overrode { at, by, who: Who::Chief, step: key, reason, held }, says)
+                (
+                    Act::Overrode {
+                        at,
+                        by,
+                        who: Who::Chief,
+                        step: key,
+                        reason,
+                        held,
+                        looked: true,
+                        beside: procedure::Beside::default(),
+                    },
+                    says,
+                )
             }
             _ => {
                 let looked = !matches!(what, AtStep::Tick { looked: false });

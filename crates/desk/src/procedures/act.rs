@@ -44,6 +44,8 @@ pub enum What<'a> {
         who: &'a str,
         /// Why.
         reason: &'a str,
+        /// What must be looked at was seen.
+        looked: bool,
     },
     /// A step that stands is looked at again.
     Again {
@@ -483,13 +485,13 @@ impl Desk {
             What::HandOver { to } => Act::HandedOver { at, by, to: named(to)? },
             What::Pass { reason: why } => Act::Passed { at, by, step, reason: reason(why)? },
             What::GiveUp { reason: why } => Act::Abandoned { at, by, reason: reason(why)? },
-            What::Override { who, reason: why } => {
+            What::Override { who, reason: why, looked } => {
                 let who = Who::from_word(who).ok_or_else(|| asked("say who you are aboard"))?;
                 let place = run.procedure.place(&step);
                 let unmet = place.map_or_else(Vec::new, |p| run.unmet(p, teller.board, at, false));
                 let held: Vec<String> = unmet.iter().map(|u| teller.unmet(u)).collect();
                 let (reason, held) = (reason(why)?, held.join(" "));
-                Act::Overrode { at, by, who, step, reason, held }
+                Act::Overrode { at, by, who, step, reason, held, looked, beside: beside()? }
             }
         }))
     }

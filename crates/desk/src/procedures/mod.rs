@@ -276,6 +276,7 @@ fn run_line(run: &Run<'_>, gathered: &Gathered) -> RunLine {
         against: run.standing.iter().flatten().filter(|s| overridden(s)).count(),
         passed: run.standing.iter().flatten().filter(|standing| !standing.is_done()).count(),
         done: run.standing.iter().flatten().count(),
+        next: run.standing.iter().position(Option::is_none).unwrap_or(run.standing.len()) + 1,
         steps: run.standing.len(),
         version: gathered.version.clone(),
     }

@@ -64,6 +64,8 @@ pub struct RunLine {
     pub passed: usize,
     /// Steps done or passed over.
     pub done: usize,
+    /// The first step that is open, counted from 1.
+    pub next: usize,
     /// Steps of the text it follows.
     pub steps: usize,
     /// Version of that text.

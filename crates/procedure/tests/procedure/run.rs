@@ -63,7 +63,16 @@ fn done(step: &str, at: i64, looked: bool) -> Act {
 
 fn overrode(step: &str, at: i64, who: Who, reason: &str) -> Act {
     let (step, reason, held) = (step.into(), reason.into(), "a guard".into());
-    Act::Overrode { at: minute(at), by: "ce".into(), who, step, reason, held }
+    Act::Overrode {
+        at: minute(at),
+        by: "ce".into(),
+        who,
+        step,
+        reason,
+        held,
+        looked: true,
+        beside: Beside::default(),
+    }
 }
 
 fn passed(step: &str, at: i64) -> Act {

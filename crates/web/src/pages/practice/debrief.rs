@@ -11,7 +11,8 @@ use super::{DO, run_address};
 
 pub(super) fn page(reader: &Reader, view: &DebriefView) -> Markup {
     let points = format!("{:.0}", view.points);
-    let worst = view.costs.iter().chain(&view.aim).max_by(|a, b| a.lost.total_cmp(&b.lost));
+    // Harm that costs as much as what was to be won comes first.
+    let worst = view.aim.iter().chain(&view.costs).max_by(|a, b| a.lost.total_cmp(&b.lost));
     let says = html! {
         (fig(&points, "of 100")) " points"
         @match worst.filter(|line| line.lost >= 0.5) {

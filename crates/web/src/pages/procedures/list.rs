@@ -22,7 +22,7 @@ pub(super) fn all(around: &Around) -> Markup {
         many => html! { (fig(&many.len().to_string(), "procedures")) " are under way." },
     };
     let acts = html! { @if !open.is_empty() { (parts::acts(html! {
-        @for (i, run) in open.iter().enumerate() { (parts::act(&run_address(run.id), &format!("Go on: {}, step {} of {}", run.name, run.done + 1, run.steps), i == 0)) }
+        @for (i, run) in open.iter().enumerate() { (parts::act(&run_address(run.id), &format!("Go on: {}, step {} of {}", run.name, run.next, run.steps), i == 0)) }
     })) } };
     let note = html! { p { "Guards hold only on the way to more heat, to a tank or with chemicals. Shutting heat, stopping and emergencies are never held." } };
     let then = html! { @for told in &around.lists.told { p.then { span.asks { "Not read:" } " " (told) } } };
@@ -115,7 +115,7 @@ pub(super) fn one(
         p { "Text " code { (view.version) } @if line.own { ", her own" } @else { ", the usual one" } "." }
     };
     let acts = html! {
-        @if let Some(open) = &view.open { (parts::acts(parts::act(&run_address(open.id), &format!("Go on: step {} of {}", open.done + 1, open.steps), true))) }
+        @if let Some(open) = &view.open { (parts::acts(parts::act(&run_address(open.id), &format!("Go on: step {} of {}", open.next, open.steps), true))) }
     };
     let first = line.sort != Sort::Work;
     html! {
