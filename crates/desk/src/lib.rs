@@ -21,6 +21,7 @@ pub mod findings;
 pub mod foretold;
 mod history;
 pub mod import;
+mod impossible;
 mod incoming;
 pub mod instrument;
 mod keep;

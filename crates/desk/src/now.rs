@@ -6,6 +6,7 @@ use plant::{Banding, NINE_IN_TEN};
 use crate::balance::{balance, taken_kw};
 use crate::expected::{self, Expectation, NoExpectation};
 use crate::field::{self, Role};
+use crate::impossible::Impossible;
 use crate::instrument;
 use crate::plausible;
 use crate::round::{DISTILLATE_T_M3, Round, made};
@@ -158,8 +159,13 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     let (made, over_h) = (made.map(|made| made.t_day), made.and_then(|made| made.hours));
     let expect = |r: &Round| expected::expect(setup, banding, &with_last(rounds, r));
     let expectation = round.as_ref().map(expect);
+    let doubted = newest.as_ref().map(|r| Impossible::of(setup, r)).unwrap_or_default();
     let verdict = verdict(recent, shut, round.as_ref(), made, expectation.as_ref());
     let verdict = match verdict {
+        Verdict::Running { made, .. } if doubted.spoils_expectation() => Verdict::Unknown {
+            made: Some(made),
+            why: "jacket or sea water in cannot be as it was read, and what should be made goes by them".into(),
+        },
         Verdict::Running { made, should } => {
             Verdict::Running { made, should: over_hours(setup, should, over_h) }
         }
@@ -169,14 +175,21 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     let ok = expectation.as_ref().and_then(|e| e.as_ref().ok());
     let now_expected = newest.as_ref().filter(|n| Some(*n) != round.as_ref()).map(expect);
     let now_ok = now_expected.as_ref().map_or(ok, |e| e.as_ref().ok());
-    let rows: Vec<Compared> = newest.as_ref().map_or(Vec::new(), |r| rows(setup, r, now_ok));
+    let mut rows: Vec<Compared> = newest.as_ref().map_or(Vec::new(), |r| rows(setup, r, now_ok));
+    rows.iter_mut().for_each(|row| doubted.doubt(row));
     let balance = round
         .as_ref()
         .zip(ok)
         .and_then(|(r, e)| balance(&setup.ship, &r.figures(), made, e))
-        .filter(|balance| !balance.fits());
-    let heat_taken_kw = round.as_ref().zip(ok).and_then(|(r, e)| taken_kw(&r.figures(), e));
-    let mut asks = asks(setup, rounds, at, &rows, &verdict);
+        .filter(|balance| !balance.fits() && !doubted.spoils_heat());
+    let heat_taken_kw = round
+        .as_ref()
+        .zip(ok)
+        .and_then(|(r, e)| taken_kw(&r.figures(), e))
+        .filter(|_| !doubted.spoils_heat());
+    let mut asks: Vec<String> =
+        doubted.says.iter().map(|says| format!("Cannot be as read: {says}")).collect();
+    asks.extend(self::asks(setup, rounds, at, &doubted.sound(&rows), &verdict));
     asks.extend(ok.and_then(|e| expected::over_spare(setup, e, heat_taken_kw)));
     asks.extend(balance.map(|b| format!("Counter and jacket water contradict: {}", b.says())));
     NowView {
@@ -188,7 +201,9 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
             .map(|load| setup.plant.spare_heat_w(load) / 1000.0),
         due: recent.due.unwrap_or(now),
         tanks: tanks(setup, recent),
-        beyond: ok.map_or_else(Vec::new, |e| expected::beyond(setup, e)),
+        beyond: ok
+            .filter(|_| !doubted.spoils_expectation())
+            .map_or_else(Vec::new, |e| expected::beyond(setup, e)),
         computed: ok.map(computed).unwrap_or_default(),
         verdict,
         newer: newest.map(|n| n.at).filter(|at| round.as_ref().is_some_and(|r| *at > r.at)),

@@ -197,10 +197,19 @@ fn vacuum_against_vapour(read: &Figures, out: &mut Vec<Remark>) {
         } else {
             ""
         };
-        out.push(doubt(
+        let (percent, other) = (*percent, atmosphere - vapour / 100.0 * 101_325.0);
+        let fits = other > 0.0 && (water::saturation::temperature_c(other) - percent).abs() <= 5.0;
+        let offer = fits.then(|| Offer {
+            label: "Swap the two".into(),
+            set: vec![("shell_gauge_bar_g", *vapour), ("vapour_temp_c", percent)],
+        });
+        let remark = doubt(
             "shell_gauge_bar_g",
-            format!("The gauge means vapour at {by_gauge:.1} °C, the thermometer says {vapour:.1} °C: one of the two is off.{without}"),
-        ));
+            format!(
+                "The gauge means vapour at {by_gauge:.1} °C, the thermometer says {vapour:.1} °C: one of the two is off.{without}"
+            ),
+        );
+        out.push(Remark { offer, ..remark });
     }
 }
 

@@ -728,3 +728,112 @@ fn ident_a_fouling_condenser_is_told_with_what_is_open_what_parts_it_and_when_it
     let days = (middle.as_second() - then.as_second()) as f64 / 86_400.0;
     assert!((0.0..30.0).contains(&days), "{days}");
 }
+
+/// A round like the last one, read so many hours after it, with some figures changed; the counter goes on at a rate, t/day.
+fn round_after(desk: &Desk, hours: i64, changed: &[(&str, f64)], made_t_day: f64) -> Timestamp {
+    let rounds = desk.rounds(now(), 14).expect("rounds");
+    let last = rounds.iter().rev().find(|r| r.running() && r.counts()).expect("ran");
+    let at = last.at.checked_add(hours.hours()).expect("moment");
+    let counter = "distillate_meter_m3";
+    let counted = made_t_day / 24.0 * hours as f64 / 0.992;
+    let values: Vec<Value> = last
+        .cells
+        .iter()
+        .filter_map(|(key, cell)| {
+            let old = cell.value?;
+            let new = match changed.iter().find(|(name, _)| name == key) {
+                Some((_, value)) => *value,
+                None if key == counter => old + counted,
+                None => old,
+            };
+            let reading = desk::field::reading(key)?;
+            let si = desk::typed::to_si(reading, new);
+            Some(Value::number(key, format!("{new:.1}"), reading.unit, si))
+        })
+        .collect();
+    desk.write(Draft::reading(at, Author::hand("3e"), values), at).expect("written");
+    at
+}
+
+/// One round with an air leak after a long history: what is new is said at once, with what the last days say by themselves.
+#[test]
+fn ident_a_new_fault_is_told_in_its_first_round() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let leak = [
+        ("shell_gauge_bar_g", 86.0),
+        ("vapour_temp_c", 53.0),
+        ("jacket_out_c", 76.0),
+        ("sea_out_c", 37.5),
+        ("product_salt_mg_kg", 0.9),
+    ];
+    let at = round_after(&desk, 4, &leak, 15.7);
+    let view = desk.findings(Since::Cleaned, at).expect("findings");
+    let fresh = view.fresh.as_ref().unwrap_or_else(|| panic!("{}", view.sentence()));
+    assert_eq!(fresh.since, at, "{}", view.line());
+    assert!(fresh.causes.iter().any(|(words, p)| words.contains("air") && *p > 0.8), "{fresh:?}");
+    assert!(fresh.moved.iter().any(|m| m.starts_with("vapour")), "{fresh:?}");
+    let missing = view.missing.as_ref().expect("short");
+    assert!((fresh.t_day - missing.rest_t_day).abs() < 1e-9);
+    assert!(view.line().contains("is new since"), "{}", view.line());
+    assert!(view.sentence().contains("is new since"), "{}", view.sentence());
+    // What is not explained has something to be looked for.
+    assert!(view.checks.iter().any(|check| check.worth), "{:?}", view.checks);
+    assert!(view.said.next.starts_with("Next to read"), "{}", view.said.next);
+}
+
+/// Vacuum and vapour in each other's place: the page Now doubts both, and neither loses the vacuum nor heats the shell.
+#[test]
+fn ident_now_gives_no_advice_from_figures_that_cannot_be() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let at = round_after(&desk, 4, &[("shell_gauge_bar_g", 45.5), ("vapour_temp_c", 90.0)], 20.0);
+    let page = desk.now(at).expect("now");
+    let asks = page.asks.join("\n");
+    assert!(asks.contains("stand as if swapped"), "{asks}");
+    assert!(!asks.contains("acuum lost") && !asks.contains("too hot"), "{asks}");
+    for key in ["shell_gauge_bar_g", "vapour_temp_c"] {
+        let row = page.rows.iter().find(|row| row.key == key).expect("row");
+        assert_eq!(row.state, desk::view::State::InDoubt, "{key}");
+    }
+    let view = desk.findings(Since::Cleaned, at).expect("findings");
+    assert!(
+        view.said.odd.iter().any(|says| says.contains("stand as if swapped")),
+        "{:?}",
+        view.said.odd
+    );
+    // The form of the round offers the exchange.
+    let figures = [("shell_gauge_bar_g".to_owned(), 45.5), ("vapour_temp_c".to_owned(), 90.0)];
+    let remarks = desk::plausible::remarks(&figures.into(), &desk::plausible::Around::default());
+    let swap = remarks.iter().filter_map(|r| r.offer.as_ref()).find(|o| o.label == "Swap the two");
+    let set = &swap.expect("offered").set;
+    assert!(set.contains(&("shell_gauge_bar_g", 90.0)) && set.contains(&("vapour_temp_c", 45.5)));
+}
+
+/// Set right in the minute of a round: that round was read before.
+#[test]
+fn ident_the_round_of_the_minute_was_read_before_the_setting() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let at = round_after(&desk, 4, &[], 20.0);
+    desk.write_recalibrated(("sea_out_c", Some(1.6), None), at, "2e", at).expect("written");
+    let view = desk.findings(Since::Days(7), at).expect("findings");
+    let line = view.evidence.iter().find(|line| line.compared.key == "sea_out_c").expect("read");
+    let (dial, read) = (line.set_right.expect("mended"), line.compared.read.expect("read"));
+    assert!((dial - read - 1.6).abs() < 1e-6, "{dial} {read}");
+}
+
+/// The gauge behind the ejector is evidence: read low, no high pressure there is blamed, and the page shows it.
+#[test]
+fn ident_the_gauge_behind_the_ejector_is_evidence() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let view = desk.findings(Since::Cleaned, now()).expect("findings");
+    let shown = view.evidence.iter().find(|line| line.compared.key == "back_pressure_bar_g");
+    assert!(shown.is_some_and(|line| line.compared.read.is_some()));
+    let finding = view.finding.finding();
+    let gauge = finding.evidence.iter().find(|e| e.instrument.key() == "back_pressure_bar_g");
+    assert!(gauge.is_some_and(|e| (e.read - e.healthy).abs() < 0.1), "{gauge:?}");
+    let high = finding.causes.iter().find(|j| j.cause.key() == "overboard").expect("weighed");
+    assert!(high.p_over_limit < 0.01 && high.high - high.low < 0.2, "{high:?}");
+}

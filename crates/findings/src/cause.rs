@@ -181,6 +181,16 @@ impl Cause {
         }
     }
 
+    /// Whether it is an instrument that neither counts the output nor reads what the expectation is worked out from.
+    #[must_use]
+    pub fn costs_nothing(self) -> bool {
+        use Instrument as I;
+        match self {
+            Cause::Instrument(i) => !matches!(i, I::Product | I::JacketIn | I::SeaTemp),
+            _ => false,
+        }
+    }
+
     /// Its limit with its unit: an instrument may be off to either side.
     #[must_use]
     pub fn told_limit(self, limit: f64) -> String {

@@ -42,6 +42,8 @@ pub(crate) enum Odd {
     NoWater { one: (Instrument, f64) },
     /// In another unit it would be in order: as read, the unit, and what it would be.
     Unit { one: (Instrument, f64), unit: &'static str, then: f64, shown: &'static str },
+    /// Vacuum and vapour stand in each other's place: as read, in per cent of a standard atmosphere and °C.
+    Exchanged { percent: f64, vapour_c: f64 },
     /// A shell pressure at which nothing boils or nothing condenses: boiling point by it, the reading that forbids it, and by how much.
     Shell {
         one: (Instrument, f64),
@@ -76,6 +78,7 @@ impl Odd {
         match *self {
             Odd::Between { hot, cold } => vec![hot.0, cold.0],
             Odd::Swapped { one, other } => vec![one.0, other.0],
+            Odd::Exchanged { .. } => vec![Instrument::ShellGauge, Instrument::VapourTemp],
             Odd::Alone { one, .. }
             | Odd::NoWater { one }
             | Odd::Unit { one, .. }
@@ -85,7 +88,7 @@ impl Odd {
 
     /// Whether it is open which of the figures are wrong.
     pub(crate) fn open(&self) -> bool {
-        matches!(self, Odd::Between { .. } | Odd::Swapped { .. })
+        matches!(self, Odd::Between { .. } | Odd::Swapped { .. } | Odd::Exchanged { .. })
     }
 
     /// Whether it is the same oddity of the same instruments, both left out or both still counted.
@@ -102,12 +105,22 @@ impl Odd {
 
     /// In a sentence; `times` stands behind what was read.
     pub(crate) fn says(&self, times: &str) -> String {
-        let (both, it) = if self.little() {
+        let ends = if self.little() {
             ("both still count", "it still counts")
         } else {
             ("both were left out", "it was left out")
         };
+        self.ending(times, ends)
+    }
+
+    /// The same with what becomes of both figures, or of the one.
+    fn ending(&self, times: &str, (both, it): (&str, &str)) -> String {
         match *self {
+            Odd::Exchanged { percent, vapour_c } => format!(
+                "The shell's vacuum gauge ({} % vacuum) and the vapour temperature ({} °C) stand as if swapped{times}: the other way round both fit; {both}.",
+                figure(percent),
+                figure(vapour_c)
+            ),
             Odd::Between { hot: (hot, h), cold: (cold, c) } => format!(
                 "{} ({} °C) reads colder than {} ({} °C){times}: swapped, or one of them is wrong; {both}.",
                 capital(hot.words()),
@@ -116,7 +129,7 @@ impl Odd {
                 figure(c)
             ),
             Odd::Swapped { one: (one, x), other: (other, y) } => format!(
-                "{} ({} °C) and {} ({} °C) stand as if swapped{times}: the other way round all temperatures are in order; both were left out.",
+                "{} ({} °C) and {} ({} °C) stand as if swapped{times}: the other way round all temperatures are in order; {both}.",
                 capital(one.words()),
                 figure(x),
                 other.words(),
@@ -131,14 +144,14 @@ impl Odd {
                 figure(y)
             ),
             Odd::NoWater { one: (one, x) } => format!(
-                "{} ({} °C) is outside what such water can be, {} to {} °C{times}: misread or wrong; it was left out.",
+                "{} ({} °C) is outside what such water can be, {} to {} °C{times}: misread or wrong; {it}.",
                 capital(one.words()),
                 figure(x),
                 WATER_C.0,
                 WATER_C.1
             ),
             Odd::Unit { one: (one, x), unit, then, shown } => format!(
-                "{} ({}) cannot be{times}. Read in {unit} it would be {} {shown}: mind the unit; it was left out.",
+                "{} ({}) cannot be{times}. Read in {unit} it would be {} {shown}: mind the unit; {it}.",
                 capital(one.words()),
                 figure(x),
                 figure(then)
@@ -162,9 +175,49 @@ pub fn contradicted(sheet: &Sheet, set: &ReadingSet) -> Vec<Instrument> {
     odd(sheet, &mut set).iter().flat_map(Odd::left_out).collect()
 }
 
+/// The same, each with a sentence that says what is wrong and asks for the reading again.
+#[must_use]
+pub fn impossible(sheet: &Sheet, set: &ReadingSet) -> Vec<(Vec<Instrument>, String)> {
+    let mut set = set.clone();
+    let odd = odd(sheet, &mut set);
+    let out = odd.iter().filter(|odd| !odd.little());
+    let again = ("read both again", "read it again");
+    out.map(|odd| (odd.instruments(), odd.ending("", again))).collect()
+}
+
+/// Per cent of a standard atmosphere of a gauge in bar, as a vacuum dial shows it.
+const PERCENT_A_BAR: f64 = -100_000.0 / STANDARD_HPA;
+/// Vacuum and vapour fit where they boil within so much of each other, K (our estimate: 27 mbar of the gauge at 45 °C).
+const FIT_K: f64 = 8.0;
+
+/// Vacuum and vapour written in each other's place: neither can stand as read, and both fit the other way round.
+fn exchanged(set: &ReadingSet) -> Option<Odd> {
+    let (gauge, vapour_c) = (set.get(Instrument::ShellGauge)?, set.get(Instrument::VapourTemp)?);
+    let percent = gauge * PERCENT_A_BAR;
+    let alone = |set: &ReadingSet| {
+        let mut out = temperatures(set);
+        out.extend(shell(set, Instrument::ShellGauge));
+        out.retain(|odd| !odd.little());
+        out
+    };
+    let wrong: Vec<Instrument> = alone(set).iter().flat_map(Odd::instruments).collect();
+    if ![Instrument::ShellGauge, Instrument::VapourTemp].iter().all(|i| wrong.contains(i)) {
+        return None;
+    }
+    let mut other = set.clone();
+    other.put(Instrument::ShellGauge, Some(vapour_c / PERCENT_A_BAR));
+    other.put(Instrument::VapourTemp, Some(percent));
+    let pa =
+        100.0 * (set.barometer_hpa.unwrap_or(STANDARD_HPA) + 1000.0 * vapour_c / PERCENT_A_BAR);
+    let fits = pa > 0.0 && (water::saturation::temperature_c(pa) - percent).abs() < FIT_K;
+    (fits && alone(&other).is_empty()).then_some(Odd::Exchanged { percent, vapour_c })
+}
+
 /// Takes out of a set what cannot stand together by more than a little, and says what it was.
 pub(crate) fn odd(sheet: &Sheet, set: &mut ReadingSet) -> Vec<Odd> {
-    let mut out = temperatures(set);
+    let mut out: Vec<Odd> = exchanged(set).into_iter().collect();
+    take_out(set, &out);
+    out.extend(temperatures(set));
     take_out(set, &out);
     let more = [shell(set, Instrument::ShellGauge), shell(set, Instrument::ShellAbsolute)];
     out.extend(more.into_iter().flatten());

@@ -102,6 +102,7 @@ instruments! {
     ProductDip "product_dip_t_day" "the output by dipping the tank" "share",
     FeedMeter "feed_flow_kg_s" "the feed meter" "share",
     SecondSalt "second_product_salt_mg_kg" "the salinity by a second instrument or a titration" "ln",
+    BackPressure "back_pressure_bar_g" "the gauge behind the ejector" "bar",
 }
 
 /// What the barometer leaves open when it was not noted, in each reading of the shell gauge, mbar (spread of the pressure at sea).
@@ -337,6 +338,15 @@ pub fn usual() -> Vec<Line> {
                 "a hand meter or a titration of a sample: parts the cell from the plant",
             )
         },
+        line(
+            I::BackPressure,
+            Q::Back,
+            (0.03, 0.03, 0.02),
+            0.15,
+            (-1.0, 10.0),
+            1.0,
+            "in the overboard line behind the ejector, where the plant has one",
+        ),
     ]
 }
 

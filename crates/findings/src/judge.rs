@@ -212,6 +212,7 @@ fn by_temperatures(cause: Cause) -> bool {
                 | I::BrineSalinity
                 | I::LeakDown
                 | I::FeedMeter
+                | I::BackPressure
         ),
         _ => true,
     }

@@ -43,7 +43,7 @@ mod when;
 pub use came::Came;
 pub use cause::{Cause, Family, PROCESS};
 pub use clean::{Cleaning, CleaningCosts};
-pub use contradiction::contradicted;
+pub use contradiction::{contradicted, impossible};
 pub use error::FindingsError;
 pub use evidence::Evidence;
 pub use explain::{Finding, explain, explain_anew};

@@ -46,8 +46,9 @@ pub(crate) fn checks(problem: &Problem, mixture: &Mixture) -> Vec<Check> {
                 _ => false,
             };
             // A meter that the plant has is read; where it never was there is none.
-            let none = line.instrument == Instrument::FeedMeter
-                && problem.layout.error(line.instrument).is_none();
+            let meter =
+                [Instrument::FeedMeter, Instrument::BackPressure].contains(&line.instrument);
+            let none = meter && problem.layout.error(line.instrument).is_none();
             !read.contains(place) && !input && !none
         })
         .filter_map(|(_, line)| {

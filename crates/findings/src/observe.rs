@@ -208,6 +208,7 @@ impl Observer {
             (Quantity::SeaFlow, Unknown::SeaFlow as usize, 1.0),
             (Quantity::AirLeak, Unknown::Air as usize, 1.0),
             (Quantity::FeedFlow, Unknown::Feed as usize, 1.0),
+            (Quantity::Back, BY_BACK_PRESSURE, 1.0),
         ] {
             out.slope[quantity as usize][direction] = slope;
         }
@@ -252,6 +253,7 @@ impl Observer {
             (Quantity::SeaFlow, point.condenser_flow_kg_s.max(LEAST).ln()),
             (Quantity::AirLeak, point.air_leak_kg_h.max(LEAST).ln()),
             (Quantity::FeedFlow, point.feed_flow_kg_s.unwrap_or_default().max(LEAST).ln()),
+            (Quantity::Back, point.back_pressure_bar_g),
         ] {
             value[quantity as usize] = figure;
         }

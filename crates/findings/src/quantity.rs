@@ -36,10 +36,12 @@ pub enum Quantity {
     AirLeak,
     /// Logarithm of the feed in kg/s.
     FeedFlow,
+    /// Pressure behind the ejector, bar gauge.
+    Back,
 }
 
 /// How many there are.
-pub(crate) const QUANTITIES: usize = 16;
+pub(crate) const QUANTITIES: usize = 17;
 
 impl Quantity {
     /// Every quantity, in order.
@@ -60,6 +62,7 @@ impl Quantity {
         Quantity::SeaFlow,
         Quantity::AirLeak,
         Quantity::FeedFlow,
+        Quantity::Back,
     ];
 
     /// What the model's equations miss by and keep missing by, one standard deviation in the quantity's scale (our estimate:

@@ -201,13 +201,38 @@ impl Finding {
     }
 
     fn leading(&self) -> String {
-        let Some(first) = self.causes.first() else { return String::new() };
         if let Some(growing) = self.growing() {
             return growing;
         }
-        let others: Vec<&Judged> = self
-            .causes
+        let all: Vec<&Judged> = self.causes.iter().collect();
+        let lead = all.first().filter(|j| j.p_over_limit >= NOTHING && j.cause.costs_nothing());
+        if lead.is_none() || self.short().is_empty() {
+            return self.leading_among(&all);
+        }
+        // Water that is missing is not missing for an instrument that only misleads: it is told apart.
+        let (besides, rest): (Vec<&Judged>, Vec<&Judged>) =
+            all.into_iter().partition(|j| j.cause.costs_nothing());
+        let why = match rest.first() {
+            Some(first) if first.p_over_limit >= NOTHING => self.leading_among(&rest),
+            _ => "No cause that costs water is likely past its limit.".to_owned(),
+        };
+        let named: Vec<String> = besides
+            .into_iter()
+            .filter(|j| j.p_over_limit >= NOTHING)
+            .take(2)
+            .map(|j| {
+                let Cause::Instrument(i) = j.cause else { return j.cause.words() };
+                format!("{} reads wrong ({})", i.words(), percent(j.p_over_limit))
+            })
+            .collect();
+        format!("{why} Besides, {}, which costs no water.", named.join(" and "))
+    }
+
+    fn leading_among(&self, causes: &[&Judged]) -> String {
+        let Some(first) = causes.first() else { return String::new() };
+        let others: Vec<&Judged> = causes
             .iter()
+            .copied()
             .skip(1)
             .filter(|j| j.p_over_limit >= 0.10 && j.p_over_limit >= 0.2 * first.p_over_limit)
             .take(2)
@@ -225,10 +250,9 @@ impl Finding {
             return self.nothing();
         }
         // The second may be at fault and yet under its limit: that is told with what changed.
-        let second = self.causes.get(1).map_or(0.0, |j| j.p_over_limit);
+        let second = causes.get(1).map_or(0.0, |j| j.p_over_limit);
         if self.two_at_once() > PROBABLY && p >= PROBABLY && second >= NOTHING {
-            let named: Vec<String> = self
-                .causes
+            let named: Vec<String> = causes
                 .iter()
                 .take(2)
                 .map(|j| format!("{} ({})", j.cause.words(), percent(j.p_over_limit)))

@@ -6,7 +6,7 @@ use crate::instrument::Instrument;
 use crate::observe::SetFlows;
 
 /// How many instruments there are.
-pub(crate) const INSTRUMENTS: usize = 24;
+pub(crate) const INSTRUMENTS: usize = Instrument::ALL.len();
 
 /// What was read at one moment; anything may be missing.
 #[derive(Debug, Clone, PartialEq)]

@@ -70,8 +70,11 @@ fn run(
         return None;
     }
     let run = places[places.len() - same..].to_vec();
-    // A jacket on its set point and a pump on its curve may stand still.
-    let still = matches!(instrument, Instrument::JacketIn | Instrument::EjectorPressure);
+    // A jacket on its set point, a pump on its curve and a line overboard may stand still.
+    let still = matches!(
+        instrument,
+        Instrument::JacketIn | Instrument::EjectorPressure | Instrument::BackPressure
+    );
     let sticks = if same == places.len() && !still {
         others_moved(sets, instrument)
     } else {

@@ -28,6 +28,8 @@ const SHOWN: f64 = 0.02;
 const LEAST: usize = 3;
 /// A cause that costs so much is shown, t/day: what shows in tenths.
 const COSTLY_T_DAY: f64 = 0.05;
+/// From this chance on what the distillate meter misreads is told.
+const METER_WRONG: f64 = 0.5;
 /// Causes for which the evidence is shown at most.
 const EXPLAINED: usize = 3;
 /// A cause so likely has its evidence shown.
@@ -103,6 +105,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
         })
         .map(|(_, judged)| {
             let mut line = cause(&finding, &sizes, judged);
+            line.read_low_t_day = made.and_then(|(made, _)| read_low(judged, made));
             // What was looked for and not found costs nothing.
             if given.looked.iter().any(|l| l.set_aside && l.cause == judged.cause) {
                 (line.share, line.loss_t_day, line.cure_t_day) = (None, None, None);
@@ -139,6 +142,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
         said,
         leads,
         leader: causes.first().filter(|_| held.is_none()).cloned(),
+        fresh: None,
         held,
         coming: finding.coming().map(|(j, p)| (finding.clause(j.cause), p)),
         made,
@@ -205,7 +209,15 @@ fn cause(finding: &Finding, sizes: &Sizes, judged: &Judged) -> CauseLine {
         loss_t_day: cost.map(|c| c.loss_t_day),
         cure_t_day: cost.map(|c| c.cure_t_day),
         instrument: matches!(judged.cause, Cause::Instrument(_)),
+        read_low_t_day: None,
     }
+}
+
+/// What is made and not counted where the distillate meter probably reads wrong, t/day; under nought where it counts too much.
+fn read_low(judged: &Judged, made: f64) -> Option<f64> {
+    let meter = judged.cause == Cause::Instrument(Instrument::Product);
+    // Its error is one of the logarithm.
+    (meter && judged.p_over_limit >= METER_WRONG).then(|| made * ((-judged.value).exp() - 1.0))
 }
 
 /// The causes whose picture is worth laying beside the readings.
@@ -230,7 +242,10 @@ fn evidence(
     field::READINGS
         .iter()
         .filter_map(|reading| {
-            let Role::Answer(_) = reading.role else { return None };
+            let back = reading.key == Instrument::BackPressure.key();
+            if !back && !matches!(reading.role, Role::Answer(_)) {
+                return None;
+            }
             let output = reading.key == "product_t_day";
             let read = if output { made.map(|(made, _)| made) } else { last.value(reading.key) };
             let as_read = read?;
@@ -249,7 +264,9 @@ fn evidence(
                     let known = instrument(reading.key)?;
                     let (_, healthy, with) =
                         evidence.as_ref()?.iter().find(|(i, ..)| *i == known)?;
-                    Some(moved(reading.key, expected?.middle, *healthy, *with))
+                    // What is set, not foretold, moves from what is usual.
+                    let from = if back { *healthy } else { expected?.middle };
+                    Some(moved(reading.key, from, *healthy, *with))
                 })
                 .collect();
             let compared = expected::compare(setup, reading, read, expected, barometer);
@@ -313,6 +330,13 @@ fn wrong(
         cause.told(judged.value),
         text(wrong)
     );
+    let says = if (read - wrong).abs() > (read - right).abs() {
+        format!(
+            "{says} The newest reading alone speaks against that: it is the mean of these rounds that carries the blame."
+        )
+    } else {
+        says
+    };
     Some(Blamed { key, says, read, right, wrong })
 }
 
@@ -330,7 +354,7 @@ fn moved(key: &str, expected: f64, healthy: f64, with: f64) -> f64 {
     }
 }
 
-fn checks_of(finding: &Finding) -> Vec<CheckLine> {
+pub(super) fn checks_of(finding: &Finding) -> Vec<CheckLine> {
     let mut out: Vec<CheckLine> = finding
         .checks
         .iter()

@@ -82,6 +82,7 @@ pub(super) fn looks(
             (true, _, 0) => {
                 " No round has been read since: the next ones tell whether that was all.".to_owned()
             }
+            (true, _, 1) => " These rounds go back before that, one was read since.".to_owned(),
             (true, _, n) => format!(" These rounds go back before that, {n} were read since."),
             (false, true, _) => {
                 " The rounds before keep what explained them; from then on it is weighed as sound."

@@ -57,8 +57,15 @@ impl Missing {
             (t >= 1.0).then_some((words, t / 10.0))
         };
         let cost = |cause: &CauseLine| Some((cause.words.clone(), cause.loss_t_day?));
-        let mut parts: Vec<(String, f64)> =
-            causes.iter().filter_map(cost).filter_map(told).collect();
+        let only_read = |cause: &CauseLine| {
+            Some(("what the distillate meter does not count".to_owned(), cause.read_low_t_day?))
+        };
+        let mut parts: Vec<(String, f64)> = causes
+            .iter()
+            .filter_map(cost)
+            .chain(causes.iter().filter_map(only_read))
+            .filter_map(told)
+            .collect();
         parts.sort_by(|a, b| b.1.total_cmp(&a.1));
         let explained: f64 = parts.iter().map(|(_, t)| whole(*t)).sum();
         Some(Missing {
@@ -154,6 +161,7 @@ mod tests {
             loss_t_day: Some(loss_t_day),
             cure_t_day: None,
             instrument: false,
+            read_low_t_day: None,
         }
     }
 

@@ -5,6 +5,7 @@ mod checked;
 mod checks;
 mod deposits;
 mod exported;
+mod fresh;
 mod kept;
 mod looked;
 mod missing;
@@ -21,6 +22,7 @@ mod words;
 pub use checked::CheckMade;
 pub use checks::{CHECKS, Check, leak_down_kg_h};
 pub use exported::{is_export, sets_of_export};
+pub use fresh::Fresh;
 pub use kept::Lately;
 pub use looked::Looked;
 pub use missing::Missing;
@@ -33,6 +35,7 @@ pub use view::{
 pub use words::{CLEANED, Cleaned, Closed, Closing, Recalibrated, SEEN, STANDS, ToldOfPlant};
 
 pub(crate) use kept::Kept;
+pub(crate) use sets::set_of;
 
 use ::findings::Cause;
 use jiff::{SignedDuration, Timestamp};
@@ -93,13 +96,9 @@ pub(crate) fn find(
     let looked = looked::looks(&told, (from, newest), &moments, &day);
     looked::weigh(&mut tables.tables, &looked);
     let sheet = setup.plant.sheet();
-    let finding = ::findings::explain_anew(
-        sheet,
-        &tables.tables,
-        &sets.sets,
-        &told.anew(&looked::sound(&looked)),
-    )
-    .map_err(|e| DeskError::Asked(e.to_string()))?;
+    let anew = told.anew(&looked::sound(&looked));
+    let finding = ::findings::explain_anew(sheet, &tables.tables, &sets.sets, &anew)
+        .map_err(|e| DeskError::Asked(e.to_string()))?;
     let runs = source.plant.is_none_or(|(on, _)| on);
     let banding =
         setup.plant.banding(&setup.uncertainty).map_err(|e| DeskError::Asked(e.to_string()))?;
@@ -118,7 +117,13 @@ pub(crate) fn find(
         since_words,
         runs,
     };
-    Ok(answer::answer(given, finding))
+    let mut view = answer::answer(given, finding);
+    if let Some(last) = sets.last {
+        let from =
+            fresh::From { setup, banding: &banding, rounds, last, sets: &sets.sets, anew: &anew };
+        fresh::tell(&mut view, &from);
+    }
+    Ok(view)
 }
 
 impl Desk {

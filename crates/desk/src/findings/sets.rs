@@ -172,7 +172,7 @@ fn trimmed(setup: &Setup, point: &Point) -> Option<(f64, f64)> {
 }
 
 /// The figures of a round, each in the unit of the instrument's name; what was made is not among them.
-fn set_of(setup: &Setup, round: &Round) -> ReadingSet {
+pub(crate) fn set_of(setup: &Setup, round: &Round) -> ReadingSet {
     let mut set = ReadingSet::at(round.at);
     for (key, cell) in &round.cells {
         if let Some(value) = cell.value {

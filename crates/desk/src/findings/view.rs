@@ -7,6 +7,7 @@ use jiff::tz::Offset;
 use crate::view::{Band, Compared};
 
 use super::checked::CheckMade;
+use super::fresh::Fresh;
 use super::looked::Looked;
 use super::missing::{self, Missing};
 use super::tables::ShipTables;
@@ -44,6 +45,8 @@ pub struct CauseLine {
     pub cure_t_day: Option<f64>,
     /// Whether it is an instrument that may read wrong.
     pub instrument: bool,
+    /// What is missing only as the distillate meter reads it, t/day; under nought where it counts too much. None of all other causes.
+    pub read_low_t_day: Option<f64>,
 }
 
 impl CauseLine {
@@ -241,6 +244,8 @@ pub struct FindingsView {
     pub said: Said,
     /// The leading cause, or what remains, in words.
     pub leads: String,
+    /// What is newly missing and not explained by what all rounds together tell.
+    pub fresh: Option<Fresh>,
     /// What has to be read again before any cause can be relied on: readings cannot stand together. Nothing is reckoned from them.
     pub held: Option<String>,
     /// The leading cause.
@@ -341,7 +346,11 @@ impl FindingsView {
     #[must_use]
     pub fn sentence(&self) -> String {
         let explained = self.explained();
-        let parts = [self.said.leading.as_str(), explained.as_str()];
+        let fresh = self.fresh.as_ref().map_or_else(String::new, |fresh| {
+            format!("Of it {}. {} By all rounds together:", fresh.clause(), fresh.moved_says())
+                .replace("  ", " ")
+        });
+        let parts = [fresh.as_str(), self.said.leading.as_str(), explained.as_str()];
         let leading =
             parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ");
         Said { short: self.short(), leading, ..self.said.clone() }.whole()
@@ -352,6 +361,13 @@ impl FindingsView {
     pub fn explained(&self) -> String {
         let told = |missing: &&Missing| !self.is_led() || missing.leaves_much();
         self.missing.as_ref().filter(told).map_or_else(String::new, Missing::says)
+    }
+
+    /// The chance of a cause by these rounds, 0 to 1, whether or not it stands in the table.
+    #[must_use]
+    pub fn chance_of(&self, key: &str) -> Option<f64> {
+        let cause = ::findings::Cause::of_key(key)?;
+        self.finding.finding().judged(cause).map(|judged| judged.p_over_limit)
     }
 
     /// Whether a cause leads, by its limit or by its growth.
@@ -373,6 +389,10 @@ impl FindingsView {
             return format!("{first}The readings contradict each other: read {again} again.");
         }
         let looked = self.looked_first();
+        if let (Some(fresh), Some(missing)) = (&self.fresh, &self.missing) {
+            let says = fresh.says(missing.short_t_day);
+            return format!("{first}{says} By all rounds together: {}", self.leads);
+        }
         format!("{first}{looked}{}{}", if looked.is_empty() { "" } else { " " }, self.leads)
     }
 

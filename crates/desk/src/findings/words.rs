@@ -155,10 +155,11 @@ impl ToldOfPlant {
     }
 
     /// A reading as it would have been read by its instrument set right: brought to where it stands now, or none where nobody wrote by how
-    /// much it was off. Rounds from when it was wrong to when it was set right.
+    /// much it was off. Rounds from when it was wrong to when it was set right; one of the very minute of that was read before.
     pub(crate) fn set_right(&self, reading: &str, at: Timestamp, read: f64) -> Option<f64> {
         let wrong = |event: &&Recalibrated| {
-            event.reading == reading && at < event.at && event.since.is_none_or(|from| at >= from)
+            let before = minute(at) <= minute(event.at);
+            event.reading == reading && before && event.since.is_none_or(|from| at >= from)
         };
         self.recalibrated.iter().filter(wrong).try_fold(read, |read, event| {
             let by = event.high_by?;
@@ -177,6 +178,10 @@ impl ToldOfPlant {
         }
         out
     }
+}
+
+fn minute(at: Timestamp) -> i64 {
+    at.as_second().div_euclid(60)
 }
 
 fn detail(entry: &Entry, key: &str) -> String {

@@ -40,7 +40,7 @@ impl Level {
             | I::ShellAbsolute
             | I::ProductDip => self == Level::All,
             // The plants that are tried have none.
-            I::FeedMeter | I::SecondSalt => false,
+            I::FeedMeter | I::SecondSalt | I::BackPressure => false,
             _ => true,
         }
     }
@@ -144,12 +144,14 @@ pub(crate) fn draw(wanted: &Wanted<'_>, chance: &mut Chance) -> Option<Simulated
         start[Unknown::Convective as usize] = share - wanted.sheet.convective_share;
     }
     let mut model = [0.0; QUANTITIES];
-    // No plant tried has a feed meter or a second salinometer: chance is asked for the others alone.
-    for quantity in Quantity::ALL.into_iter().filter(|q| *q != Quantity::FeedFlow) {
+    // No plant tried has a feed meter, a second salinometer or a gauge behind the ejector: chance is asked for the others alone.
+    for quantity in
+        Quantity::ALL.into_iter().filter(|q| !matches!(q, Quantity::FeedFlow | Quantity::Back))
+    {
         model[quantity as usize] = quantity.model_error() * chance.normal();
     }
     let mut errors = [0.0; INSTRUMENTS];
-    let never = [Instrument::FeedMeter, Instrument::SecondSalt];
+    let never = [Instrument::FeedMeter, Instrument::SecondSalt, Instrument::BackPressure];
     for line in wanted.tables.instruments.iter().filter(|l| !never.contains(&l.instrument)) {
         errors[line.instrument as usize] = line.standing * chance.normal();
     }

@@ -247,3 +247,47 @@ fn ident_low_feed_shows_on_a_meter() {
         sound.sentence()
     );
 }
+
+/// An air leak like a high pressure behind the ejector, until the gauge there is read.
+#[test]
+fn ident_a_gauge_behind_the_ejector_that_reads_low_clears_it() {
+    let sheet = Sheet::default();
+    let high = sheet.rated_back_pressure_bar_g + 0.5;
+    let set = read(&at(|p| p.back_pressure_bar_g = high), hours(0));
+    let over = |set: ReadingSet| {
+        let found = explain(&sheet, &Tables::usual(24.0), &[set]).unwrap();
+        found.judged(Cause::Overboard).unwrap().p_over_limit
+    };
+    let unread = over(set.clone());
+    let low = over(with(set.clone(), Instrument::BackPressure, sheet.rated_back_pressure_bar_g));
+    let seen = over(with(set, Instrument::BackPressure, high));
+    assert!(low < 0.5 * unread.max(0.02) && seen > 0.9, "unread {unread}, low {low}, high {seen}");
+}
+
+/// A thermometer that only misleads is no reason of missing water: the leak is, and the thermometer is told apart.
+#[test]
+fn ident_an_instrument_that_costs_nothing_is_told_apart_from_missing_water() {
+    let air = |factor: f64| at(|p| p.air_leak_kg_h *= factor);
+    let sets = |factor: f64| -> Vec<ReadingSet> {
+        let day = |day: i32| read_more(&air(factor), hours(24 * i64::from(day)));
+        (0..8)
+            .map(day)
+            .map(|set| {
+                let out = set.get(Instrument::SeaOut).unwrap();
+                with(set, Instrument::SecondSeaOut, out - 7.0)
+            })
+            .collect()
+    };
+    let told = |factor: f64| {
+        explain(&Sheet::default(), &Tables::usual(24.0), &sets(factor)).unwrap().sentence()
+    };
+    let leaks = told(9.0);
+    assert!(leaks.contains("short"), "{leaks}");
+    assert!(
+        leaks.contains("Besides, sea water out by a second thermometer reads wrong"),
+        "{leaks}"
+    );
+    assert!(!leaks.contains("It is a wrong reading"), "{leaks}");
+    // Where no water is missing it is the finding itself.
+    assert!(!told(1.0).contains("Besides"), "{}", told(1.0));
+}

@@ -12,6 +12,9 @@ use super::explain::{as_json, causes, digits, next};
 use super::{output, serve};
 use crate::fail::{Done, Fail};
 
+/// A record whose last round is older than this ended then: it is explained as of that round, hours.
+const ENDED_H: i64 = 7 * 24;
+
 /// The flags of it.
 pub fn flags() -> [Arg; 3] {
     [
@@ -58,11 +61,13 @@ pub fn run(matches: &ArgMatches) -> Done {
             Since::Moment(at.map_err(|why| Fail::usage(format!("--since: {why}")))?)
         }
     };
-    let stands = desk.stands(now).map_err(serve::desk_fail)?;
     let view = desk.findings(since, now).map_err(|e| match e {
         DeskError::Asked(why) => Fail::usage(format!("{}: {why}", folder.display())),
         other => serve::desk_fail(other),
     })?;
+    // Of a record that ended long ago the stops are those that lay ahead then.
+    let ended = now.duration_since(view.until).as_hours() > ENDED_H;
+    let stands = desk.stands(if ended { view.until } else { now }).map_err(serve::desk_fail)?;
     if matches.get_flag("json") {
         return output::print(&format!("{:#}\n", json_of(&view)));
     }

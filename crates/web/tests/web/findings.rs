@@ -288,6 +288,11 @@ async fn ident_a_finding_is_closed_a_thermometer_set_right_and_one_trusted_less(
         assert!(page.text.contains(asks), "{asks}: {}", page.text);
         assert_eq!(page.text.contains("The time stands"), !with.is_empty(), "{asks}");
     }
+    // The same sent twice is asked about, and is no second look.
+    let page = post(&mut browser, "/findings/close", &close).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.text.contains("It was closed already"), "{}", page.text);
+    assert!(page.text.contains("Yes, it was looked at again"), "{}", page.text);
     let page = found(&desk, &mut browser).await.text;
     assert!(
         page.contains("mussels on the &lt;cover&gt;") && page.contains("found 1 of 1 time"),

@@ -35,10 +35,12 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
             @if !looked.is_empty() { (looked) " " }
             @if let Some(short) = short {
                 "Output is " (fig(&format!("{short:.1}"), "t/day")) " short"
-                @if let Some(missing) = much.filter(|_| !told) { "; " (format!("{:.1}", missing.rest_t_day)) " of it is not explained" }
+                @if let Some(fresh) = &view.fresh { "; " (held(&fresh.clause())) }
+                @else if let Some(missing) = much { "; " (format!("{:.1}", missing.rest_t_day)) " of it is not explained" }
                 ". "
             }
             @match short {
+                _ if view.fresh.is_some() => {}
                 _ if told => { (held(&view.leads)) }
                 Some(_) if !looked.is_empty() => {
                     "No other cause is likely past its limit."
@@ -54,6 +56,10 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         (written(shown.done))
         @if before { p.then role="status" { span.asks { "Of the rounds before." } " What was written last is being worked in: a second or two. " a href=(Page::Findings.path()) { "Look again" } } }
         @if !said.first.is_empty() { p.then { span.asks { (held(&said.first)) } } }
+        @if let Some(fresh) = &view.fresh {
+            @if !fresh.moved_says().is_empty() { p.then { (held(&fresh.moved_says())) } }
+            p.then { "By all rounds together: " (held(&view.leads)) " The longer span tells more of what stands and grows; the short one sees what is new." }
+        }
         @for line in &said.odd { p.then { span.asks { (held(line)) } } }
         @if !said.contradiction.is_empty() { p.then { (said.contradiction) } }
         @if !said.next.is_empty() { p.then { span.asks { (held(&said.next)) } @if said.next.starts_with("Next") || said.next.contains("tell them apart") { " " a href="#checks" { "How it is done" } } } }
@@ -61,7 +67,7 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         @for line in &said.dates { p.then { (held(line)) } }
         @if view.held.is_none() { p.then { (held(&beside(view, short.is_some()))) } }
         @for says in looks { p.then { (held(says)) } }
-        @if !told && !view.leads.is_empty() { p.then { (held(&view.leads)) } }
+        @if !told && view.fresh.is_none() && !view.leads.is_empty() { p.then { (held(&view.leads)) } }
         @for line in &said.changed { p.then { (held(line)) } }
         @if !said.unseen.is_empty() { p.then { (said.unseen) } }
         @for line in &said.notes { p.then.muted { (line) } }

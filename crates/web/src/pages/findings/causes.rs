@@ -74,6 +74,19 @@ fn rest(missing: &Missing) -> Option<Row> {
     Some(Row::new(html! { b { (words) } br; small.muted { (why) } }, cells))
 }
 
+/// What a wrong instrument does to the figures: most cost nothing.
+fn misleads(cause: &CauseLine) -> String {
+    match (cause.read_low_t_day, cause.key.as_str()) {
+        (Some(t), _) if t >= 0.05 => format!("{t:.1} is only read as missing"),
+        (Some(t), _) if t <= -0.05 => format!("hides {:.1} more that is missing", -t),
+        (_, "instrument:product_t_day") => "misleads: counts what is made".to_owned(),
+        (_, "instrument:jacket_in_c" | "instrument:sea_temp_c") => {
+            "misleads: what should be made goes by it".to_owned()
+        }
+        _ => "misleads, costs nothing".to_owned(),
+    }
+}
+
 fn row(ids: &mut Ids, view: &FindingsView, cause: &CauseLine) -> Row {
     let t_day = |x: Option<f64>| {
         // A cost under nought is one that does not show.
@@ -87,7 +100,7 @@ fn row(ids: &mut Ids, view: &FindingsView, cause: &CauseLine) -> Row {
         Some(share) if share >= 0.01 => {
             html! { span.share { (PreEscaped(chart::share_bar(ids, &format!("Share of {}", cause.words), share))) } }
         }
-        _ if cause.instrument => html! { small.muted { "misleads, costs nothing" } },
+        _ if cause.instrument => html! { small.muted { (misleads(cause)) } },
         _ => html! {},
     };
     let cells: [Cell; 4] = [

@@ -50,7 +50,8 @@ fn entries(told: &ToldOfPlant) -> Vec<(Timestamp, u64, String)> {
     let closed = told.closed.iter().map(|one| {
         let with =
             one.cleaned.as_ref().map_or_else(String::new, |what| format!(", {what} cleaned"));
-        (one.at, one.seq, format!("{}: {}{with}", capital(&one.cause.words()), one.seen))
+        let by = &one.by;
+        (one.at, one.seq, format!("{}: {}{with}, {by}", capital(&one.cause.words()), one.seen))
     });
     let closings: Vec<u64> = told.closed.iter().map(|one| one.seq).collect();
     // A cleaning written with a closing is one entry with it.
@@ -166,7 +167,11 @@ fn close(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup 
             (Field::new("close_at", "Ship’s time").place("empty: now").text().from_form(form))
             (Field::new("close_by", "Initials").place("who looked").text().from_form(form))
         }
-        p.acts { button { "Close it with this" } (stands(form, "close_at", "close_stands")) }
+        p.acts { button { "Close it with this" }
+            @if form.error("close").is_some_and(|why| why.ends_with(SURE)) {
+                button name="close_again" value="yes" { "Yes, it was looked at again" }
+            }
+            (stands(form, "close_at", "close_stands")) }
     })
 }
 
@@ -228,7 +233,7 @@ fn set_right(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Mar
             }
             (Field::new("right_high", "It read too high by").place("under nought: too low; in its own unit, the counter in %; empty: not known").from_form(form))
             (Field::new("right_since", "Wrong since").place(&since).text().from_form(form))
-            (Field::new("right_at", "Set right").place("empty: now").text().from_form(form))
+            (Field::new("right_at", "Set right").place("empty: now; a round of that minute was read before").text().from_form(form))
             (Field::new("right_by", "Initials").place("who set it right").text().from_form(form))
         }
         p.acts { button { "Write it down as set right" } }
@@ -237,7 +242,7 @@ fn set_right(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Mar
 
 /// Readings whose instruments are weighed.
 pub(super) fn readings() -> impl Iterator<Item = &'static field::Reading> {
-    const WEIGHED: [&str; 11] = [
+    const WEIGHED: [&str; 12] = [
         "jacket_in_c",
         "jacket_out_c",
         "sea_temp_c",
@@ -247,6 +252,7 @@ pub(super) fn readings() -> impl Iterator<Item = &'static field::Reading> {
         "distillate_meter_m3",
         "product_salt_mg_kg",
         "ejector_pressure_bar_g",
+        "back_pressure_bar_g",
         "brine_temp_c",
         "brine_salinity_g_kg",
     ];

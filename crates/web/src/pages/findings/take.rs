@@ -121,6 +121,30 @@ fn cleaning_asked(
     }
 }
 
+/// A cause closed again within so many hours may have been sent twice.
+const TWICE_H: i64 = 24;
+
+/// Asks before the same cause is closed again within a day.
+fn again_asked(sent: &Sent<'_>, closing: &Closing, at: Timestamp) -> Result<(), Wrong> {
+    if !sent.form.typed("close_again").is_empty() {
+        return Ok(());
+    }
+    let told = sent.desk.told_of_plant(sent.now).map_err(beside("close"))?;
+    let near = |other: Timestamp| at.duration_since(other).as_secs().abs() < 3600 * TWICE_H;
+    let same = |one: &&desk::findings::Closed| one.cause.key() == closing.cause && near(one.at);
+    let Some(one) = told.closed.iter().find(same) else { return Ok(()) };
+    let clock = sent.desk.clock().map_err(beside("close"))?;
+    Err((
+        "close",
+        format!(
+            "It was closed already, {}, {}, by {}. Closed again it counts as a second look. {SURE}",
+            shiptime::dated(&clock, one.at),
+            one.seen,
+            one.by
+        ),
+    ))
+}
+
 /// Asks before something is taken back, once it has its reason.
 fn back_asked(
     sent: &Sent<'_>,
@@ -199,10 +223,7 @@ pub(super) async fn close(
     let lately =
         app.work().run(move |_| desk.findings_lately(span, now, std::time::Duration::ZERO));
     let chance = match lately.await?? {
-        Lately::Found(view) | Lately::Before(view) => {
-            let key = form.typed("close").to_owned();
-            view.causes.iter().find(|cause| cause.key == key).map(|cause| cause.chance)
-        }
+        Lately::Found(view) | Lately::Before(view) => view.chance_of(form.typed("close")),
         _ => None,
     };
     done((app, reader, form), "close_by", "closed", move |sent| {
@@ -222,6 +243,7 @@ pub(super) async fn close(
         if !closing.cleaned.is_empty() {
             cleaning_asked(sent, at, ("close_at", "close_stands"))?;
         }
+        again_asked(sent, &closing, at)?;
         let written = sent.desk.close_finding(&closing, sent.by, sent.now);
         written.map(drop).map_err(beside("close"))
     })

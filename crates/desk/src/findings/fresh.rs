@@ -1,0 +1,242 @@
+//! What is missing of late: since when, what moved, and what the rounds of the last days say taken by themselves.
+
+use ::findings::{Anew, Cause, Finding, ReadingSet};
+use jiff::tz::Offset;
+use jiff::{SignedDuration, Timestamp};
+use plant::Banding;
+
+use crate::expected::{self, Expectation};
+use crate::field::{self, Role};
+use crate::instrument;
+use crate::now::with_last;
+use crate::round::{Round, made};
+use crate::setup::Setup;
+use crate::typed;
+
+use super::answer::checks_of;
+use super::unsettled::LEADS;
+use super::view::FindingsView;
+
+/// So much of what is missing, and so many t/day, is looked into by itself where no cause explains it.
+const MUCH: (f64, f64) = (0.25, 1.0);
+/// Rounds before the newest that a break is looked for in: four days of one every four hours.
+const LOOKED: usize = 24;
+/// Rounds before a break that it is held against.
+const BEFORE: usize = 6;
+/// The rounds of so many days are taken by themselves.
+const DAYS: i64 = 7;
+/// A history longer than this is drawn together, and one new round drowns in it.
+const DRAWN_TOGETHER: usize = 45;
+/// A reading has moved when it stands so many deviations of its own scatter from where it stood.
+const MOVED: f64 = 4.0;
+/// Readings named at most.
+const NAMED: usize = 3;
+/// A cause so likely by all rounds is not new.
+const KNOWN: f64 = 0.5;
+/// Checks named in a sentence.
+const CHECKS: usize = 3;
+
+/// What is missing, is new, and is not explained by what the rounds before tell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fresh {
+    /// The first round in which it is missing.
+    pub since: Timestamp,
+    /// How much, t/day.
+    pub t_day: f64,
+    /// What moved then against what is expected: "vacuum −4.0 % vac".
+    pub moved: Vec<String>,
+    /// What the rounds of the last days say taken by themselves, each with its chance.
+    pub causes: Vec<(String, f64)>,
+    zone: Offset,
+}
+
+impl Fresh {
+    /// Since when, by the ship's clock.
+    #[must_use]
+    pub fn when(&self) -> String {
+        self.zone.to_datetime(self.since).strftime("%-d %B %H:%M").to_string()
+    }
+
+    /// What it is, as the end of a sentence that begins with how much is missing.
+    #[must_use]
+    pub fn clause(&self) -> String {
+        let named: Vec<String> =
+            self.causes.iter().map(|(words, p)| format!("{words} ({})", percent(*p))).collect();
+        let says = if named.is_empty() {
+            "taken by themselves the last days\u{2019} rounds do not tell why either".to_owned()
+        } else {
+            format!("taken by themselves the last days\u{2019} rounds say {}", named.join(" or "))
+        };
+        format!(
+            "{:.1} of it is new since {} and not explained by what the rounds before tell; {says}",
+            self.t_day,
+            self.when()
+        )
+    }
+
+    /// What moved, as a sentence; empty where no reading moved by more than it scatters.
+    #[must_use]
+    pub fn moved_says(&self) -> String {
+        if self.moved.is_empty() {
+            return String::new();
+        }
+        format!("Moved since then, against what is expected: {}.", self.moved.join(", "))
+    }
+
+    /// Both together.
+    #[must_use]
+    pub fn says(&self, short_t_day: f64) -> String {
+        let says = format!("Output is {short_t_day:.1} t/day short; {}.", self.clause());
+        [says, self.moved_says()].join(" ").trim_end().to_owned()
+    }
+}
+
+fn percent(p: f64) -> String {
+    match p {
+        p if p >= 0.995 => "over 99 %".to_owned(),
+        p => format!("{:.0} %", 100.0 * p),
+    }
+}
+
+/// What it is worked out from.
+pub(super) struct From<'a> {
+    pub(super) setup: &'a Setup,
+    pub(super) banding: &'a Banding<'a>,
+    pub(super) rounds: &'a [Round],
+    pub(super) last: usize,
+    pub(super) sets: &'a [ReadingSet],
+    pub(super) anew: &'a [Anew],
+}
+
+/// Tells what is newly missing, and lists the checks that look for what no cause explains.
+pub(super) fn tell(view: &mut FindingsView, from: &From<'_>) {
+    let Some(missing) = view.missing.as_ref().filter(|m| m.leaves_much()) else { return };
+    let (rest, short) = (missing.rest_t_day, missing.short_t_day);
+    let mut by_itself = None;
+    if rest >= MUCH.0 * short && rest >= MUCH.1 {
+        if let Some(place) = broke(from, rest) {
+            by_itself = lately(view, from);
+            let causes = by_itself.as_ref().map_or_else(Vec::new, |new| named(view, new));
+            view.fresh = Some(Fresh {
+                since: from.rounds[place].at,
+                t_day: rest,
+                moved: moved(from, place),
+                causes,
+                zone: view.zone,
+            });
+        }
+    }
+    if let Some(checks) = by_itself.as_ref().filter(|_| view.fresh.is_some()).map(checks_of) {
+        view.checks = checks;
+    }
+    if !view.checks.iter().any(|check| check.worth) {
+        // What is missing and not explained is looked for, however little a check tells of the causes known.
+        let places = view.checks.iter_mut().filter(|check| !check.stopped).take(CHECKS);
+        places.for_each(|check| check.worth = true);
+    }
+    view.checks.sort_by_key(|check| std::cmp::Reverse(check.worth));
+    let worth = view.checks.iter().filter(|check| check.worth).take(CHECKS);
+    let titles: Vec<String> = worth
+        .map(|check| {
+            let stopped = if check.stopped { ", plant cold and drained" } else { "" };
+            format!("{} ({}{stopped})", typed_low(check.title), ::findings::lasting(check.minutes))
+        })
+        .collect();
+    if !titles.is_empty() && (view.fresh.is_some() || !view.said.next.starts_with("Next to read")) {
+        view.said.next = format!("Next to read, for what is not explained: {}.", titles.join(", "));
+    }
+}
+
+fn typed_low(title: &str) -> String {
+    let mut signs = title.chars();
+    signs.next().map_or_else(String::new, |c| c.to_lowercase().chain(signs).collect())
+}
+
+/// The rounds of the last days by themselves; none where no more than those are explained anyway.
+fn lately(view: &FindingsView, from: &From<'_>) -> Option<Finding> {
+    if from.sets.len() <= DRAWN_TOGETHER {
+        return None;
+    }
+    let begin = view.until.checked_sub(SignedDuration::from_hours(24 * DAYS)).ok()?;
+    let first = from.sets.partition_point(|set| set.time < begin);
+    let first = first.max(from.sets.len() - DRAWN_TOGETHER);
+    let (sheet, tables) = (from.setup.plant.sheet(), &view.tables.tables);
+    ::findings::explain_anew(sheet, tables, &from.sets[first..], from.anew).ok()
+}
+
+/// What they say and all rounds together do not.
+fn named(view: &FindingsView, new: &Finding) -> Vec<(String, f64)> {
+    if new.held().is_some() {
+        return Vec::new();
+    }
+    let known = |cause: Cause| {
+        let all = view.finding.finding().judged(cause);
+        all.is_some_and(|judged| judged.p_over_limit >= KNOWN)
+    };
+    let costs = |cause: Cause| !cause.costs_nothing() && cause != Cause::HeaterLeak;
+    let likely = new.causes.iter().filter(|j| j.p_over_limit >= LEADS && costs(j.cause));
+    let fresh = likely.filter(|j| !known(j.cause)).take(2);
+    fresh.map(|j| (j.cause.words(), j.p_over_limit)).collect()
+}
+
+fn at(from: &From<'_>, place: usize) -> Option<Expectation> {
+    let figures = with_last(&from.rounds[..=place], &from.rounds[place]);
+    expected::expect(from.setup, from.banding, &figures).ok()
+}
+
+/// The round from which on so much more is missing than before it; none where it was missing all along.
+fn broke(from: &From<'_>, rest: f64) -> Option<usize> {
+    let most = from.setup.ship.sheet.product_max_t_day;
+    let short = |place: usize| {
+        let round = &from.rounds[place];
+        let made = made(&from.rounds[..place], &round.figures(), round.at, most)?;
+        Some(at(from, place)?.product_t_day.middle - made.t_day)
+    };
+    let counted = |place: &usize| from.rounds[*place].counts();
+    let mut places = (0..=from.last).rev().filter(counted).take(LOOKED);
+    let newest = places.find_map(|place| Some((place, short(place)?)))?;
+    let mut first = newest.0;
+    for place in places {
+        let Some(missing) = short(place) else { continue };
+        if missing < newest.1 - 0.5 * rest {
+            return Some(first);
+        }
+        first = place;
+    }
+    None
+}
+
+/// The readings that stand elsewhere against what is expected of them than before a round, those that moved most first.
+fn moved(from: &From<'_>, place: usize) -> Vec<String> {
+    let Some(now) = at(from, from.last) else { return Vec::new() };
+    let running = |place: &usize| from.rounds[*place].running();
+    let before: Vec<(usize, Expectation)> = (0..place)
+        .rev()
+        .filter(running)
+        .filter_map(|place| Some((place, at(from, place)?)))
+        .take(BEFORE)
+        .collect();
+    let mut out: Vec<(f64, String)> = Vec::new();
+    for reading in field::READINGS.iter().filter(|r| matches!(r.role, Role::Answer(_))) {
+        let off = |place: usize, e: &Expectation| {
+            let read = from.rounds[place].value(reading.key)?;
+            Some(read - e.readings.get(reading.key)?.middle)
+        };
+        if matches!(reading.key, "product_t_day" | "product_salt_mg_kg") {
+            continue;
+        }
+        let was: Vec<f64> = before.iter().filter_map(|(place, e)| off(*place, e)).collect();
+        let Some(is) = off(from.last, &now).filter(|_| !was.is_empty()) else { continue };
+        let by = is - was.iter().sum::<f64>() / was.len() as f64;
+        let (_, each) = instrument::errors(&from.setup.ship, reading.key, 0.0);
+        let scatter = each.max(reading.step / 2.0) * (1.0 + 1.0 / was.len() as f64).sqrt();
+        if scatter > 0.0 && by.abs() >= MOVED * scatter {
+            let unit = typed::unit_of(reading).symbol();
+            let sign = if by < 0.0 { '\u{2212}' } else { '+' };
+            let label = typed_low(reading.label);
+            out.push((by.abs() / scatter, format!("{label} {sign}{:.1} {unit}", by.abs())));
+        }
+    }
+    out.sort_by(|a, b| b.0.total_cmp(&a.0));
+    out.into_iter().take(NAMED).map(|(_, says)| says).collect()
+}
