@@ -114,7 +114,9 @@ pub(super) fn tell(view: &mut FindingsView, from: &From<'_>) {
     let (rest, short) = (missing.rest_t_day, missing.short_t_day);
     let mut by_itself = None;
     if rest >= MUCH.0 * short && rest >= MUCH.1 {
-        if let Some(place) = broke(from, rest) {
+        // In a short span one round drowns in none: it tells what is new already.
+        let long = from.sets.len() > DRAWN_TOGETHER;
+        if let Some(place) = broke(from, rest).filter(|_| long) {
             by_itself = lately(view, from);
             let causes = by_itself.as_ref().map_or_else(Vec::new, |new| named(view, new));
             view.fresh = Some(Fresh {

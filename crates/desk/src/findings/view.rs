@@ -347,7 +347,7 @@ impl FindingsView {
     pub fn sentence(&self) -> String {
         let explained = self.explained();
         let fresh = self.fresh.as_ref().map_or_else(String::new, |fresh| {
-            format!("Of it {}. {} By all rounds together:", fresh.clause(), fresh.moved_says())
+            format!("{}. {} By all rounds together:", fresh.clause(), fresh.moved_says())
                 .replace("  ", " ")
         });
         let parts = [fresh.as_str(), self.said.leading.as_str(), explained.as_str()];
