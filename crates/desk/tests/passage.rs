@@ -40,6 +40,29 @@ fn ident_a_sounding_replans() {
     assert!((second.brief.bands.p50[0] - second.aboard.stock_t()).abs() < 0.01);
 }
 
+/// The band begins as wide as what is aboard is known, and the sentence that says so has the same figures.
+#[test]
+fn ident_the_band_begins_as_the_sentence_says() {
+    let (_folder, desk) = aboard();
+    let at = now() + SignedDuration::from_hours(6);
+    let view = desk.passage(at, How::AtOnce).expect("planned").expect("a route");
+    let bands = &view.brief.bands;
+    let (low, high) = (bands.p10[0], bands.p90[0]);
+    let sd_t = view.aboard.stock_sd_t;
+    assert!(sd_t > 0.5 && (high - low - 2.0 * 1.281_55 * sd_t).abs() < 0.02 * sd_t, "{low} {high}");
+    let says = view.brief.notes.iter().find(|note| note.starts_with("What is aboard is reckoned"));
+    let says = says.expect("reckoned forward");
+    let told = format!(
+        "Together {:.1} t pumpable, between {low:.1} and {high:.1} t eight times in ten.",
+        view.aboard.stock_t()
+    );
+    assert!(says.ends_with(&told), "{says} {told}");
+    assert!((bands.p50[0] - view.aboard.stock_t()).abs() < 0.01);
+    // The older the soundings, the less is known.
+    let first = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    assert!(first.aboard.stock_sd_t < sd_t);
+}
+
 /// What Now quotes is the plan itself, and a plan made lately is quoted, not made anew.
 #[test]
 fn ident_the_plan_is_quoted_as_it_is() {

@@ -190,6 +190,7 @@ fn ident_the_plan_keeps_inside_the_rules_and_uses_what_is_used() {
         state,
     };
     let aboard = Aboard {
+        stock_sd_t: 1.5,
         tanks: vec![
             tank("port", 100.0, 30.0, TankState::Serving),
             tank("starboard", 100.0, 20.0, TankState::Ready),

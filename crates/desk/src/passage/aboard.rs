@@ -107,6 +107,7 @@ pub(super) fn aboard(ship: &Ship, now: &NowView, events: &Events) -> Aboard {
     let making = matches!(now.verdict, Verdict::Running { .. } | Verdict::Unknown { .. });
     Aboard {
         tanks: tanks(ship, now),
+        stock_sd_t: 0.0,
         state: if making { State::Making { trim: 0 } } else { State::Off },
         room_kept_t: ship.orders.slack_tank_t,
         ceilings: events.ceilings.clone(),

@@ -1,7 +1,7 @@
 //! What is aboard, reckoned forward from soundings some hours or days old: what was made since goes in, what is used goes out.
 
 use jiff::{SignedDuration, Timestamp};
-use passage::decision::{Noise, Tank};
+use passage::decision::{Bands, Noise, Tank};
 use passage::timeline::{Demand, STEP_MIN};
 use route::{Phase, Schedule};
 
@@ -11,12 +11,14 @@ use crate::now::{NowView, Verdict};
 use crate::round::{METER, Round, counted_t_day};
 use crate::ship::{Holds, Ship};
 
+use super::stands::SOUNDED;
+
 /// Less is not told, t: the reading of a sounding rod.
 const LEAST_T: f64 = 0.1;
 /// What a distillate counter is off by, one standard deviation (common practice).
 const METER_OFF: f64 = 0.02;
-/// Standard deviations within which eight in ten lie.
-const EIGHT_IN_TEN: f64 = 1.282;
+/// Farther off than so many standard deviations is no matter of reading the rod.
+const ROD: f64 = 2.0;
 
 /// A tank put on a duty: filling or serving.
 #[derive(Debug, Clone, PartialEq)]
@@ -126,8 +128,10 @@ struct Course {
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Carried {
     courses: Vec<Option<Course>>,
-    /// Pumpable, t; one in ten below, as reckoned, one in ten above.
-    together_t: (f64, f64, f64),
+    /// Pumpable, t.
+    together_t: f64,
+    /// What that may be off by, one standard deviation, t: the soundings, and what was reckoned forward from them.
+    pub(super) sd_t: f64,
     upto: Timestamp,
 }
 
@@ -174,11 +178,10 @@ impl Since<'_> {
             }
         }
         let pumpable = |course: &Course| (course.t - course.dead_t).max(0.0);
-        let sum: f64 = courses.iter().flatten().map(pumpable).sum();
-        let off = EIGHT_IN_TEN * sd_t(courses.iter().flatten(), upto);
-        let room: f64 = tanks.iter().map(|tank| (tank.cap_t - tank.dead_t).max(0.0)).sum();
-        let together_t = ((sum - off).max(0.0), sum, (sum + off).min(room.max(sum)));
-        Carried { courses, together_t, upto }
+        let together_t: f64 = courses.iter().flatten().map(pumpable).sum();
+        let read_t = courses.iter().flatten().next().map_or(0.0, |_| rod_sd_t(together_t));
+        let sd_t = sd_t(courses.iter().flatten(), upto).hypot(read_t);
+        Carried { courses, together_t, sd_t, upto }
     }
 
     /// One step: into the tank that is filled, out of those that are drawn from. What falls before a tank's own sounding is in
@@ -301,7 +304,12 @@ impl Since<'_> {
     }
 }
 
-/// What all of it may be off by, one standard deviation, t: use scatters by day and in its mean, output by what tells it.
+/// What soundings of so much may be off by together, one standard deviation, t.
+fn rod_sd_t(together_t: f64) -> f64 {
+    SOUNDED.0.max(SOUNDED.1 * together_t) / ROD
+}
+
+/// What was reckoned forward may be off by, one standard deviation, t: use scatters by day and in its mean, output by what tells it.
 fn sd_t<'a>(courses: impl Iterator<Item = &'a Course>, upto: Timestamp) -> f64 {
     let noise = Noise::default();
     let (mut used, mut day, mut made) = (0.0, 0.0, 0.0);
@@ -318,8 +326,9 @@ fn sd_t<'a>(courses: impl Iterator<Item = &'a Course>, upto: Timestamp) -> f64 {
 }
 
 impl Carried {
-    /// Where what is aboard comes from, in a sentence or two; none where the soundings are as of now.
-    pub(super) fn says(&self) -> Option<String> {
+    /// Where what is aboard comes from, in a sentence or two, with the band the plan begins with; none where the soundings are as
+    /// of now.
+    pub(super) fn says(&self, bands: &Bands) -> Option<String> {
         let told = self.courses.iter().flatten().filter(|course| {
             course.made_t >= LEAST_T || course.used_t >= LEAST_T || course.lost_t >= 1.0
         });
@@ -327,7 +336,8 @@ impl Carried {
         if told.is_empty() {
             return None;
         }
-        let (low, sum, high) = self.together_t;
+        let sum = self.together_t;
+        let [low, high] = [&bands.p10, &bands.p90].map(|band| band.first().unwrap_or(&sum));
         Some(format!(
             "What is aboard is reckoned forward from the soundings. {}. Together {sum:.1} t pumpable, between {low:.1} and {high:.1} t eight times in ten.",
             told.join("; ")

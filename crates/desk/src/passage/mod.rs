@@ -171,6 +171,7 @@ impl Desk {
             &mut aboard.tanks,
             (from, now),
         )?;
+        aboard.stock_sd_t = carried.sd_t;
         let read = current.tanks.iter().map(|tank| (tank.seq, tank.sounding_cm));
         let soundings: Vec<(u64, f64)> = read.collect();
         let voyage = Voyage { route: &route, events: &events, aboard: &aboard, share };
@@ -212,7 +213,8 @@ impl Desk {
         view.brief.notes.extend(legs::hurried(&changed, &schedule));
         let on_land = legs::inland(&changed, &schedule, waters);
         view.brief.notes.extend(aboard::over_full(&setup.ship, &current));
-        view.brief.notes.extend(carried.says());
+        let whence = carried.says(&view.brief.bands);
+        view.brief.notes.extend(whence);
         view.brief.notes.extend(aboard::days_of_use(&demand, view.from));
         let used_t_day = demand.drinking_t_day + demand.domestic_t_day + demand.technical_sea_t_day;
         let stale = aboard::stale(&current, from, used_t_day);

@@ -11,7 +11,7 @@ use super::view;
 
 /// A sounding farther off than this from what was foreseen is no matter of reading the rod: t, and share of what is aboard
 /// (common practice: a centimetre read, and list and trim not told).
-const SOUNDED: (f64, f64) = (1.0, 0.02);
+pub(super) const SOUNDED: (f64, f64) = (1.0, 0.02);
 
 /// The plan before, as far as one made now goes on from it.
 pub(super) struct Old<'a> {

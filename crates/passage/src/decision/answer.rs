@@ -185,6 +185,7 @@ fn stood(
 fn all_notes(problem: &Problem, steps: &Steps, found: &Mended<'_>) -> Vec<String> {
     let mut notes = notes(problem, steps);
     notes.extend(below::reserve(problem, &found.rung.calm.stock_t));
+    notes.extend(below::perhaps(problem, steps, &found.rung.calm.stock_t));
     notes.extend(found.tanks.iter().filter_map(|t| t.note.clone()));
     notes
 }

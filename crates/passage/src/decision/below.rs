@@ -1,6 +1,8 @@
 //! What lies below its least as a plan begins: a tank below what its pump can reach, a stock below the reserve.
 
+use super::policy::{begins_within_t, counts_from};
 use super::problem::{Problem, TankState};
+use super::steps::Steps;
 
 /// Less is the reading of a sounding rod, t.
 const LEAST_T: f64 = 0.05;
@@ -17,6 +19,20 @@ pub(super) fn dead_stock(problem: &Problem) -> impl Iterator<Item = String> + '_
             tank.dead_t - tank.stock_t
         )
     })
+}
+
+/// That she may be under her reserve as she begins, what is aboard being known no nearer, and from when it counts.
+pub(super) fn perhaps(problem: &Problem, steps: &Steps, stock_t: &[f64]) -> Option<String> {
+    let within_t = begins_within_t(problem);
+    let over_t = problem.stock_t - problem.samples.reserve_t.first()?;
+    let from = counts_from(steps, (stock_t, within_t));
+    if over_t < 0.0 || from == 0 {
+        return None;
+    }
+    let hours = from as f64 * problem.step_h();
+    Some(format!(
+        "She begins {over_t:.1} t over the reserve, and what is aboard is known within {within_t:.1} t only: she may be under it already. It counts from {hours:.0} hours on."
+    ))
 }
 
 /// That she begins under her reserve, by how much and until when; `stock_t` is the stock when each sample is reached if nothing

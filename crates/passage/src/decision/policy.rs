@@ -185,7 +185,7 @@ impl<'a> Climbed<'a> {
         let calm = super::plan::shown(problem, steps, &schedule, price);
         let sailed = Sailed::new(&voyage, count.max(1), draws.seed);
         let chance = sailed.under();
-        let worst = worst(steps, &calm.stock_t, &chance);
+        let worst = worst(steps, (&calm.stock_t, begins_within_t(problem)), &chance);
         let cheaper_chance = None;
         Self {
             problem,
@@ -211,7 +211,11 @@ impl<'a> Climbed<'a> {
         let more = self.sailed.sail_on(&voyage, Draws { count, ..self.draws });
         if more {
             self.chance = self.sailed.under();
-            self.worst = worst(self.steps, &self.calm.stock_t, &self.chance);
+            self.worst = worst(
+                self.steps,
+                (&self.calm.stock_t, begins_within_t(self.problem)),
+                &self.chance,
+            );
         }
         more
     }
@@ -321,17 +325,35 @@ impl<'a> Climbed<'a> {
     }
 }
 
-/// The place with the greatest chance of being under the reserve, up to the last day. A ship that begins under it
-/// is given until a day after the plan without scatter is back above.
-fn worst(steps: &Steps, calm_t: &[f64], chance: &[f64]) -> (usize, f64) {
-    let under = |k: usize| calm_t[k] < steps.reserve_t[k.saturating_sub(1)] - 1.0e-9;
-    let from = if under(0) {
-        (1..=steps.n).find(|k| !under(*k)).map_or(0, |k| k + steps.per_day)
-    } else {
-        0
-    };
+/// How far below the middle one in ten begins, t.
+pub(super) fn begins_within_t(problem: &Problem) -> f64 {
+    problem.stock_t - problem.begun_t(-ONE_IN_TEN)
+}
+
+/// Standard deviations below which one in ten lies.
+const ONE_IN_TEN: f64 = 1.281_55;
+
+/// The place with the greatest chance of being under the reserve, up to the last day.
+fn worst(steps: &Steps, calm: (&[f64], f64), chance: &[f64]) -> (usize, f64) {
     let upto = steps.n.saturating_sub(steps.per_day);
+    let from = counts_from(steps, calm);
     let places = (from.min(upto)..=upto).filter(|k| *k > 0);
     let worse = |a: (usize, f64), k: usize| if chance[k] > a.1 { (k, chance[k]) } else { a };
     places.fold((upto, 0.0), worse)
+}
+
+/// The place from which the reserve counts. A ship that begins under it is given until a day after the plan without scatter is
+/// back above. One that only may be under it, as what is aboard is known no nearer, is given until a day after that plan is
+/// clear of it by as much, if it is never under it till then: no plan can do anything about what was sounded.
+pub(super) fn counts_from(steps: &Steps, (calm_t, within_t): (&[f64], f64)) -> usize {
+    let over_t = |k: usize| calm_t[k] - steps.reserve_t[k.saturating_sub(1)] + 1.0e-9;
+    let clear_t = if over_t(0) < 0.0 {
+        0.0
+    } else if over_t(0) < within_t {
+        within_t
+    } else {
+        return 0;
+    };
+    let found = (1..=steps.n).find(|k| over_t(*k) >= clear_t || clear_t > 0.0 && over_t(*k) < 0.0);
+    found.filter(|k| over_t(*k) >= clear_t).map_or(0, |k| k + steps.per_day)
 }

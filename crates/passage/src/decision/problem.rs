@@ -242,6 +242,9 @@ pub struct Problem {
     pub start_utc: Option<String>,
     /// Pumpable stock of all tanks that are not set apart, t.
     pub stock_t: f64,
+    /// Standard deviation of what is really aboard about it as the plan begins, t, 0 or more: readings, and what was reckoned
+    /// forward from them.
+    pub stock_sd_t: f64,
     /// What the plant is doing.
     pub state: State,
     /// The samples.
@@ -271,6 +274,17 @@ impl Problem {
     #[must_use]
     pub fn step_h(&self) -> f64 {
         self.step_min / 60.0
+    }
+
+    /// The stock of a passage that begins so many standard deviations above the middle, t: not below nought, nor over what the
+    /// tanks may hold.
+    pub(super) fn begun_t(&self, level: f64) -> f64 {
+        let in_use = self.tanks.iter().filter(|tank| tank.state != TankState::SetApart);
+        let hold = in_use.map(|tank| (tank.cap_t - tank.dead_t).max(0.0)).sum::<f64>();
+        let hold = if self.tanks.is_empty() { f64::INFINITY } else { hold };
+        let may = self.samples.ceiling_t.first().copied().unwrap_or(f64::INFINITY);
+        let full = hold.min(may).max(self.stock_t);
+        (self.stock_t + level * self.stock_sd_t).min(full).max(0.0)
     }
 
     /// Steps in 24 hours, at least one.

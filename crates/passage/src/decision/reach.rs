@@ -8,6 +8,8 @@ use super::supplies::Offer;
 const BEYOND: f64 = 1.1;
 /// And stand so many tonnes farther off.
 const MARGIN_T: f64 = 2.0;
+/// They begin no farther off than so many standard deviations: one in two thousand does.
+const BEGIN_SD: f64 = 3.5;
 
 /// What moves the stock, in cells.
 pub(super) struct Moves<'a> {
@@ -17,11 +19,13 @@ pub(super) struct Moves<'a> {
     pub shocks: &'a [Vec<Tap>],
     pub per_day: usize,
     pub offers: &'a [Offer],
+    /// Standard deviation of what is aboard at the beginning, t.
+    pub stock_sd_t: f64,
 }
 
 /// Lays the grid out over the cells that can be come to. No value that the beginning depends on changes for it.
 pub(super) fn narrow(grid: &mut Grid, moves: &Moves) {
-    let margin = MARGIN_T / grid.cell;
+    let margin = (MARGIN_T + BEGIN_SD * moves.stock_sd_t) / grid.cell;
     let (mut low, mut high) = (f64::from(grid.start) - margin, f64::from(grid.start) + margin);
     let last = grid.lo.len() - 1;
     for k in 0..=last {

@@ -73,6 +73,7 @@ fn problem(root: &Field) -> Result<Problem, ProblemError> {
         }
         None => pumpable(&tanks),
     };
+    let stock_sd_t = initial.number_or("stock_sd_t", TONNES, 0.0)?;
     let state = state(&initial, (start_min, stop_min, step_min), levels.len())?;
     let end = part("end")?;
     let target = samples.reserve_t.last().copied().unwrap_or(0.0);
@@ -85,6 +86,7 @@ fn problem(root: &Field) -> Result<Problem, ProblemError> {
         step_min,
         start_utc,
         stock_t,
+        stock_sd_t,
         state,
         start_min,
         stop_min,

@@ -65,6 +65,7 @@ pub(super) fn solve(
         shocks: &shocks(steps, &outlook, grid.cell),
         per_day: steps.per_day,
         offers: &offers(&problem.supply, grid.cell),
+        stock_sd_t: problem.stock_sd_t,
     };
     narrow(&mut grid, &moves);
     solve_on((grid, None), problem, steps, outlook, reserve_price, keep)

@@ -23,6 +23,8 @@ struct Weather {
 /// What was done on one passage, and what the world made of it, by place.
 pub(super) struct Log {
     pub schedule: Schedule,
+    /// What was aboard at the beginning over the middle, t.
+    pub more_t: f64,
     /// Made, t.
     pub made_t: Vec<f64>,
     /// Use that scatters, as a share of that foreseen.
@@ -36,7 +38,7 @@ impl Log {
         let nothing = || vec![0.0; n];
         let schedule =
             Schedule { doing: vec![Doing::Off; n], taken_t: vec![0.0; problem.supply.len()] };
-        Self { schedule, made_t: nothing(), scatter: nothing(), fixed: nothing() }
+        Self { schedule, more_t: 0.0, made_t: nothing(), scatter: nothing(), fixed: nothing() }
     }
 }
 
@@ -194,7 +196,9 @@ impl<'a> Voyage<'a> {
     /// One passage under the policy, written down.
     pub fn logged(&self, draws: Option<Normal>) -> Log {
         let mut log = Log::new(self.problem, self.steps.n);
-        Ship::new(self.problem, draws).sail(self, self.steps.n, &mut [], Some(&mut log));
+        let mut ship = Ship::new(self.problem, draws);
+        log.more_t = ship.stock - self.problem.stock_t;
+        ship.sail(self, self.steps.n, &mut [], Some(&mut log));
         log
     }
 }
@@ -215,10 +219,11 @@ struct Ship {
 
 impl Ship {
     fn new(problem: &Problem, draws: Option<Normal>) -> Self {
+        let level = draws.as_ref().filter(|_| problem.stock_sd_t > 0.0).map(Normal::level);
         Self {
             weather: Weather::new(problem, draws),
             plant: Following { state: problem.state },
-            stock: problem.stock_t,
+            stock: level.map_or(problem.stock_t, |level| problem.begun_t(level)),
             place: 0.0,
             reached: 0,
             next_supply: 0,

@@ -13,6 +13,8 @@ use crate::decision::{
 pub struct Aboard {
     /// The tanks with their soundings.
     pub tanks: Vec<Tank>,
+    /// Standard deviation of what is really in all of them about those, t, 0 or more.
+    pub stock_sd_t: f64,
     /// What the plant is doing.
     pub state: State,
     /// Room kept in the tanks, t, for stability, trim or draught.
@@ -132,6 +134,7 @@ impl Timeline {
             step_min: f64::from(STEP_MIN),
             start_utc: self.samples.first().map(|s| s.at.to_string()),
             stock_t: aboard.stock_t(),
+            stock_sd_t: aboard.stock_sd_t,
             state: aboard.state,
             samples,
             start_min: aboard.start_min,

@@ -176,12 +176,14 @@ fn split_in(
         return None;
     }
     let mut split = Split::new(problem, steps, doing, manner);
+    let more_t = came.map_or(0.0, |log| log.more_t);
+    split.begin_with(more_t);
     let mut rinse = classes.wash_down.clone();
     cut_draws(problem, taken_t, &mut rinse);
     let day_share = steps.hours / 24.0;
     let dated = draws(problem);
     // The tanks taken together, to know what is lost for want of room in all of them.
-    let (mut stock, mut made_t, mut spilt_t) = (problem.stock_t, 0.0, 0.0);
+    let (mut stock, mut made_t, mut spilt_t) = (problem.stock_t + more_t, 0.0, 0.0);
     for k in 0..steps.n {
         for (i, tank) in split.tanks.iter().enumerate() {
             split.plan.levels_t[i].push(tank.level);

@@ -117,6 +117,30 @@ impl<'a> Split<'a> {
         }
     }
 
+    /// So much more is aboard at the beginning than was taken for the middle, t: shared out by what each tank holds, what finds
+    /// no room there by the room of the others.
+    pub(super) fn begin_with(&mut self, more_t: f64) {
+        if more_t == 0.0 {
+            return;
+        }
+        let in_use: Vec<usize> =
+            (0..self.tanks.len()).filter(|i| self.tanks[*i].duty != Duty::SetApart).collect();
+        let held: f64 = in_use.iter().map(|i| self.left(*i)).sum();
+        let mut rest = more_t;
+        for i in in_use.iter().filter(|_| held > 0.0) {
+            let share = (more_t * self.left(*i) / held).min(self.room(*i)).max(-self.left(*i));
+            self.tanks[*i].level += share;
+            rest -= share;
+        }
+        let room: f64 = in_use.iter().map(|i| self.room(*i)).sum();
+        if rest > 0.0 && room > 0.0 {
+            let share = (rest / room).min(1.0);
+            for i in in_use {
+                self.tanks[i].level += share * self.room(i);
+            }
+        }
+    }
+
     pub(super) fn tank(&self, i: usize) -> &'a Tank {
         &self.problem.tanks[i]
     }
