@@ -473,8 +473,12 @@ proptest! {
         holds(&problem, &plan);
         keeps_precedence(&problem, &plan);
         for (k, order) in &plan.orders {
-            if let TankOrder::ShutAndDose { tonnes, .. } = order {
+            if let TankOrder::ShutAndDose { tank, tonnes, .. } = order {
                 assert!(*tonnes >= 0.1, "{order} at {k}");
+                // Nothing is dosed for that has been drawn again.
+                let i = problem.tanks.iter().position(|one| one.name == *tank).unwrap();
+                let level = plan.levels_t[i][*k];
+                assert!(*tonnes <= level + 0.01, "{order} at {k} with {level} t in it");
             }
         }
     }

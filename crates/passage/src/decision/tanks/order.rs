@@ -114,7 +114,7 @@ impl TankOrder {
         match self {
             Self::Shut { tank } => format!("{tank}: shut"),
             Self::ShutAndDose { tank, grams, tonnes, stands_until } => format!(
-                "{tank}: shut, dose {grams:.0} g of 65 % chlorine powder for the {tonnes:.0} t filled by this plan, what stood in it before being taken as dosed; 30 min contact, then 30 min to test: may serve from {}",
+                "{tank}: shut, dose {grams:.0} g of 65 % chlorine powder for the {tonnes:.0} t of this plan’s water in it, what stood there before being taken as dosed; 30 min contact, then 30 min to test: may serve from {}",
                 moment(*stands_until)
             ),
             Self::Fill { tank, for_the_night, drawn_on } => {

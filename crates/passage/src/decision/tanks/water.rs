@@ -52,12 +52,22 @@ impl Split<'_> {
 
     pub(super) fn draw(&mut self, i: usize, k: usize, tonnes: f64, tap: bool) -> f64 {
         let drawn = tonnes.min(self.left(i));
-        self.tanks[i].level -= drawn;
+        self.let_out(i, drawn);
         self.plan.drawn_t += drawn;
         if tap {
             self.plan.served_t[i][k] += drawn;
         }
         drawn
+    }
+
+    /// Water leaves a tank as it is mixed there: its share of what is not yet dosed goes with it.
+    pub(super) fn let_out(&mut self, i: usize, tonnes: f64) {
+        let tank = &mut self.tanks[i];
+        let before = tank.level;
+        tank.level -= tonnes;
+        if before > 0.0 {
+            tank.new_t *= (tank.level / before).clamp(0.0, 1.0);
+        }
     }
 
     pub(super) fn miss(&mut self, k: usize, what: Want, tonnes: f64) {
