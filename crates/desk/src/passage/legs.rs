@@ -73,26 +73,35 @@ pub(super) fn inland(route: &Route, schedule: &Schedule, waters: &dyn Waters) ->
 /// 85 % make of its speed by the third power (propeller law, common practice).
 const HURRIED: f64 = 1.09;
 
+/// Where no speed is written an ETA that asks for more than this is asked about, kn (ours).
+const UNUSUAL_KN: f64 = 20.0;
+
 /// Legs of the sea passage whose ETA asks for much more speed than any written one, each in a sentence.
 pub(super) fn hurried(route: &Route, schedule: &Schedule) -> Vec<String> {
     let legs = schedule.legs().iter().zip(route.waypoints.iter().skip(1)).enumerate();
     let at_sea = legs.filter(|(_, (leg, _))| leg.phase == Phase::SeaPassage);
     let (timed, written): (Vec<_>, Vec<_>) =
         at_sea.partition(|(_, (_, to))| matches!(to.pace, Some(Pace::Eta(_))));
-    let fastest_kn = written.iter().map(|(_, (leg, _))| leg.speed_kn).fold(0.0, f64::max);
-    let hurried = timed.into_iter().filter(|(_, (leg, to))| {
-        fastest_kn > 0.0 && to.load.is_none() && leg.speed_kn > HURRIED * fastest_kn
-    });
+    // Legs without a speed of their own before an ETA are sailed at what it asks: they are no measure of it.
+    let own = written.iter().filter(|(_, (_, to))| to.pace.is_some());
+    let fastest_kn = own.map(|(_, (leg, _))| leg.speed_kn).fold(0.0, f64::max);
+    let most_kn = if fastest_kn > 0.0 { HURRIED * fastest_kn } else { UNUSUAL_KN };
+    let hurried =
+        timed.into_iter().filter(|(_, (leg, to))| to.load.is_none() && leg.speed_kn > most_kn);
+    let beside = if fastest_kn > 0.0 {
+        format!("the fastest speed written on this route is {fastest_kn:.1}")
+    } else {
+        "few cargo ships make that".to_owned()
+    };
     let told = hurried.map(|(i, (leg, to))| {
         let name = match to.name.as_str() {
             "" => String::new(),
             name => format!(" ({name})"),
         };
         format!(
-            "Waypoint {}{name}: its ETA asks for {:.1} kn, the fastest speed written on this route is {:.1}. Mend the ETA, or write the leg’s load behind it: it is planned with the usual load at sea.",
+            "Waypoint {}{name}: its ETA asks for {:.1} kn, {beside}. Mend the ETA, or write the leg’s load behind it: it is planned with the usual load at sea.",
             i + 2,
-            leg.speed_kn,
-            fastest_kn
+            leg.speed_kn
         )
     });
     told.collect()

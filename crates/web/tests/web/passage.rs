@@ -269,6 +269,7 @@ async fn ident_what_is_odd_in_a_route_is_told_with_the_plan() {
     for says in [
         "without a zone it is taken as UTC",
         "Waypoint 3: its ETA asks for",
+        "the fastest speed written on this route is 13.0",
         "Dated while she is not on sea passage:",
         "hold 1, last rinse",
     ] {
