@@ -147,7 +147,9 @@ pub fn beyond(setup: &Setup, e: &Expectation) -> Vec<String> {
         ));
     }
     let flags = e.banded.solution.flags.iter().filter(|flag| **flag != Flag::OverMaximum);
-    beyond.extend(flags.map(|flag| format!("Left like this: {}", lower_first(flag.sentence()))));
+    beyond.extend(
+        flags.map(|flag| format!("Left like this: {}", crate::typed::lower_first(flag.sentence()))),
+    );
     let load = e.conditions.known.iter().find(|known| known.key == "engine_load");
     beyond.extend(load.and_then(|load| beyond_table(setup, load.value)));
     beyond
@@ -197,12 +199,6 @@ pub fn beyond_table(setup: &Setup, load_percent: f64) -> Option<String> {
             if load_percent < first { "and there is less, at standstill none" } else { "and there is a little more" }
         )
     })
-}
-
-fn lower_first(sentence: &str) -> String {
-    let mut signs = sentence.chars();
-    let first = signs.next().map(|c| c.to_lowercase().to_string()).unwrap_or_default();
-    first + signs.as_str()
 }
 
 /// What it means when a reading is past its limit. Common practice.

@@ -179,6 +179,12 @@ pub fn shown(reading: &Reading, value: f64) -> String {
     digits(value, reading.digits)
 }
 
+/// A label or sentence as it stands within another: its first letter small.
+pub(crate) fn lower_first(text: &str) -> String {
+    let mut signs = text.chars();
+    signs.next().map_or_else(String::new, |first| first.to_lowercase().chain(signs).collect())
+}
+
 /// Text with so many decimals, a true minus sign, thin spaces between thousands from five figures on.
 #[must_use]
 pub fn digits(value: f64, decimals: u8) -> String {

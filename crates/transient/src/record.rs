@@ -175,13 +175,13 @@ const BOILING_KG_S: f64 = 0.01;
 const HEATED_W: f64 = 5.0e3;
 
 /// Jacket water through the heater that is heat, kg/s.
-const HEATED_KG_S: f64 = 0.3;
+pub(crate) const HEATED_KG_S: f64 = 0.3;
 
 /// A tank that rises by more between two looks is being filled, kg.
 const FILLS_KG: f64 = 1.0e-3;
 
 /// Water in the well under which its pump draws air, and over which it has water again, kg.
-const DRY_WELL_KG: (f64, f64) = (1.0, 3.0);
+pub(crate) const DRY_WELL_KG: (f64, f64) = (1.0, 3.0);
 
 /// A shell this far over the atmosphere is told, Pa.
 const OVER_PA: f64 = 5.0e3;

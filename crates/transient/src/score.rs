@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::record::{DRY_WELL_KG, HEATED_KG_S};
 use crate::row::Row;
 use crate::state::*;
 
@@ -107,12 +108,6 @@ const SALTED_MG_KG: f64 = 3000.0;
 /// Water to the tank from which on its salt counts in full, kg: what a valve lets by while it shuts is a splash.
 const COUNTS_KG: f64 = 50.0;
 
-/// Water in the well under which its pump draws air, kg.
-const DRY_WELL_KG: f64 = 1.0;
-
-/// Jacket water through the heater that is heat, kg/s.
-const HEATED_KG_S: f64 = 0.3;
-
 /// So long a running plant that was not brought to rest first may come to it before the engine's jacket counts, s.
 pub(crate) const SETTLING_S: f64 = 300.0;
 
@@ -152,7 +147,7 @@ impl Seen {
         let look = (before.time_s, at_s);
         self.scaling.see(row.scale_m2k_w - before.scale_m2k_w, at_s);
         self.salted.see(row.product_salt_mg_kg > SALTED_MG_KG, look);
-        self.dry.see(borne.pumps_distillate && row.well_kg < DRY_WELL_KG, look);
+        self.dry.see(borne.pumps_distillate && row.well_kg < DRY_WELL_KG.0, look);
         self.uncooled.see(borne.uncooled && row.jacket_flow_kg_s > HEATED_KG_S, look);
         self.shut_in.see(borne.shut_in, look);
         let fills = row.tank_kg > before.tank_kg + 1.0e-3;

@@ -116,12 +116,12 @@ pub(super) fn tell(view: &mut FindingsView, from: &From<'_>) {
     if rest >= MUCH.0 * short && rest >= MUCH.1 {
         // In a short span one round drowns in none: it tells what is new already.
         let long = from.sets.len() > DRAWN_TOGETHER;
-        if let Some(place) = broke(from, rest).filter(|_| long) {
+        if let Some((place, step)) = broke(from, rest).filter(|_| long) {
             by_itself = lately(view, from);
             let causes = by_itself.as_ref().map_or_else(Vec::new, |new| named(view, new));
             view.fresh = Some(Fresh {
                 since: from.rounds[place].at,
-                t_day: rest,
+                t_day: step.min(rest),
                 moved: moved(from, place),
                 causes,
                 zone: view.zone,
@@ -141,17 +141,16 @@ pub(super) fn tell(view: &mut FindingsView, from: &From<'_>) {
     let titles: Vec<String> = worth
         .map(|check| {
             let stopped = if check.stopped { ", plant cold and drained" } else { "" };
-            format!("{} ({}{stopped})", typed_low(check.title), ::findings::lasting(check.minutes))
+            format!(
+                "{} ({}{stopped})",
+                typed::lower_first(check.title),
+                ::findings::lasting(check.minutes)
+            )
         })
         .collect();
     if !titles.is_empty() && (view.fresh.is_some() || !view.said.next.starts_with("Next to read")) {
         view.said.next = format!("Next to read, for what is not explained: {}.", titles.join(", "));
     }
-}
-
-fn typed_low(title: &str) -> String {
-    let mut signs = title.chars();
-    signs.next().map_or_else(String::new, |c| c.to_lowercase().chain(signs).collect())
 }
 
 /// The rounds of the last days by themselves; none where no more than those are explained anyway.
@@ -186,8 +185,9 @@ fn at(from: &From<'_>, place: usize) -> Option<Expectation> {
     expected::expect(from.setup, from.banding, &figures).ok()
 }
 
-/// The round from which on so much more is missing than before it; none where it was missing all along.
-fn broke(from: &From<'_>, rest: f64) -> Option<usize> {
+/// The round from which on so much more is missing than before it, and how much more, t/day; none where it was missing all
+/// along. What was missing before it is not new, whether or not a cause explains it.
+fn broke(from: &From<'_>, rest: f64) -> Option<(usize, f64)> {
     let most = from.setup.ship.sheet.product_max_t_day;
     let short = |place: usize| {
         let round = &from.rounds[place];
@@ -201,7 +201,7 @@ fn broke(from: &From<'_>, rest: f64) -> Option<usize> {
     for place in places {
         let Some(missing) = short(place) else { continue };
         if missing < newest.1 - 0.5 * rest {
-            return Some(first);
+            return Some((first, newest.1 - missing));
         }
         first = place;
     }
@@ -235,7 +235,7 @@ fn moved(from: &From<'_>, place: usize) -> Vec<String> {
         if scatter > 0.0 && by.abs() >= MOVED * scatter {
             let unit = typed::unit_of(reading).symbol();
             let sign = if by < 0.0 { '\u{2212}' } else { '+' };
-            let label = typed_low(reading.label);
+            let label = typed::lower_first(reading.label);
             out.push((by.abs() / scatter, format!("{label} {sign}{:.1} {unit}", by.abs())));
         }
     }

@@ -293,9 +293,7 @@ impl Teller<'_> {
 
 /// A reading's label within a sentence.
 fn small(name: &str) -> String {
-    let label = label(name);
-    let mut signs = label.chars();
-    signs.next().map_or(String::new(), |c| c.to_lowercase().chain(signs).collect())
+    crate::typed::lower_first(&label(name))
 }
 
 /// A number without idle zeros.

@@ -185,7 +185,10 @@ fn against(lever: Lever, stands: f64, value: f64, solution: &Solution) -> Option
     }
     let past = |l: &&Limit| l.limit.is_finite() && l.room < -1.0e-6 * l.limit.abs();
     let limit = solution.limits.iter().find(past)?;
-    Some(format!("not advised: it would be past a limit, {}", lower(limit.kind.label())))
+    Some(format!(
+        "not advised: it would be past a limit, {}",
+        crate::typed::lower_first(limit.kind.label())
+    ))
 }
 
 fn stands(setup: &Setup, point: &Point, lever: Lever) -> f64 {
@@ -208,15 +211,10 @@ fn at(setup: &Setup, lever: Lever, value: f64) -> String {
 fn best((makes, wanted): (f64, f64), moved: f64, held_by: Option<LimitKind>) -> String {
     let near = if makes < wanted { "as far as it goes up" } else { "as far as it goes down" };
     match held_by {
-        Some(kind) => format!("{near}; held by: {}", lower(kind.label())),
+        Some(kind) => format!("{near}; held by: {}", crate::typed::lower_first(kind.label())),
         None if moved == 0.0 => "nothing more comes of it: it is not what limits her".to_owned(),
         None => format!("{near}: it is at its end"),
     }
-}
-
-fn lower(label: &str) -> String {
-    let mut signs = label.chars();
-    signs.next().map_or_else(String::new, |first| first.to_lowercase().chain(signs).collect())
 }
 
 fn refused(why: &Infeasible) -> String {

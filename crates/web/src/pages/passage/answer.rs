@@ -75,7 +75,7 @@ pub(super) fn entry(
             // Where it does not last the place is told with the reason above.
             @if let Some((sample, t)) = view.lowest().filter(|_| lasts) { @if view.lowest_beyond() { " The lowest point comes only after " (view.to) ", on " } @else { " The lowest point is on " }
                 (when(sample.at, zone(sample.at))) ": one time in ten under " (tonnes(t)) " t."
-                @if sample.at > view.route_ends { " That is the end of the plan, three days past the route’s." } }
+                @if sample.at > view.route_ends { " That is past the route’s end, as far as the plan looks." } }
         }
         @if lasts { p.then { (view.says) } }
         @if let Some(why) = &view.why_off { p.then { (why) } }
