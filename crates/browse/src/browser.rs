@@ -221,6 +221,43 @@ impl Browser {
             .collect()
     }
 
+    /// Finds and presses; found again where the page put it in anew in between.
+    ///
+    /// # Errors
+    /// [`BrowseError`] of the call.
+    pub fn click(&self, css: &str) -> Result<(), BrowseError> {
+        self.until(css, |browser| match browser.find(css)?.click() {
+            Err(error) if error.is_stale() => Ok(false),
+            pressed => pressed.map(|()| true),
+        })
+    }
+
+    /// Puts a finger on the middle of an element, and leaves it there until [`Browser::lift`].
+    ///
+    /// # Errors
+    /// [`BrowseError`] of the call.
+    pub fn touch(&self, css: &str) -> Result<(), BrowseError> {
+        let on = self.find(css)?.as_argument();
+        self.pointer(json!([
+            { "type": "pointerMove", "duration": 0, "origin": on, "x": 0, "y": 0 },
+            { "type": "pointerDown", "button": 0 },
+        ]))
+    }
+
+    /// Lifts the finger.
+    ///
+    /// # Errors
+    /// [`BrowseError`] of the call.
+    pub fn lift(&self) -> Result<(), BrowseError> {
+        self.pointer(json!([{ "type": "pointerUp", "button": 0 }]))
+    }
+
+    fn pointer(&self, strokes: Value) -> Result<(), BrowseError> {
+        let actions =
+            json!({ "actions": [{ "type": "pointer", "id": "finger", "actions": strokes }] });
+        self.session.post("/actions", &actions).map(drop)
+    }
+
     /// The element in focus.
     ///
     /// # Errors

@@ -51,6 +51,13 @@ pub enum BrowseError {
     Profile(std::io::Error),
 }
 
+impl BrowseError {
+    /// Whether the element was taken out of the page after it was found.
+    pub fn is_stale(&self) -> bool {
+        matches!(self, BrowseError::Refused { kind, .. } if kind == "stale element reference")
+    }
+}
+
 impl fmt::Display for BrowseError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

@@ -16,7 +16,28 @@ function say(words) {
 
 const all = (name, key) => document.querySelectorAll(`[${name}="${CSS.escape(key)}"]`);
 
-/** Takes up what has changed; a part in which something is being pressed or typed keeps its focus. */
+/** Parts that wait until the finger is lifted. */
+const waiting = new Map();
+
+/** Puts a part in anew if it has changed: not under a finger, for the press would be lost with its button; the focus stays. */
+function put(place, html) {
+  waiting.delete(place);
+  const fresh = place.cloneNode(false);
+  fresh.innerHTML = html;
+  if (fresh.isEqualNode(place)) return;
+  if (place.matches(":active")) return waiting.set(place, html);
+  const inside = place.contains(document.activeElement) ? document.activeElement : null;
+  const [name, value] = [inside?.getAttribute("name"), inside?.getAttribute("value")];
+  place.replaceChildren(...fresh.childNodes);
+  if (inside) [...place.querySelectorAll("button, input")].find((one) => one.name === name && one.value === value)?.focus({ preventScroll: true });
+}
+
+// After the click that the lifting makes.
+for (const lifted of ["pointerup", "pointercancel", "keyup"]) {
+  addEventListener(lifted, () => setTimeout(() => [...waiting].forEach(([place, html]) => put(place, html))));
+}
+
+/** Takes up what has changed. */
 export function take({ cells = {}, moves = {}, parts = {}, hold = false }) {
   for (const [key, text] of Object.entries(cells)) for (const place of all("data-cell", key)) place.textContent = text;
   for (const [key, [attribute, value]] of Object.entries(moves)) {
@@ -25,14 +46,7 @@ export function take({ cells = {}, moves = {}, parts = {}, hold = false }) {
       else place.setAttribute(attribute, value);
     }
   }
-  for (const [key, html] of Object.entries(parts)) {
-    for (const place of all("data-part", key)) {
-      const inside = place.contains(document.activeElement) ? document.activeElement : null;
-      const [name, value] = [inside?.getAttribute("name"), inside?.getAttribute("value")];
-      place.innerHTML = html;
-      if (inside) [...place.querySelectorAll("button, input")].find((one) => one.name === name && one.value === value)?.focus({ preventScroll: true });
-    }
-  }
+  for (const [key, html] of Object.entries(parts)) for (const place of all("data-part", key)) put(place, html);
   document.querySelector("[data-hold]")?.classList.toggle("held", hold);
 }
 

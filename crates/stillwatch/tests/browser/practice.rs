@@ -13,7 +13,7 @@ fn begin(aboard: &Aboard, drill: &str) {
 }
 
 fn press(browser: &Browser, what: &str) {
-    browser.find(&format!("button[name=do][value='{what}']")).unwrap().click().unwrap();
+    browser.click(&format!("button[name=do][value='{what}']")).unwrap();
 }
 
 /// Waits until a place shows some words; read in one go, for it is put in anew all the while.
@@ -55,6 +55,26 @@ fn a_run_goes_on_by_itself_and_its_handles_turn_without_a_new_page() {
     // The browser itself notes the refusal of 140 %; nothing else.
     let complaints = browser.complaints().unwrap();
     assert!(complaints.iter().all(|words| words.contains("status of 422")), "{complaints:?}");
+}
+
+#[test]
+fn a_press_is_not_lost_with_what_changes_under_the_finger() {
+    let aboard = Aboard::start();
+    let browser = &aboard.browser;
+    begin(&aboard, "tropics");
+    let [held, sixty] = ["Hold", "Sixty times"].map(|pace| format!("button[value='pace~{pace}']"));
+    browser.touch(&sixty).unwrap();
+    // What the stream brings meanwhile, here at once: the same place with other words in it.
+    let changed = "const place = document.querySelector('[data-part=pace]');\
+        const html = place.innerHTML.replaceAll('Sixty times', 'Sixty  times');\
+        return import(document.querySelector('script[src*=practise]').src).then(({ take }) => {\
+            take({ parts: { pace: html } }); return place.innerHTML !== html });";
+    assert_eq!(browser.run(changed, json!([])).unwrap(), true, "changed under the finger");
+    browser.lift().unwrap();
+    let goes = "return !document.querySelector('[data-hold]').classList.contains('held')";
+    browser.until("the run going", |b| Ok(b.run(goes, json!([]))? == true)).unwrap();
+    browser.click(&held).unwrap();
+    shows(browser, "#said", "");
 }
 
 #[test]
