@@ -7,9 +7,10 @@ use serde_json::{Map, Value};
 
 use crate::action::{Action, Do};
 use crate::error::{Fault, ScenarioError, Stopped};
+use crate::live::Live;
 use crate::model::Model;
 use crate::parts::F_CONDENSER;
-use crate::record::Record;
+use crate::record::{Event, Record};
 use crate::row::Row;
 use crate::run::Run;
 use crate::scenario::{Scenario, read_action, read_actions};
@@ -246,6 +247,23 @@ impl Drill {
         let mut scenario = self.scenario.clone();
         scenario.add(hands);
         Record::of(model, &scenario)
+    }
+
+    /// What these hands do against the order of things in it, in order of time.
+    ///
+    /// # Errors
+    /// As [`Drill::run`].
+    pub fn against_order(
+        &self,
+        model: &Arc<Model>,
+        hands: &[Action],
+    ) -> Result<Vec<Event>, Stopped> {
+        let mut live = Live::begin(model, &self.scenario);
+        for hand in hands.iter().filter(|hand| hand.time_s <= self.scenario.until_s) {
+            live.advance(hand.time_s)?;
+            live.act(hand.what);
+        }
+        Ok(live.against_order().to_vec())
     }
 
     /// A score of it, without what its happenings and not hands did to the engine.

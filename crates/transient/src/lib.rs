@@ -18,6 +18,7 @@ mod lines;
 mod live;
 mod model;
 mod moment;
+mod moves;
 mod parameters;
 mod parts;
 mod record;

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::action::{Action, Do};
 use crate::error::Stopped;
 use crate::model::Model;
+use crate::moves;
 use crate::record::{Event, Watched, in_order};
 use crate::row::Row;
 use crate::run::Run;
@@ -19,13 +20,14 @@ const ROW_S: f64 = 60.0;
 pub struct Live {
     watched: Watched,
     done: Vec<Action>,
+    against: Vec<Event>,
 }
 
 impl Live {
     /// Begins a scenario. What it does itself, its troubles, comes at its times; nobody is told of it.
     #[must_use]
     pub fn begin(model: &Arc<Model>, scenario: &Scenario) -> Self {
-        Live { watched: Watched::begin(model, scenario), done: Vec::new() }
+        Live { watched: Watched::begin(model, scenario), done: Vec::new(), against: Vec::new() }
     }
 
     /// Where the clock stands, s.
@@ -66,6 +68,12 @@ impl Live {
         in_order(done.chain(self.watched.events.iter().cloned()).collect())
     }
 
+    /// What the person did against the order of things, in order of time.
+    #[must_use]
+    pub fn against_order(&self) -> &[Event] {
+        &self.against
+    }
+
     /// What it has cost so far.
     #[must_use]
     pub fn score(&self) -> Score {
@@ -95,6 +103,10 @@ impl Live {
 
     /// Does something now.
     pub fn act(&mut self, what: Do) {
+        let run = &self.watched.run;
+        let (time_s, limit_mg_kg) = (run.time_s(), run.limit_mg_kg());
+        let said = moves::against(&what, &run.row(), &run.stands(), limit_mg_kg);
+        self.against.extend(said.into_iter().map(|says| Event { time_s, says }));
         self.watched.run.act(&what);
         self.done.push(Action { time_s: self.time_s(), what });
     }

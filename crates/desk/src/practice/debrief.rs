@@ -1,7 +1,7 @@
 //! The debrief: what was done and what came of it, what it cost by physics, beside the run of good hands.
 
 use chart::{Lanes, Span};
-use transient::{Mark as Cost, Record};
+use transient::{Event, Mark as Cost, Record};
 
 use crate::desk::DeskError;
 use crate::typed::digits;
@@ -57,6 +57,8 @@ pub struct DebriefView {
     pub aim: Option<CostLine>,
     /// Each thing that counts.
     pub costs: Vec<CostLine>,
+    /// What was done against the order of things, in order of time.
+    pub against: Vec<Happened>,
     /// What was left undone at the end, each as it was to be done.
     pub undone: Vec<String>,
     /// How often it was gone back in.
@@ -87,6 +89,9 @@ fn told(mark: &Cost) -> String {
     if mark.unit == "1e-6 m2K/W" {
         return format!("{} % of what calls for acid", digits(mark.value / ACID_1E6 * 100.0, 1));
     }
+    if mark.unit == "s" && mark.value >= 120.0 {
+        return format!("{} min", digits(mark.value / 60.0, 0));
+    }
     let unit = match mark.unit {
         "degC" => "°C",
         "mg/kg" => salinity_unit(),
@@ -113,9 +118,26 @@ fn line(mark: &Cost, reference: Option<&Cost>) -> CostLine {
 }
 
 impl Room {
-    /// Everything that happened; after the end with the troubles that came.
+    /// What was done against the order of things.
+    fn against_order(&self) -> Vec<Happened> {
+        let said = self.play.live.against_order().iter();
+        let told = |event: &Event| Happened {
+            at_s: event.time_s,
+            clock: clock(event.time_s),
+            says: event.says.clone(),
+            by_hand: false,
+        };
+        said.map(told).collect()
+    }
+
+    /// Everything that happened, with what went against the order; after the end with the troubles that came.
     fn told_after(&self) -> Vec<Happened> {
         let mut all = self.happened();
+        for against in self.against_order() {
+            let place = all.iter().position(|h| h.at_s > against.at_s).unwrap_or(all.len());
+            let says = format!("against the order: {}", against.says);
+            all.insert(place, Happened { says, ..against });
+        }
         if !self.over() {
             return all;
         }
@@ -212,6 +234,7 @@ impl Room {
                 line(&debrief.aim, Some(&good))
             }),
             costs,
+            against: self.against_order(),
             undone: debrief.map_or_else(Vec::new, |debrief| {
                 debrief.undone.iter().map(|what| in_words(what)).collect()
             }),

@@ -13,6 +13,7 @@ use crate::desk::{Desk, DeskError};
 use crate::history;
 use crate::procedures::aboard;
 use crate::setup::Setup;
+use crate::typed::digits;
 
 use super::doing::plain_number;
 use super::panel::Look;
@@ -205,8 +206,8 @@ fn set_point_c(setup: &Setup) -> f64 {
     if (50.0..=100.0).contains(&own) { own } else { sheet }
 }
 
-/// So far under its set point the engine's jacket may stand beside a plant that runs, K.
-const ROBBED_K: f64 = 5.0;
+/// So far under its set point the engine's jacket may stand beside a plant that runs, K: what costs no points.
+const ROBBED_K: f64 = 2.0;
 
 /// The least load, to 5 %, at which the engine bears a plant that runs, where that of `at` is less; none where it bears her.
 fn too_little_heat(
@@ -293,8 +294,12 @@ fn own(model: &Arc<Model>, wish: &Wish, set_point_c: f64) -> Result<Wished, Begi
         _ => "A watch with a trouble",
     };
     let stands = if begin == "cold" { "The plant is cold" } else { "She runs" };
+    let first = Live::begin(model, &scenario);
+    let salt = begin == "running" && first.row().product_salt_mg_kg > first.run().limit_mg_kg();
     let story = format!(
-        "{stands}; the sea is at {sea} °C, the engine at {load} %, the barometer at {barometer} hPa."
+        "{stands}; the sea is at {} °C, the engine at {load} %, the barometer at {barometer} hPa.{}",
+        digits(sea, 1),
+        if salt { " Her water is over the limit, and she dumps it." } else { "" }
     );
     Ok((title.to_owned(), story, None, scenario, planted))
 }

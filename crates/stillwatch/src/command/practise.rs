@@ -179,12 +179,19 @@ fn drill(matches: &ArgMatches, model: &Arc<Model>, key: &str) -> Done {
     }
     let good = drill.reference_run(model).map_err(broken)?;
     let debrief = drill.debrief(&good, &record.run, &record.rows, record.score.clone());
+    let against = drill.against_order(model, &hands).map_err(broken)?;
     if matches.get_flag("json") {
-        let answer = json!({ "rows": record.rows, "events": record.events, "debrief": debrief, "told": drill.told });
+        let answer = json!({
+            "rows": record.rows, "events": record.events, "against_order": against, "debrief": debrief, "told": drill.told,
+        });
         return output::print(&format!("{answer}\n"));
     }
     let head = format!("{}\n{}\n\n", drill.title, drill.story);
-    output::print(&(head + &happened(&record) + &debriefed(drill, &debrief)))
+    let mut text = head + &happened(&record) + &debriefed(drill, &debrief);
+    for one in &against {
+        text += &format!("Against the order, at {:.0} s: {}\n", one.time_s, one.says);
+    }
+    output::print(&text)
 }
 
 /// The run beside the reference run, mark by mark.

@@ -58,6 +58,61 @@ fn ident_every_reference_run_does_what_its_drill_is_about() {
     assert!(short.is_empty(), "{short:?} do not show how it is done");
 }
 
+/// What is called a move against the order is none of what good hands do, in any drill.
+#[test]
+fn ident_good_hands_do_nothing_against_the_order() {
+    let model = demonstration();
+    for drill in Drill::all(&model).unwrap() {
+        let against = drill.against_order(&model, &drill.reference).unwrap();
+        assert!(against.is_empty(), "{}: {against:?}", drill.key);
+    }
+}
+
+/// Trade's five rules of order (common practice) broken one after another: each is named, at its moment.
+#[test]
+fn ident_what_goes_against_the_order_is_named_at_its_moment() {
+    let model = demonstration();
+    let drills = Drill::all(&model).unwrap();
+    let said = |key: &str, hands: &str| {
+        let drill = drills.iter().find(|drill| drill.key == key).unwrap();
+        let hands = read_actions(hands).unwrap();
+        let against = drill.against_order(&model, &hands).unwrap();
+        against.iter().map(|e| format!("{:.0} {}", e.time_s, e.says)).collect::<Vec<_>>()
+    };
+    let cold = said(
+        "tropics",
+        r#"[{"t": 10, "do": {"valve": "jacket outlet", "percent": 100}},
+            {"t": 30, "do": {"valve": "feed", "percent": 0}},
+            {"t": 60, "do": {"valve": "jacket inlet", "percent": 100}},
+            {"t": 90, "do": {"pump": "ejector", "run": true}},
+            {"t": 120, "do": {"pump": "distillate", "run": true}}]"#,
+    );
+    for wanted in [
+        "60 heat before vacuum",
+        "60 heat before cooling water",
+        "60 heat before feed",
+        "60 heater inlet opened from 0 to 100 %",
+        "90 ejector pump started against a shut overboard",
+        "120 distillate pump started with no water",
+    ] {
+        assert!(cold.iter().any(|says| says.starts_with(wanted)), "{wanted}: {cold:?}");
+    }
+    let hot = said(
+        "arrival",
+        r#"[{"t": 10, "do": {"set": "diverting valve", "to": "forced"}},
+            {"t": 20, "do": {"valve": "feed", "percent": 0}},
+            {"t": 30, "do": {"pump": "cooling", "run": false}},
+            {"t": 40, "do": {"valve": "overboard", "percent": 0}},
+            {"t": 50, "do": {"valve": "vacuum breaker", "percent": 100}},
+            {"t": 60, "do": {"pump": "ejector", "run": false}}]"#,
+    );
+    assert_eq!(hot.len(), 6, "{hot:?}");
+    // Shutting the heat goes against nothing, at any moment and however fast.
+    let off = r#"[{"t": 10, "do": {"valve": "jacket by-pass", "percent": 100, "over": 0}},
+                  {"t": 11, "do": {"valve": "jacket inlet", "percent": 0, "over": 0}}]"#;
+    assert!(said("arrival", off).is_empty());
+}
+
 /// Off, cooled and shut down before the pilot: done early it is done, half done it is not, and not begun least of all.
 #[test]
 fn ident_a_shutdown_counts_when_it_is_done_and_only_when_it_is_whole() {

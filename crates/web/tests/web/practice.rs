@@ -91,10 +91,13 @@ async fn ident_a_run_is_worked_without_script() {
         let sent = press(&mut browser, &run, what).await;
         assert_eq!(sent.status.as_u16(), status, "{what}: {}", sent.text);
     }
+    press(&mut browser, &run, "switch~diverting valve~forced").await;
     let sent = press(&mut browser, &run, "end").await;
     assert_eq!(sent.location(), format!("/practice/debrief?id={id}"));
     let debrief = browser.get(sent.location()).await.text;
     assert!(debrief.contains("What it was:"), "{debrief}");
+    let named = debrief.find("Against the order:").map(|from| &debrief[from..from + 400]);
+    assert!(named.is_some_and(|named| named.contains("diverting valve forced")), "{debrief}");
     assert!(debrief.contains("overboard to 100 %"), "{debrief}");
     assert!(debrief.contains("Salt of the water to the tank"), "{debrief}");
     // Nothing of it stands in the record.

@@ -1,7 +1,7 @@
 //! The debrief: points, what each thing cost and why, what it was, everything in order of time.
 
 use chart::Ids;
-use desk::practice::{CostLine, DebriefView};
+use desk::practice::{CostLine, DebriefView, Happened};
 use maud::{Markup, PreEscaped, html};
 
 use crate::parts::{self, Cell, Row, Table, fig};
@@ -23,6 +23,7 @@ pub(super) fn page(reader: &Reader, view: &DebriefView) -> Markup {
     let then = html! {
         @if let Some(line) = worst.filter(|line| line.lost >= 0.5) { p.then { (capital(line.why)) "." } }
         @if !view.over { p.then { "The run is not over: this is how it stands at " (view.clock) "." } }
+        @if !view.against.is_empty() { p.then { b { "Against the order:" } } (moments(&view.against)) }
         @if let (true, Some(told)) = (view.over, &view.told) { p.then { b { "What it was: " } (told) } }
         @if view.over { @for revealed in &view.revealed {
             p.then { b { "Set for you: " } (revealed.what) @if revealed.came { ", at " (revealed.clock) "." } @else { ", for " (revealed.clock) "; it had not come yet." } }
@@ -45,7 +46,7 @@ pub(super) fn page(reader: &Reader, view: &DebriefView) -> Markup {
             p.acts { button name="do" value="end" { "End the run here and tell what it was" } }
         }))) }
         (parts::entry("What counts", html! { @if view.good_hands { p { "Beside it the run of good hands." } } }, costs(view)))
-        (parts::entry("In order of time", html! { p { "Slanting: what came of it." } }, happened(view)))
+        (parts::entry("In order of time", html! { p { "Slanting: what came of it." } }, moments(&view.happened)))
         (parts::entry(if view.good_hands { "Beside the run of good hands" } else { "The whole run" }, html! { @if view.good_hands { p { "Ink: this run. Pencil: the reference." } } }, html! {
             figure { (PreEscaped(chart::lanes(&mut Ids::new("d"), &view.trend))) }
         }))
@@ -88,8 +89,9 @@ fn costs(view: &DebriefView) -> Markup {
     }
 }
 
-fn happened(view: &DebriefView) -> Markup {
-    html! { ol.happened { @for happened in &view.happened { li {
+/// What came one after another, each at its moment.
+fn moments(all: &[Happened]) -> Markup {
+    html! { ol.happened { @for happened in all { li {
         b { (happened.clock) } " "
         @if happened.by_hand { (happened.says) } @else { i { (happened.says) } }
     } } } }

@@ -74,7 +74,7 @@ fn own(reader: &Reader, found: &PracticeList, seed: u32, form: &FormState) -> Ma
         input type="hidden" name="own" value="yes";
         fieldset.choice { legend { "She is" }
             (choice("cold", "cold, to be brought up", true))
-            (choice("running", "running, water to the tank", false))
+            (choice("running", "running", false))
         }
         @if let Some(why) = form.error("begin") { p.then { span.asks { "Not taken:" } " " (why) } }
         div.fields {

@@ -1,0 +1,130 @@
+//! Moves against the order: what a hand did while something that comes before it was not so.
+//!
+//! The orders are common practice: sea water and vacuum before heat, heat off before anything else, the overboard valve first open and
+//! last shut, nothing to a tank over the limit. Shutting the heat is never one of them.
+
+use crate::action::Do;
+use crate::parts::{
+    P_COOLING, P_DISTILLATE, P_EJECTOR, V_BREAKER, V_BYPASS, V_COOLING, V_FEED, V_IN, V_OUT,
+    V_OVERBOARD, V_TANK, W_DIVERTER, W_SALINOMETER,
+};
+use crate::record::HEATED_KG_S;
+use crate::row::Row;
+use crate::stands::Stands;
+
+/// Vacuum under which a shell has none to speak of, % (ours: three quarters of what the list waits for).
+const VACUUM_PERCENT: f64 = 68.0;
+/// Feed that wets the plates, kg/s (ours).
+const WETS_KG_S: f64 = 0.05;
+/// Water in the well that is seen in its glass, kg (ours).
+const SEEN_KG: f64 = 5.0;
+/// A valve open by less is shut, and by more is open, %.
+const SHUT_PERCENT: f64 = 1.0;
+const OPEN_PERCENT: f64 = 50.0;
+/// A jacket valve turned by more at one go takes the heat at one go, % (ours).
+const AT_ONE_GO_PERCENT: f64 = 50.0;
+/// A turn that takes as long is no one go, s.
+const GO_S: f64 = 60.0;
+/// Heater body under which a shell is cold enough for its pump to stop, °C (a value from memory, as the list has it).
+const COLD_C: f64 = 55.0;
+
+/// Places of the words of the diverting valve and of the salinometer.
+const DUMP: usize = 0;
+const FORCED: usize = 2;
+const OFF: usize = 0;
+
+/// What a move at this moment goes against, each in a few words; `stands` is how everything stood before it.
+pub(crate) fn against(what: &Do, row: &Row, stands: &Stands, limit_mg_kg: f64) -> Vec<String> {
+    let shut = |valve: usize| stands.valves[valve].to_percent < SHUT_PERCENT;
+    let open = |valve: usize| stands.valves[valve].to_percent > OPEN_PERCENT;
+    let uncooled = !stands.driven[P_COOLING] || shut(V_COOLING);
+    let heated = row.jacket_flow_kg_s > HEATED_KG_S && !shut(V_IN);
+    let vacuum = row.vacuum_percent.max(0.0);
+    let mut said = Vec::new();
+    let mut say = |is_so: bool, words: String| {
+        if is_so {
+            said.push(words);
+        }
+    };
+    let unread = stands.switches[W_SALINOMETER] == OFF;
+    const UNREAD: &str = "to the tank with the salinometer off";
+    match *what {
+        Do::Valve { place: V_IN, percent, over_s } => {
+            let from = stands.valves[V_IN].to_percent;
+            if percent > from {
+                say(shut(V_OUT), "heater inlet opened against a shut outlet".to_owned());
+                say(
+                    vacuum < VACUUM_PERCENT,
+                    format!("heat before vacuum: the shell was at {vacuum:.0} %"),
+                );
+                say(uncooled, "heat before cooling water".to_owned());
+                say(row.feed_kg_s < WETS_KG_S, "heat before feed: the plates were dry".to_owned());
+                let at_once = percent - from > AT_ONE_GO_PERCENT && over_s.unwrap_or(0.0) < GO_S;
+                say(
+                    at_once,
+                    format!("heater inlet opened from {from:.0} to {percent:.0} % at one go"),
+                );
+            }
+        }
+        Do::Valve { place: V_BYPASS, percent, over_s } => {
+            let from = stands.valves[V_BYPASS].to_percent;
+            let at_once = from - percent > AT_ONE_GO_PERCENT && over_s.unwrap_or(0.0) < GO_S;
+            say(
+                at_once && !shut(V_IN),
+                format!("by-pass closed from {from:.0} to {percent:.0} % at one go"),
+            );
+        }
+        Do::Pump { place: P_EJECTOR, run: true } => {
+            say(
+                shut(V_OVERBOARD),
+                "ejector pump started against a shut overboard valve".to_owned(),
+            );
+        }
+        Do::Pump { place: P_DISTILLATE, run: true } => {
+            say(
+                row.well_kg < SEEN_KG,
+                "distillate pump started with no water in the well".to_owned(),
+            );
+        }
+        Do::Pump { place: P_EJECTOR, run: false } => {
+            let body = row.heater_body_c;
+            say(heated, "ejector pump stopped with the heat on".to_owned());
+            say(
+                !heated && body > COLD_C,
+                format!("ejector pump stopped with the heater body at {body:.0} °C"),
+            );
+        }
+        Do::Pump { place: P_COOLING, run: false }
+        | Do::Valve { place: V_COOLING, percent: 0.0, .. } => {
+            say(heated && !uncooled, "cooling water stopped with the heat on".to_owned());
+        }
+        Do::Valve { place: V_FEED, percent, .. } => {
+            say(heated && percent < SHUT_PERCENT, "feed shut with the heat on".to_owned());
+        }
+        Do::Valve { place: V_BREAKER, percent, .. } => {
+            say(
+                heated && percent > SHUT_PERCENT,
+                "vacuum breaker opened with the heat on".to_owned(),
+            );
+        }
+        Do::Valve { place: V_OVERBOARD, percent, .. } => {
+            let runs = stands.driven[P_EJECTOR];
+            say(
+                runs && percent < SHUT_PERCENT,
+                "overboard shut with the ejector pump running".to_owned(),
+            );
+        }
+        // A diverting valve at auto keeps the salt out by itself; one that stands at the tank does not.
+        Do::Valve { place: V_TANK, percent, .. } if percent > SHUT_PERCENT => {
+            let salt = row.diverting_valve > 0.5 && row.product_salt_mg_kg > limit_mg_kg;
+            say(salt, "to the tank before the water was under the limit".to_owned());
+            say(unread && stands.switches[W_DIVERTER] != DUMP, UNREAD.to_owned());
+        }
+        Do::Switch { place: W_DIVERTER, word } => {
+            say(word == FORCED, "diverting valve forced".to_owned());
+            say(unread && word != DUMP && open(V_TANK), UNREAD.to_owned());
+        }
+        _ => {}
+    }
+    said
+}
