@@ -243,6 +243,25 @@ fn ident_what_cannot_be_is_refused_and_changes_nothing() {
     assert!(why.contains("not there any more"), "{why}");
 }
 
+/// A step that is ticked is not done by the tick: the debrief says what the handles stood at.
+#[test]
+fn ident_a_step_ticked_without_its_handles_is_told_in_the_debrief() {
+    let aboard = aboard();
+    let id = aboard.begin("tropics");
+    let tick = || Practising::Step(AtStep::Tick { looked: true });
+    let told = || {
+        let against = aboard.desk.practice_debrief(id).unwrap().against;
+        against.into_iter().map(|one| one.says).collect::<Vec<_>>()
+    };
+    aboard.act(id, tick());
+    aboard.act(id, tick());
+    assert!(told().is_empty(), "the cold plant is lined up: {:?}", told());
+    aboard.act(id, turn("pump suction", "100"));
+    aboard.act(id, turn("pump discharge", "100"));
+    aboard.act(id, tick());
+    assert_eq!(told(), ["step 3 ticked, and not so: overboard at 0 %"]);
+}
+
 #[test]
 fn ident_of_two_at_one_run_one_has_the_handles() {
     let aboard = aboard();

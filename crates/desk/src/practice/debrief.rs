@@ -1,7 +1,7 @@
 //! The debrief: what was done and what came of it, what it cost by physics, beside the run of good hands.
 
 use chart::{Lanes, Span};
-use transient::{Event, Mark as Cost, Record};
+use transient::{Mark as Cost, Record};
 
 use crate::desk::DeskError;
 use crate::typed::digits;
@@ -57,7 +57,7 @@ pub struct DebriefView {
     pub aim: Option<CostLine>,
     /// Each thing that counts.
     pub costs: Vec<CostLine>,
-    /// What was done against the order of things, in order of time.
+    /// What was done against the order of things or ticked without being done, in order of time.
     pub against: Vec<Happened>,
     /// What was left undone at the end, each as it was to be done.
     pub undone: Vec<String>,
@@ -118,16 +118,16 @@ fn line(mark: &Cost, reference: Option<&Cost>) -> CostLine {
 }
 
 impl Room {
-    /// What was done against the order of things.
+    /// What was done against the order of things, and what was ticked without being done.
     fn against_order(&self) -> Vec<Happened> {
         let said = self.play.live.against_order().iter();
-        let told = |event: &Event| Happened {
-            at_s: event.time_s,
-            clock: clock(event.time_s),
-            says: event.says.clone(),
-            by_hand: false,
-        };
-        said.map(told).collect()
+        let against =
+            said.map(|event| (event.time_s, format!("against the order: {}", event.says)));
+        let untrue = self.play.untrue.iter().map(|event| (event.time_s, event.says.clone()));
+        let told = |(at_s, says)| Happened { at_s, clock: clock(at_s), says, by_hand: false };
+        let mut all: Vec<Happened> = against.chain(untrue).map(told).collect();
+        all.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
+        all
     }
 
     /// Everything that happened, with what went against the order; after the end with the troubles that came.
@@ -135,8 +135,7 @@ impl Room {
         let mut all = self.happened();
         for against in self.against_order() {
             let place = all.iter().position(|h| h.at_s > against.at_s).unwrap_or(all.len());
-            let says = format!("against the order: {}", against.says);
-            all.insert(place, Happened { says, ..against });
+            all.insert(place, against);
         }
         if !self.over() {
             return all;

@@ -5,12 +5,14 @@ use std::sync::Arc;
 use jiff::Timestamp;
 use logbook::{ShipClock, Zone};
 use procedure::{Act, Answer, Run, State, Unmet, Who};
+use transient::Event;
 
 use crate::desk::{Desk, DeskError};
 use crate::procedures::{GuardTeller, StepView, aboard, all_aboard, step_view};
 
 use super::panel::{Look, Looks, moment};
 use super::room::{Following, Room};
+use super::ticked;
 
 /// Who ticks in practice; nothing of it enters the record.
 const BY: &str = "practice";
@@ -126,7 +128,8 @@ impl Room {
         }
         let looks = self.looks();
         let set_point_c = self.play.live.run().set_point_c();
-        let at = moment(self.time_s());
+        let (time_s, stands) = (self.time_s(), self.play.live.run().stands());
+        let at = moment(time_s);
         let Some(following) = &mut self.play.following else {
             return Err(DeskError::Asked("no list is followed: choose one first".to_owned()));
         };
@@ -184,6 +187,11 @@ impl Room {
                 return Err(DeskError::Asked(format!("The list holds: {}", told(&held.why))));
             }
             Answer::Wrong(wrong) => return Err(DeskError::Asked(wrong.to_string())),
+        }
+        if matches!(act, Act::Done { .. }) {
+            let not_so = ticked::not_so(&following.key, &step.key, &stands).join(", ");
+            let says = format!("step {no} ticked, and not so: {not_so}");
+            self.play.untrue.extend((!not_so.is_empty()).then_some(Event { time_s, says }));
         }
         following.acts.push(act);
         self.note(says);

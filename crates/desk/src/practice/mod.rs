@@ -9,6 +9,7 @@ mod list;
 mod panel;
 mod room;
 mod shown;
+mod ticked;
 mod trend;
 mod view;
 

@@ -82,6 +82,8 @@ pub(super) struct Play {
     pub(super) following: Option<Following>,
     /// What was done beside the handles, samples and steps ticked, each with how much had been done at them before.
     pub(super) notes: Vec<(usize, Event)>,
+    /// Steps ticked that the handles do not bear out.
+    pub(super) untrue: Vec<Event>,
     /// What the engine did to save itself.
     pub(super) engine: Vec<Saved>,
 }

@@ -96,7 +96,7 @@ async fn ident_a_run_is_worked_without_script() {
     assert_eq!(sent.location(), format!("/practice/debrief?id={id}"));
     let debrief = browser.get(sent.location()).await.text;
     assert!(debrief.contains("What it was:"), "{debrief}");
-    let named = debrief.find("Against the order:").map(|from| &debrief[from..from + 400]);
+    let named = debrief.find("What went against the order").map(|from| &debrief[from..from + 400]);
     assert!(named.is_some_and(|named| named.contains("diverting valve forced")), "{debrief}");
     assert!(debrief.contains("overboard to 100 %"), "{debrief}");
     assert!(debrief.contains("Salt of the water to the tank"), "{debrief}");

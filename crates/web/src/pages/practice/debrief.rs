@@ -23,7 +23,7 @@ pub(super) fn page(reader: &Reader, view: &DebriefView) -> Markup {
     let then = html! {
         @if let Some(line) = worst.filter(|line| line.lost >= 0.5) { p.then { (capital(line.why)) "." } }
         @if !view.over { p.then { "The run is not over: this is how it stands at " (view.clock) "." } }
-        @if !view.against.is_empty() { p.then { b { "Against the order:" } } (moments(&view.against)) }
+        @if !view.against.is_empty() { p.then { b { "What went against the order, or the list:" } } (moments(&view.against)) }
         @if let (true, Some(told)) = (view.over, &view.told) { p.then { b { "What it was: " } (told) } }
         @if view.over { @for revealed in &view.revealed {
             p.then { b { "Set for you: " } (revealed.what) @if revealed.came { ", at " (revealed.clock) "." } @else { ", for " (revealed.clock) "; it had not come yet." } }
