@@ -156,11 +156,14 @@ fn vacuum_in_bar(reading: &'static Reading, value: f64) -> Option<Remark> {
 
 /// A decimal point left out or misplaced: a tenth or ten times the figure would be usual.
 fn moved_point(reading: &'static Reading, value: f64) -> Option<Offer> {
-    let (low, high) = reading.usual;
-    [value / 10.0, value * 10.0]
-        .into_iter()
-        .find(|x| (low..=high).contains(x))
+    point_moved(reading, value)
         .map(|x| Offer { label: format!("Use {}", shown(reading, x)), set: vec![(reading.key, x)] })
+}
+
+/// A tenth or ten times a figure, where that would be usual.
+pub(crate) fn point_moved(reading: &Reading, value: f64) -> Option<f64> {
+    let (low, high) = reading.usual;
+    [value / 10.0, value * 10.0].into_iter().find(|x| low < high && (low..=high).contains(x))
 }
 
 /// Vacuum and vapour temperature measure the same thing; 10 mbar is 2 K of boiling point.

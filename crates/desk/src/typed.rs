@@ -6,6 +6,7 @@ use std::str::FromStr;
 use quantity::{ConversionError, Pressure, ReadError, Unit};
 
 use crate::field::{self, Reading, Role};
+use crate::plausible;
 
 /// A figure as typed and as meant.
 #[derive(Debug, Clone, PartialEq)]
@@ -154,8 +155,13 @@ pub fn typed_styled(
     if !(value >= low && value <= high) {
         let shown = quantity::show(value, own);
         let (low, high) = (quantity::show(low, own), quantity::show(high, own));
+        let meant = plausible::point_moved(reading, value);
+        let meant = meant.map_or(String::new(), |x| {
+            format!(". Is {} meant, its point left out or misplaced?", quantity::show(x, own))
+        });
+        let stop = if meant.is_empty() { "." } else { "" };
         return Err(refuse(format!(
-            "read {shown}, which cannot be: {low} to {high}, because {}. Read it again, or leave it out",
+            "read {shown}, which cannot be: {low} to {high}, because {}{meant}{stop} Read it again, or leave it out",
             reading.why
         )));
     }
