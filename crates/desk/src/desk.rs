@@ -291,13 +291,21 @@ impl Desk {
         history::rounds(&self.reader(), until, count)
     }
 
+    /// The last so many whole rounds up to an instant with all that was read in between, oldest first.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn whole_rounds(&self, until: Timestamp, count: usize) -> Result<Vec<Round>, DeskError> {
+        history::whole_rounds(&self.reader(), until, count)
+    }
+
     /// When the next round is due; none before the first.
     ///
     /// # Errors
     /// The record cannot be read.
     pub fn due(&self, now: Timestamp) -> Result<Option<Timestamp>, DeskError> {
         let setup = self.setup();
-        let rounds = self.rounds(now, a_day_of_rounds(&setup))?;
+        let rounds = self.whole_rounds(now, a_day_of_rounds(&setup))?;
         Ok(due::next(&self.clock()?, &rounds, setup.ship.round_hours))
     }
 
@@ -314,7 +322,7 @@ impl Desk {
 
     fn recent(&self, setup: &Setup, now: Timestamp) -> Result<Recent, DeskError> {
         let reader = self.reader();
-        let rounds = history::rounds(&reader, now, a_day_of_rounds(setup))?;
+        let rounds = history::whole_rounds(&reader, now, a_day_of_rounds(setup))?;
         let clock = reader.ship_clock()?;
         Ok(Recent {
             due: due::next(&clock, &rounds, setup.ship.round_hours),

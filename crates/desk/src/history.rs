@@ -18,6 +18,8 @@ const MOST_POINTS: usize = 600;
 
 /// Rounds before one that its conditions and its counter may be held against.
 const LEADING: usize = 14;
+/// Moments between whole rounds that are read with them, at the most.
+const BETWEEN: usize = 120;
 /// Rounds of the day after one, at the most.
 const FOLLOWING: usize = 50;
 
@@ -28,6 +30,28 @@ pub(crate) fn rounds(
     count: usize,
 ) -> Result<Vec<Round>, DeskError> {
     between(reader, None, until, count)
+}
+
+/// The last so many whole rounds up to an instant with all that was read in between, oldest first, corrections applied.
+/// A figure or two typed at a step of a procedure push no round out of it; where there are no whole rounds, what there is.
+pub(crate) fn whole_rounds(
+    reader: &Reader,
+    until: Timestamp,
+    count: usize,
+) -> Result<Vec<Round>, DeskError> {
+    let mut limit = count;
+    loop {
+        let mut found = rounds(reader, until, limit)?;
+        let whole: Vec<usize> = (0..found.len()).filter(|place| found[*place].is_whole()).collect();
+        if let Some(first) = whole.len().checked_sub(count).and_then(|first| whole.get(first)) {
+            found.drain(..*first);
+            return Ok(found);
+        }
+        if found.len() < limit || limit >= count + BETWEEN {
+            return Ok(found);
+        }
+        limit = (limit * 2).min(count + BETWEEN);
+    }
 }
 
 /// Rounds from one instant up to another, the last so many of them, oldest first, corrections applied.
@@ -43,7 +67,7 @@ pub(crate) fn between(
 
 /// Rounds around an instant, oldest first: those that led up to it, and those of the day after.
 pub(crate) fn around(reader: &Reader, at: Timestamp) -> Result<Vec<Round>, DeskError> {
-    let mut all = rounds(reader, at, LEADING)?;
+    let mut all = whole_rounds(reader, at, LEADING)?;
     let after = |s: i64| at.checked_add(s.seconds()).unwrap_or(at);
     let day = reader.rounds(Some(after(1)), Some(after(26 * 3600)), FOLLOWING)?;
     all.extend(day.into_iter().rev().map(round));

@@ -9,7 +9,7 @@ use crate::field::{self, Role};
 use crate::impossible::Impossible;
 use crate::instrument;
 use crate::plausible;
-use crate::round::{DISTILLATE_T_M3, Round, made};
+use crate::round::{DISTILLATE_T_M3, METER, Round, made};
 use crate::series;
 use crate::setup::Setup;
 use crate::view::{Band, Compared, Line, Series, State};
@@ -155,7 +155,11 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     let round = at.map(|i| rounds[i].clone());
     let newest = at.map(|i| with_newer(&rounds[i..]));
     let most_t_day = setup.ship.sheet.product_max_t_day;
-    let made = at.and_then(|i| made(&rounds[..i], &rounds[i].figures(), rounds[i].at, most_t_day));
+    let made_at = |i: usize| made(&rounds[..i], &rounds[i].figures(), rounds[i].at, most_t_day);
+    // The counter is the counter wherever it was read, at a step of a procedure too.
+    let read = rounds.iter().rposition(|round| round.value(METER).is_some());
+    let read = read.filter(|read| at.is_some_and(|at| *read > at)).and_then(made_at);
+    let made = read.or_else(|| at.and_then(made_at));
     let (made, over_h) = (made.map(|made| made.t_day), made.and_then(|made| made.hours));
     let expect = |r: &Round| expected::expect(setup, banding, &with_last(rounds, r));
     let expectation = round.as_ref().map(expect);

@@ -49,7 +49,7 @@ async fn view(app: &App, form: FormState) -> Result<View, Trouble> {
     app.work()
         .run(move |_| {
             let setup = desk.setup();
-            let rounds = desk.rounds(now, ROUNDS)?;
+            let rounds = desk.whole_rounds(now, ROUNDS)?;
             let latest = whatif::latest(&rounds, setup.ship.sheet.product_max_t_day);
             View::of(setup, latest, desk.clock()?, form)
         })

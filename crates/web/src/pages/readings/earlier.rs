@@ -54,7 +54,7 @@ pub(super) fn entry(desk: &Desk, seq: u64) -> Result<Option<Logged>, DeskError> 
 
 /// Reads `count` rounds and one before them.
 pub(super) fn of(desk: &Desk, now: Timestamp, count: usize) -> Result<Earlier, DeskError> {
-    let rounds = desk.rounds(now, count + 1)?;
+    let rounds = desk.whole_rounds(now, count + 1)?;
     let corrections = corrections(desk, &rounds)?;
     let most_t_day = desk.setup().ship.sheet.product_max_t_day;
     Ok(Earlier { rounds, corrections, clock: desk.clock()?, now, count, most_t_day })
@@ -118,11 +118,16 @@ impl Earlier {
         for reading in &readings {
             table = table.numbers(reading.label, unit_of(reading).symbol());
         }
-        let skip = usize::from(self.rounds.len() > self.count);
-        let rows = (skip..self.rounds.len()).rev().filter_map(|at| {
-            let row = self.row(at, &readings)?;
-            Some(std::iter::once(row).chain(self.corrected(at, readings.len() + 2)))
-        });
+        let whole = self.rounds.iter().filter(|round| round.is_whole()).count();
+        // Where no round is whole every moment is one.
+        let listed = |at: &usize| whole == 0 || self.rounds[*at].is_whole();
+        let more = if whole == 0 { self.rounds.len() } else { whole } > self.count;
+        let skip = usize::from(more);
+        let rows =
+            (skip..self.rounds.len()).rev().filter(listed).take(self.count).filter_map(|at| {
+                let row = self.row(at, &readings)?;
+                Some(std::iter::once(row).chain(self.corrected(at, readings.len() + 2)))
+            });
         let table = table.words("Signed").rows(rows.flatten().collect::<Vec<_>>());
         let note = html! {
             p { "A correction is written beside the old figure. Neither is ever erased." }
@@ -133,14 +138,37 @@ impl Earlier {
             note,
             html! {
                 (table)
+                (self.between(skip, whole))
                 p.acts {
-                    @if self.rounds.len() > self.count && self.count < MOST {
+                    @if more && self.count < MOST {
                         a.act href={ (Page::Readings.path()) "?rounds=" ((self.count * 4).min(MOST)) } { "More rounds" }
                     }
                     a.act href=(SHEET) { "Blank watch sheet" }
                 }
             },
         )
+    }
+
+    /// What was read between the rounds, at a step of a procedure or by itself, folded.
+    fn between(&self, skip: usize, whole: usize) -> Markup {
+        let rounds =
+            self.rounds[skip..].iter().rev().filter(|round| whole > 0 && !round.is_whole());
+        let rounds: Vec<&Round> = rounds.collect();
+        if rounds.is_empty() {
+            return html! {};
+        }
+        let list = html! { ul { @for round in &rounds { li {
+            a.nb href=(round::path(round.at)) { (shiptime::long(&self.clock, round.at)) } ": "
+            @for (nth, (key, figure)) in round.cells.iter().enumerate() {
+                @let reading = field::reading(key);
+                @if nth > 0 { "; " }
+                (reading.map_or(key.as_str(), |reading| reading.label)) " " (cell(key, reading, figure))
+                @if let Some(reading) = reading.filter(|reading| !reading.unit.is_empty()) { " " (unit_of(reading).symbol()) }
+            }
+            ". " (round.actors.join(", "))
+            @for told in told(round, &self.corrections, &self.clock, self.now) { br; small { (told) } }
+        } } } };
+        parts::details_shown(&format!("Read between the rounds: {}", rounds.len()), false, list)
     }
 
     fn row(&self, at: usize, readings: &[&'static Reading]) -> Option<Row> {
