@@ -9,7 +9,7 @@ pub enum Nature {
     Work,
     /// Stopping: never held.
     Stop,
-    /// An emergency: never held, and its steps may be ticked in any order.
+    /// An emergency: its steps may be ticked in any order, and none is held but one that leads back to a tank.
     Emergency,
 }
 
@@ -120,10 +120,15 @@ pub struct Procedure {
 }
 
 impl Procedure {
-    /// Whether a guard after this step can hold; else it only warns.
+    /// Whether a guard after this step can hold; else it only warns. Of an emergency only the way back to a tank is held:
+    /// nothing of the emergency itself waits for that.
     #[must_use]
     pub fn holds(&self, step: &Step) -> bool {
-        self.nature == Nature::Work && step.towards != Towards::Nothing
+        match self.nature {
+            Nature::Work => step.towards != Towards::Nothing,
+            Nature::Emergency => step.towards == Towards::Tank,
+            Nature::Stop => false,
+        }
     }
 
     /// How long the whole takes, least and most, min: every step in turn, its wait included.

@@ -5,7 +5,8 @@
 //! moment is an argument.
 //!
 //! Guards hold only on the way to more heat, to a tank or with chemicals. Shutting heat, stopping and emergencies are never
-//! held: there a guard warns, and steps may be ticked afterwards with their true times.
+//! held: there a guard warns, and steps may be ticked afterwards with their true times. Of an emergency only the way back
+//! to a tank is held, and nothing waits for it.
 
 mod act;
 mod condition;
@@ -23,6 +24,6 @@ pub use kind::{Foretelling, Foretold, Nature, Procedure, Step, Towards, Who};
 pub use read::{Names, Problem, read};
 pub use run::{Answer, Held, Run, State};
 pub use seen::{Reading, Seen, Unmet};
-pub use standing::{Change, Look, OutOfOrder, Standing, Told};
+pub use standing::{Change, Handed, Look, OutOfOrder, Standing, Told};
 pub use usual::USUAL;
 pub use wrong::Wrong;

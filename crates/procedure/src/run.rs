@@ -5,7 +5,7 @@ use jiff::{SignedDuration, Timestamp};
 use crate::act::{Act, Beside, UNNAMED};
 use crate::kind::{Nature, Procedure, Step, Who};
 use crate::seen::{Seen, Unmet};
-use crate::standing::{Change, Look, OutOfOrder, Standing, Told};
+use crate::standing::{Change, Handed, Look, OutOfOrder, Standing, Told};
 use crate::wrong::Wrong;
 
 /// Where a run stands.
@@ -77,8 +77,8 @@ pub struct Run<'a> {
     pub standing: Vec<Option<Standing>>,
     /// What the record says of each step beside how it stands.
     pub told: Vec<Told>,
-    /// To whom it was handed over, and when.
-    pub handed: Vec<(Timestamp, String)>,
+    /// Each time it was handed over.
+    pub handed: Vec<Handed>,
     /// Pairs of steps with their times that run against the list, of which somebody said that so it was.
     confirmed: Vec<(usize, Timestamp, usize, Timestamp)>,
     /// When it was given up, by whom and why.
@@ -136,8 +136,8 @@ impl<'a> Run<'a> {
                 self.abandoned = Some((at, by, reason));
                 return Ok(());
             }
-            Act::HandedOver { at, to, .. } => {
-                self.handed.push((at, to));
+            Act::HandedOver { at, by, to } => {
+                self.handed.push(Handed { at, by, to });
                 return Ok(());
             }
             Act::Done { at, by, looked, beside, step } => {
@@ -214,7 +214,8 @@ impl<'a> Run<'a> {
         Some((later, at(later)?, before, at(before)?))
     }
 
-    /// Steps whose times run against the list, by the minute: all that the list forbids, of the others the first of each.
+    /// Steps whose times run against the list, by the minute: all that the list forbids, of the others the first of each;
+    /// then each open step behind which another is done, once.
     #[must_use]
     pub fn out_of_order(&self) -> Vec<OutOfOrder> {
         let minute = |at: Timestamp| at.as_second().div_euclid(60);
@@ -240,6 +241,18 @@ impl<'a> Run<'a> {
                 found.extend((0..later).find(|before| behind(*before)).map(|at| pair(at, None)));
             }
         }
+        for before in 0..self.standing.len() {
+            let open = self.standing[before].is_none();
+            if open && found.iter().all(|pair| pair.before != before) {
+                let later = (before + 1..self.standing.len()).find(|later| done(*later).is_some());
+                found.extend(later.map(|later| OutOfOrder {
+                    later,
+                    before,
+                    harm: None,
+                    confirmed: false,
+                }));
+            }
+        }
         found
     }
 
@@ -254,7 +267,7 @@ impl<'a> Run<'a> {
     #[must_use]
     pub fn led_by(&self) -> Option<&str> {
         let began = self.began.as_ref().map(|(_, by, _)| by.as_str());
-        self.handed.last().map(|(_, to)| to.as_str()).or(began)
+        self.handed.last().map(|handed| handed.to.as_str()).or(began)
     }
 
     /// Everything that stands without initials.
@@ -344,8 +357,8 @@ impl<'a> Run<'a> {
         if no_reason {
             return Err(Wrong::NoReason);
         }
-        if matches!(act, Act::HandedOver { to, .. } if to.trim().is_empty()) {
-            return Err(Wrong::NoInitials);
+        if let Act::HandedOver { by, to, .. } = act {
+            return self.may_hand_over(by, to).map(|()| Answer::Go { warned: Vec::new() });
         }
         let Some(key) = act.step() else { return go };
         let step = self.open_step(key)?;
@@ -354,10 +367,17 @@ impl<'a> Run<'a> {
         if let Act::Done { by, beside, .. } = act {
             apart(by, beside)?;
         }
-        let looked = matches!(act, Act::Done { looked: true, .. });
-        let why = self.unmet(step, seen, act.at(), looked);
+        let (looked, second) = match act {
+            Act::Done { looked, beside, .. } => (*looked, beside.second.as_str()),
+            _ => (false, ""),
+        };
+        let why = self.found(step, seen, act.at(), (looked, second));
         match act {
-            Act::Passed { .. } if guarded => Err(Wrong::Guarded),
+            // What does not go back to a tank at the end of an emergency passes the way back over.
+            Act::Passed { .. } if guarded && self.procedure.nature == Nature::Work => {
+                Err(Wrong::Guarded)
+            }
+            Act::Overrode { by, .. } if by == UNNAMED => Err(Wrong::NoInitials),
             Act::Overrode { .. } if !guarded || why.is_empty() => Err(Wrong::NothingHolds),
             Act::Overrode { who, .. } if *who < self.procedure.steps[step].overridden_by => {
                 Err(Wrong::NotYours { needs: self.procedure.steps[step].overridden_by })
@@ -368,6 +388,22 @@ impl<'a> Run<'a> {
             })),
             Act::Done { .. } => Ok(Answer::Go { warned: why }),
             _ => go,
+        }
+    }
+
+    /// A run is handed over by who leads it, or taken over by who leads it then.
+    fn may_hand_over(&self, by: &str, to: &str) -> Result<(), Wrong> {
+        let same = |a: &str, b: &str| a.trim().eq_ignore_ascii_case(b.trim());
+        let led_by = self.led_by().unwrap_or_default();
+        if to.trim().is_empty() || by == UNNAMED {
+            return Err(Wrong::NoInitials);
+        }
+        if same(to, led_by) {
+            return Err(Wrong::LedAlready { by: led_by.to_owned() });
+        }
+        match same(by, led_by) || same(by, to) || led_by == UNNAMED {
+            true => Ok(()),
+            false => Err(Wrong::NotLed { led_by: led_by.to_owned(), to: to.to_owned() }),
         }
     }
 
@@ -388,7 +424,9 @@ impl<'a> Run<'a> {
                     return Err(Wrong::TooEarly { at: *at, after });
                 }
                 apart(by, beside)?;
-                warned = self.found(place, seen, *at, *looked);
+                let signed = &self.told[place].beside.second;
+                let second = if signed.is_empty() { &beside.second } else { signed };
+                warned = self.found(place, seen, *at, (*looked, second));
             }
             Act::TakenBack { step, .. } => {
                 self.done_step(step)?;
@@ -423,16 +461,21 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// What a tick or a look finds not as it should be. In a stop or an emergency steps are ticked in any order.
+    /// What a tick or a look finds not as it should be, by whether what must be looked at was seen and by the initials of
+    /// the second person. In a stop or an emergency steps are ticked in any order.
     #[must_use]
     pub fn found(
         &self,
         step: usize,
         seen: &(impl Seen + ?Sized),
         at: Timestamp,
-        looked: bool,
+        (looked, second): (bool, &str),
     ) -> Vec<Unmet> {
         let mut unmet = self.unmet(step, seen, at, looked);
+        let asked = self.procedure.steps.get(step).map_or("", |step| step.second.as_str());
+        if !asked.is_empty() && second.trim().is_empty() {
+            unmet.push(Unmet::NoSecond { second: asked.to_owned() });
+        }
         let any_order = self.procedure.nature != Nature::Work;
         unmet.retain(|unmet| !(any_order && matches!(unmet, Unmet::Before { .. })));
         unmet

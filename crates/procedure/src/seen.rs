@@ -85,6 +85,11 @@ pub enum Unmet {
         /// What must be seen.
         look: String,
     },
+    /// A second person has to look, and has given no initials.
+    NoSecond {
+        /// What that person signs.
+        second: String,
+    },
     /// The step before is not old enough.
     Wait {
         /// From then on it is.
@@ -111,7 +116,13 @@ impl Unmet {
     /// Nothing speaks against it: it only has to be read or looked at once the step is done.
     #[must_use]
     pub fn only_asks(&self) -> bool {
-        matches!(self, Self::NotRead { .. } | Self::NotLooked { .. } | Self::TooShort { .. })
+        matches!(
+            self,
+            Self::NotRead { .. }
+                | Self::NotLooked { .. }
+                | Self::NoSecond { .. }
+                | Self::TooShort { .. }
+        )
     }
 
     /// Which of several binds most, the least first: what is out before what is only not read.
@@ -125,6 +136,7 @@ impl Unmet {
             Self::TooShort { .. } => 4,
             Self::NotRead { .. } => 5,
             Self::NotLooked { .. } => 6,
+            Self::NoSecond { .. } => 7,
         }
     }
 }
@@ -145,6 +157,7 @@ impl fmt::Display for Unmet {
                 write!(f, "{name} is not known aboard, and {wanted} needs it")
             }
             Self::NotLooked { look } => write!(f, "not ticked as seen: {look}"),
+            Self::NoSecond { second } => write!(f, "no initials of a second person: {second}"),
             Self::Wait { until } => write!(f, "not before {until}"),
             Self::Before { steps } => write!(f, "not done yet: {}", steps.join(", ")),
         }

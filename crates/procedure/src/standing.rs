@@ -96,6 +96,17 @@ pub struct Change {
     pub back: bool,
 }
 
+/// A run handed over.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Handed {
+    /// When.
+    pub at: Timestamp,
+    /// Who signed it: who led it, or who leads it then.
+    pub by: String,
+    /// Who leads it then.
+    pub to: String,
+}
+
 /// What the record says of a step beside how it stands.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Told {

@@ -60,6 +60,18 @@ pub enum Wrong {
     InOrder,
     /// The second person is the first.
     SameHand,
+    /// It is handed over to who leads it.
+    LedAlready {
+        /// Their initials.
+        by: String,
+    },
+    /// It is handed over by somebody who neither leads it nor takes it over.
+    NotLed {
+        /// Who leads it.
+        led_by: String,
+        /// Who is to take it over.
+        to: String,
+    },
     /// Others must say so.
     NotYours {
         /// Who may.
@@ -91,6 +103,13 @@ impl fmt::Display for Wrong {
             Self::SameHand => {
                 f.write_str("the second person is another than the first: both give their initials")
             }
+            Self::LedAlready { by } => {
+                write!(f, "{by} leads it already: give the initials of another")
+            }
+            Self::NotLed { led_by, to } => write!(
+                f,
+                "it is handed over by {led_by}, who leads it, or taken over by {to}: one of the two signs"
+            ),
             Self::NothingHolds => f.write_str("nothing holds this step: tick it"),
             Self::NotYours { needs } => write!(f, "this needs the word of the {}", needs.aboard()),
         }

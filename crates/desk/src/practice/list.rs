@@ -16,6 +16,8 @@ use super::ticked;
 
 /// Who ticks in practice; nothing of it enters the record.
 const BY: &str = "practice";
+/// Who is taken as having looked, where a step asks for a second person.
+const SECOND: &str = "practice, second";
 
 /// The list beside the run, where one is followed.
 #[derive(Debug, Clone, PartialEq)]
@@ -175,10 +177,10 @@ impl Room {
             _ => {
                 let looked = !matches!(what, AtStep::Tick { looked: false });
                 let says = format!("step {no} ticked: {what_is_done}");
-                (
-                    Act::Done { at, by, step: key, looked, beside: procedure::Beside::default() },
-                    says,
-                )
+                // Nobody else is there to look: at practice the second person is taken as having looked.
+                let second = if step.second.is_empty() { String::new() } else { SECOND.to_owned() };
+                let beside = procedure::Beside { second, ..procedure::Beside::default() };
+                (Act::Done { at, by, step: key, looked, beside }, says)
             }
         };
         match run.ask(&act, &board, at) {
