@@ -9,7 +9,9 @@
 
 use std::path::Path;
 
-use desk::procedures::{Doing, Losing, More, Outcome, Sort, Stands, StepError, TypedReading, What};
+use desk::procedures::{
+    Afterwards, Doing, Losing, More, Outcome, Sort, Stands, StepError, TypedReading, What,
+};
 use desk::{Desk, DeskError};
 use jiff::{SignedDuration, Timestamp};
 use logbook::Kind;
@@ -56,6 +58,14 @@ fn act(
 
 fn tick(desk: &Desk, at: (u64, &str, i64), readings: &[(&str, &str)]) -> Outcome {
     act(desk, at, readings, What::Tick { looked: true }).expect(at.1)
+}
+
+fn afterwards(steps: &[(&str, i64)]) -> Vec<Afterwards> {
+    let of = |(step, at): &(&str, i64)| {
+        let (note, second) = (String::new(), String::new());
+        Afterwards { step: (*step).to_owned(), at: minute(*at), note, second }
+    };
+    steps.iter().map(of).collect()
 }
 
 fn written() -> Outcome {
@@ -243,7 +253,7 @@ fn ident_an_emergency_begins_at_once_beside_a_start_and_is_ticked_afterwards() {
         [start],
         "the start is offered"
     );
-    let times = [("sea-shut".to_owned(), minute(56)), ("heat-off".to_owned(), minute(55))];
+    let times = afterwards(&[("sea-shut", 56), ("heat-off", 55)]);
     desk.do_afterwards(run, "3e", &times, minute(61)).expect("true times");
     let view = desk.run_view(run, minute(62)).expect("a run");
     assert_eq!(view.steps[0].standing.as_ref().map(|standing| standing.at), Some(minute(55)));
@@ -399,7 +409,7 @@ fn ident_an_emergency_asks_no_initials_and_is_named_afterwards() {
     };
     desk.do_step(&doing, minute(2)).expect("ticked");
     let second = view(2).steps[1].key.clone();
-    desk.do_afterwards(run, "3e", &[(second, minute(3))], minute(4)).expect("ticked");
+    desk.do_afterwards(run, "3e", &afterwards(&[(second.as_str(), 3)]), minute(4)).expect("ticked");
     assert_eq!(view(4).unnamed, 2, "the beginning and the first step");
     assert!(desk.name_run(run, "", minute(5)).is_err());
     desk.name_run(run, "2e", minute(5)).expect("named");
@@ -603,7 +613,7 @@ fn ident_steps_done_against_the_list_are_named_with_what_that_may_have_done() {
     let folder = tempfile::tempdir().expect("a folder");
     let desk = aboard(folder.path());
     let stop = desk.begin_run("stop", "2e", None, minute(0)).expect("begun");
-    let times = [("sea-valves".to_owned(), minute(5)), ("heat-off".to_owned(), minute(30))];
+    let times = afterwards(&[("sea-valves", 5), ("heat-off", 30)]);
     let told = desk.do_afterwards(stop, "2e", &times, minute(31)).expect("written");
     let order = told.iter().find(|told| told.contains("before step 1")).expect("it is said");
     assert!(order.starts_with("Step 7 (") && order.contains("stands at 04:05"), "{order}");
@@ -637,8 +647,8 @@ fn ident_a_counter_under_its_last_reading_is_not_as_wanted_and_the_equals_sign_r
     assert!(refused(none).contains("there is none yet"));
     act(&desk, (run, "shut-old", 6), &[("distillate_meter_m3", "47720")], What::Read)
         .expect("read");
-    let salt = [("product_salt_mg_kg", "3")];
-    assert_eq!(tick(&desk, (run, "open-new", 8), &salt), written());
+    let over = What::Override { who: "chief", reason: "alone on watch", looked: true };
+    act(&desk, (run, "open-new", 8), &[("product_salt_mg_kg", "3")], over).expect("over it");
     let same = [("distillate_meter_m3", "=")];
     act(&desk, (run, "shut-old", 9), &same, What::Read).expect("repeated");
     assert_eq!(
@@ -664,9 +674,8 @@ fn ident_minutes_compared_add_up_to_the_whole_also_of_what_was_ticked_afterwards
     let desk = aboard(folder.path());
     let run = desk.begin_run("blackout", "3e", None, minute(30)).expect("begun");
     let steps = ["heat-off", "tank-shut", "sea-shut", "breaker", "restart"];
-    let times = [2, 2, 2, 13, 20].map(minute);
-    let of: Vec<_> = steps.iter().map(|step| (*step).to_owned()).zip(times).collect();
-    desk.do_afterwards(run, "3e", &of, minute(31)).expect("written");
+    let of: Vec<(&str, i64)> = steps.into_iter().zip([2, 2, 2, 13, 20]).collect();
+    desk.do_afterwards(run, "3e", &afterwards(&of), minute(31)).expect("written");
     let compared = desk.compare_runs("blackout").expect("compared");
     assert_eq!(compared.whole_min, [Some(18.0)]);
     let took: Vec<f64> = compared.steps.iter().filter_map(|step| step.took_min[0]).collect();
@@ -732,13 +741,23 @@ fn ident_notes_second_hands_and_what_was_too_quick_stand_with_the_step_and_a_run
     let salt = [("product_salt_mg_kg", "3")];
     let own = tick_with("open-new", 8, &salt, More { second: "2E", ..More::default() });
     assert!(refused(own).contains("second person"));
+    let nobody = tick_with("open-new", 8, &salt, More::default()).expect("asked for");
+    assert!(
+        matches!(&nobody, Outcome::Held { why, .. } if why[..] == ["Second person, who looked at the tank’s valve: no initials."]),
+        "{nobody:?}"
+    );
     tick_with("open-new", 8, &salt, More { second: "3e", ..More::default() }).expect("ticked");
-    act(&desk, (run, "", 31), &[], What::HandOver { to: "4e" }).expect("handed over");
+    let over = |to| act(&desk, (run, "", 31), &[], What::HandOver { to });
+    assert_eq!(refused(over("2e")), "2e leads it already: give the initials of another.");
+    over("4e").expect("handed over");
+    assert!(refused(over("3e")).contains("handed over by 4e"));
+    let entry = desk.entries(None, 1).expect("entries").remove(0);
+    assert!(entry.text.as_deref().is_some_and(|text| text.ends_with("handed over to 4e by 2e")));
     let view = desk.run_view(run, minute(32)).expect("a run");
     let standing = |i: usize| view.steps[i].standing.clone().expect("done");
     assert_eq!(standing(0).note, "port 204 cm, starboard 31 cm");
     assert_eq!((standing(1).second.as_str(), view.line.led_by.as_str()), ("3e", "4e"));
-    assert_eq!(view.handed, [(minute(31), "4e".to_owned())]);
+    assert_eq!(view.handed, [(minute(31), "2e".to_owned(), "4e".to_owned())]);
 }
 
 #[test]
@@ -844,4 +863,207 @@ fn ident_what_only_has_to_be_read_is_said_so_and_what_is_out_comes_first() {
         panic!("{:?}", view.stands)
     };
     assert!(briefly.contains("0.9"), "{briefly}");
+}
+
+#[test]
+fn ident_the_way_back_to_a_tank_is_held_at_the_end_of_a_salinity_alarm() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let run = desk.begin_run("salinity-alarm", "3e", None, minute(0)).expect("begun");
+    let others = afterwards(&[("heat-back", 1), ("hand-meter", 3), ("cause", 8), ("tank", 9)]);
+    desk.do_afterwards(run, "", &others, minute(10)).expect("never held");
+    let view = desk.run_view(run, minute(10)).expect("a run");
+    assert!(matches!(view.stands, Stands::Held { place: 4, .. }), "{:?}", view.stands);
+    for at in [12, 23] {
+        let salt = [("product_salt_mg_kg", "25")];
+        act(&desk, (run, "back", at), &salt, What::Read).expect("read");
+    }
+    let Outcome::Held { why, overridden_by } = tick(&desk, (run, "back", 24), &[]) else {
+        panic!("25 ppm hold")
+    };
+    assert!(why[0].contains("25") && overridden_by == "chief engineer", "{why:?}");
+    let told = desk.do_afterwards(run, "", &afterwards(&[("back", 24)]), minute(24));
+    assert!(told.expect_err("held there too").to_string().contains("Step 5 leads back to a tank"));
+    for at in [30, 41] {
+        let salt = [("product_salt_mg_kg", "4")];
+        act(&desk, (run, "back", at), &salt, What::Read).expect("read");
+    }
+    assert_eq!(tick(&desk, (run, "back", 42), &[]), written());
+}
+
+#[test]
+fn ident_what_is_written_down_stands_with_a_step_ticked_afterwards() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let run = desk.begin_run("salinity-alarm", "3e", None, minute(0)).expect("begun");
+    let mut steps = afterwards(&[("tank", 9)]);
+    steps[0].note = "port set apart, 31 ppm top and bottom".to_owned();
+    desk.do_afterwards(run, "3e", &steps, minute(10)).expect("ticked");
+    let view = desk.run_view(run, minute(11)).expect("a run");
+    let standing = view.steps[3].standing.as_ref().expect("done");
+    assert_eq!(standing.note, "port set apart, 31 ppm top and bottom");
+}
+
+/// A round of the watch with its counter, written by hand.
+fn whole_round(desk: &Desk, at: i64, meter_m3: f64) {
+    let meter = meter_m3.to_string();
+    let readings = [
+        ("engine_load_percent", "72"),
+        ("engine_jacket_out_c", "83"),
+        ("jacket_in_c", "82"),
+        ("barometer_hpa", "1012"),
+        ("sea_temp_c", "26"),
+        ("vapour_temp_c", "46"),
+        ("distillate_meter_m3", meter.as_str()),
+    ];
+    let ship = &desk.setup().ship;
+    let value = |(key, text): (&str, &str)| {
+        let style = quantity::Style::Either;
+        desk::written::written(ship, key, text, "", style).expect("a figure").value
+    };
+    let values = readings.into_iter().map(value).collect();
+    let draft = logbook::Draft::reading(minute(at), logbook::Author::hand("3e"), values);
+    desk.write(draft, minute(at)).expect("written");
+}
+
+#[test]
+fn ident_what_is_read_at_steps_pushes_no_round_out_of_sight_and_the_counter_counts_there_too() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    whole_round(&desk, -480, 1000.0);
+    whole_round(&desk, -240, 1004.0);
+    let run = desk.begin_run("change-tank", "2e", None, minute(0)).expect("begun");
+    for at in 1..40 {
+        let salt = [("product_salt_mg_kg", "3")];
+        act(&desk, (run, "open-new", at), &salt, What::Read).expect("read");
+    }
+    let now = desk.now(minute(40)).expect("now");
+    let round = now.round.expect("the last round stands");
+    assert_eq!(round.at, minute(-240));
+    assert!(matches!(now.verdict, desk::now::Verdict::Running { .. }), "{:?}", now.verdict);
+    // 4 m³ since the round, four hours and forty-one minutes ago.
+    let made = |now: desk::now::NowView| match now.verdict {
+        desk::now::Verdict::Running { made, .. } => made,
+        other => panic!("{other:?}"),
+    };
+    let before = made(desk.now(minute(40)).expect("now"));
+    act(&desk, (run, "shut-old", 41), &[("distillate_meter_m3", "1008")], What::Read)
+        .expect("read");
+    let after = made(desk.now(minute(42)).expect("now"));
+    assert!((before - 4.0 * 0.992 * 6.0).abs() < 1e-6, "{before}");
+    assert!((after - 4.0 * 0.992 * 24.0 * 60.0 / 281.0).abs() < 1e-6, "{after}");
+    // "=" is the last of the record, however much was read since.
+    act(&desk, (run, "shut-old", 43), &[("distillate_meter_m3", "=")], What::Read).expect("read");
+    let rounds = desk.rounds(minute(43), 1).expect("rounds");
+    assert_eq!(rounds[0].value("distillate_meter_m3"), Some(1008.0));
+}
+
+#[test]
+fn ident_a_reading_mistyped_at_a_step_is_put_right_within_its_minute() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let run = to_the_pump(&desk);
+    let wrong = [("ejector_pressure_bar_g", "2.6"), ("back_pressure_bar_g", "0.4")];
+    act(&desk, (run, "ejector-pump", 41), &wrong, What::Read).expect("read");
+    let right = [("ejector_pressure_bar_g", "3.6")];
+    assert_eq!(tick(&desk, (run, "ejector-pump", 41), &right), written());
+    let entries = desk.entries(None, 2).expect("entries");
+    let mended = entries.iter().find(|entry| entry.kind == Kind::Correction).expect("a new entry");
+    assert!(mended.reason.as_deref().is_some_and(|why| why.contains("mistyped at step 5")));
+    let view = desk.run_view(run, minute(42)).expect("a run");
+    let texts: Vec<&str> = view.steps[4].readings.iter().map(|read| read.text.as_str()).collect();
+    assert_eq!(texts.len(), 2, "{texts:?}");
+    assert!(texts.iter().any(|text| text.starts_with("3.6")), "{texts:?}");
+}
+
+#[test]
+fn ident_a_point_left_out_is_named_where_the_figure_cannot_be() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let run = desk.begin_run("start", "2e", None, minute(0)).expect("begun");
+    let typed = [("engine_jacket_out_c", "850")];
+    let told = refused(act(&desk, (run, "permission", 1), &typed, What::Read));
+    assert!(told.contains("Is 85.0") && told.contains("meant"), "{told}");
+}
+
+#[test]
+fn ident_a_run_entered_afterwards_is_asked_by_the_record_of_its_own_time() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let pump = |at: i64, bar: &str| {
+        let readings = [("ejector_pressure_bar_g", bar), ("back_pressure_bar_g", "0.4")];
+        let ship = &desk.setup().ship;
+        let value = |(key, text): (&str, &str)| {
+            let style = quantity::Style::Either;
+            desk::written::written(ship, key, text, "", style).expect("a figure").value
+        };
+        let values = readings.into_iter().map(value).collect();
+        let draft = logbook::Draft::reading(minute(at), logbook::Author::hand("3e"), values);
+        desk.write(draft, minute(at)).expect("written");
+    };
+    for at in [-31, -1] {
+        let steady = [("engine_load_percent", "72"), ("engine_jacket_out_c", "83.2")];
+        let ship = &desk.setup().ship;
+        let value = |(key, text): (&str, &str)| {
+            let style = quantity::Style::Either;
+            desk::written::written(ship, key, text, "", style).expect("a figure").value
+        };
+        let values = steady.into_iter().map(value).collect();
+        let draft = logbook::Draft::reading(minute(at), logbook::Author::hand("3e"), values);
+        desk.write(draft, minute(at)).expect("written");
+    }
+    pump(10, "3.6");
+    pump(200, "1.2");
+    let now = minute(210);
+    let run = desk.begin_run("start", "2e", Some(minute(0)), now).expect("begun");
+    let done = |step: &str, at: i64| {
+        let (what, at) = (What::Tick { looked: true }, Some(minute(at)));
+        let more = More::default();
+        let doing = Doing { run, step, by: "2e", at, readings: &[], what, more, token: "" };
+        desk.do_step(&doing, now).expect("ticked")
+    };
+    for (step, at) in [("permission", 1), ("line-up", 6), ("overboard", 7), ("cooling", 8)] {
+        assert_eq!(done(step, at), written(), "{step}");
+    }
+    let view = desk.run_view(run, now).expect("a run");
+    assert!(matches!(view.stands, Stands::At { place: 4, .. }), "{:?}", view.stands);
+    assert_eq!(view.own_time, Some(minute(10)));
+    assert_eq!(done("ejector-pump", 11), written());
+}
+
+#[test]
+fn ident_order_that_goes_with_a_text_is_named_like_a_guard() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let usual = desk.procedure("stop", minute(0)).expect("a stop");
+    let (head, steps) = usual.text.split_once("[[step]]").expect("steps");
+    let mut steps: Vec<&str> = steps.split("[[step]]").collect();
+    steps.swap(0, 1);
+    let text = format!("{head}[[step]]{}", steps.join("[[step]]"));
+    let lost = desk.guards_lost("stop", &text).expect("looked through");
+    assert!(lost[0].starts_with("step 1, ") && lost[0].ends_with("no longer comes first."));
+    assert!(lost[1].contains(" comes after step 2, "), "{lost:?}");
+    assert!(desk.save_procedure("stop", &text, "2e", minute(1)).is_err(), "the chief is asked");
+}
+
+#[test]
+fn ident_a_step_left_open_behind_which_another_is_done_is_named() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let stop = desk.begin_run("stop", "2e", None, minute(0)).expect("begun");
+    let keys: Vec<String> = desk
+        .procedure("stop", minute(0))
+        .expect("it")
+        .steps
+        .into_iter()
+        .map(|step| step.key)
+        .collect();
+    let done = afterwards(&[(keys[0].as_str(), 5), (keys[2].as_str(), 9)]);
+    desk.do_afterwards(stop, "2e", &done, minute(31)).expect("written");
+    let view = desk.run_view(stop, minute(32)).expect("a run");
+    let told: Vec<&str> = view.order.iter().map(|pair| pair.says.as_str()).collect();
+    assert!(
+        told.len() == 1 && told[0].contains("and step 2 (") && told[0].contains("is still open"),
+        "{told:?}"
+    );
 }

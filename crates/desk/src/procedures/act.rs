@@ -2,8 +2,8 @@
 //! up; each an entry of the record, nothing of it ever overwritten.
 
 use jiff::Timestamp;
-use logbook::{Author, Book, Draft, Kind, Receipt};
-use procedure::{Act, Answer, Beside, Procedure, Run, Standing, UNNAMED, Who, Wrong};
+use logbook::{Author, Book, Draft, Kind, Receipt, Value};
+use procedure::{Act, Answer, Beside, OutOfOrder, Procedure, Run, Standing, UNNAMED, Who, Wrong};
 
 use crate::desk::{Desk, DeskError, hand};
 use crate::written::initials;
@@ -114,6 +114,19 @@ pub struct More<'a> {
     pub second: &'a str,
     /// Names of readings that are doubtful, and why they stand all the same.
     pub kept: &'a [(String, String)],
+}
+
+/// A step of a stop or an emergency ticked afterwards.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Afterwards {
+    /// The step's key.
+    pub step: String,
+    /// When it was so.
+    pub at: Timestamp,
+    /// What the step asks to write down; may be empty.
+    pub note: String,
+    /// Initials of the second person who looked; may be empty.
+    pub second: String,
 }
 
 /// What came of it.
@@ -275,10 +288,17 @@ impl Desk {
             return Err(asked(self.wrong(&wrong, Some((&run, doing.step)), now)?).into());
         }
         let urgent = never_held(&procedure);
-        let read = self.read_at_step(&setup, &procedure, doing, at, urgent)?;
+        // What a guard stands on is asked about in an emergency, too.
+        let place = procedure.place(doing.step).map(|place| &procedure.steps[place]);
+        let ask = !urgent || place.is_some_and(|step| procedure.holds(step));
+        let read = self.read_at_step(&setup, (&procedure, &gathered), doing, at, !ask)?;
         let mut drafts = Vec::new();
-        if !read.values.is_empty() {
-            let mut reading = Draft::reading(at, author.clone(), read.values);
+        let (mut mends, values): (Vec<Value>, Vec<Value>) = read
+            .values
+            .into_iter()
+            .partition(|value| read.mends.iter().any(|(name, _)| *name == value.name));
+        if !values.is_empty() {
+            let mut reading = Draft::reading(at, author.clone(), values);
             reading.details.insert(RUN.to_owned(), doing.run.to_string());
             reading.details.insert(STEP.to_owned(), doing.step.to_owned());
             if !doing.token.is_empty() {
@@ -286,14 +306,29 @@ impl Desk {
             }
             drafts.push(reading);
         }
+        let nothing_mended = mends.is_empty();
         let clock = self.clock()?;
-        let board = Board::of(&setup, &self.reader(), gathered.began(), now)?.with(read.pending);
+        // What is known at the step's own time, and no more.
+        let board =
+            Board::of(&setup, &self.reader(), gathered.began().min(at), at)?.with(read.pending);
         let teller =
             Teller { board: &board, clock: &clock, now, procedure: &procedure, foretold: None };
+        let mut mend = |book: &mut Book| -> Result<(), DeskError> {
+            let no = procedure.place(doing.step).map_or(0, |place| place + 1);
+            for value in std::mem::take(&mut mends) {
+                let Some((_, seq)) = read.mends.iter().find(|(name, _)| *name == value.name) else {
+                    continue;
+                };
+                let why = format!("{}: mistyped at step {no}", procedure.name);
+                book.correct(*seq, vec![value], why, author.clone(), now)?;
+            }
+            Ok(())
+        };
         let Some(mut act) = self.act_of(doing, &author.actor, at, &run, &teller)? else {
-            if drafts.is_empty() {
+            if drafts.is_empty() && nothing_mended {
                 return Err(asked("Nothing was typed: write a reading, or tick the step.").into());
             }
+            mend(&mut book)?;
             append(&mut book, drafts, urgent, now)?;
             return Ok(Outcome::Written { warned: read.doubts });
         };
@@ -307,6 +342,7 @@ impl Desk {
             }
             Answer::Held(held) => {
                 // What was read was read, whether it lets go on or not.
+                mend(&mut book)?;
                 append(&mut book, drafts, urgent, now)?;
                 let overridden_by = held.overridden_by.aboard();
                 Ok(Outcome::Held { why: told(&held.why), overridden_by })
@@ -319,7 +355,7 @@ impl Desk {
                     &act,
                     Some(doing.run),
                     sentence(&procedure, &act, &teller),
-                    author,
+                    author.clone(),
                     &procedure,
                 );
                 draft.at = Some(act.at());
@@ -331,6 +367,11 @@ impl Desk {
                 let _ = after.apply(&act);
                 warned.extend(newly_out_of_order(&run, &after, &teller));
                 drafts.push(draft);
+                match mend(&mut book) {
+                    // Nothing keeps a stop or an emergency from being written.
+                    Err(e) if !urgent => return Err(e.into()),
+                    _ => {}
+                }
                 append(&mut book, drafts, urgent, now)?;
                 Ok(Outcome::Written { warned })
             }
@@ -356,12 +397,13 @@ impl Desk {
     /// was seen; what of it is not as it should be.
     ///
     /// # Errors
-    /// A run whose steps are held one by one, nothing ticked, or as [`Desk::do_step`]; nothing is written then.
+    /// A run whose steps are held one by one, nothing ticked, a step that is held, or as [`Desk::do_step`]; nothing is
+    /// written then.
     pub fn do_afterwards(
         &self,
         id: u64,
         by: &str,
-        steps: &[(String, Timestamp)],
+        steps: &[Afterwards],
         now: Timestamp,
     ) -> Result<Vec<String>, DeskError> {
         let setup = self.setup();
@@ -378,21 +420,34 @@ impl Desk {
         let before = runs::fold(&procedure, &gathered);
         let mut run = before.clone();
         let mut drafts = Vec::new();
-        let mut in_order: Vec<&(String, Timestamp)> = steps.iter().collect();
-        in_order.sort_by_key(|(_, at)| *at);
-        let first = in_order.first().map_or(now, |(_, at)| *at).min(gathered.began());
+        let mut in_order: Vec<&Afterwards> = steps.iter().collect();
+        in_order.sort_by_key(|one| one.at);
+        let first = in_order.first().map_or(now, |one| one.at).min(gathered.began());
         let clock = self.clock()?;
-        let board = Board::of(&setup, &self.reader(), first, now)?;
-        let teller =
-            Teller { board: &board, clock: &clock, now, procedure: &procedure, foretold: None };
+        let all = Board::of(&setup, &self.reader(), first, now)?;
         let mut told = Vec::new();
-        for (step, at) in in_order {
-            let at = whole_second(*at);
-            let (by, step) = (author.actor.clone(), step.clone());
-            let beside_it = Beside::default();
+        for one in in_order {
+            let at = whole_second(one.at);
+            // Each step has the record of its own time beside it.
+            let board = all.until(at);
+            let teller =
+                Teller { board: &board, clock: &clock, now, procedure: &procedure, foretold: None };
+            let (by, step) = (author.actor.clone(), one.step.clone());
+            let beside_it = beside_of(&More { note: &one.note, second: &one.second, kept: &[] })?;
             let mut act = Act::Done { at, by, step: step.clone(), looked: true, beside: beside_it };
-            if let Answer::Wrong(wrong) = run.ask(&act, &(), now) {
-                return Err(asked(self.wrong(&wrong, Some((&run, &step)), now)?));
+            match run.ask(&act, &board, now) {
+                Answer::Wrong(wrong) => {
+                    return Err(asked(self.wrong(&wrong, Some((&run, &step)), now)?));
+                }
+                Answer::Held(held) => {
+                    let why: Vec<String> = held.why.iter().map(|why| teller.unmet(why)).collect();
+                    let no = procedure.place(&step).map_or(0, |place| place + 1);
+                    return Err(asked(format!(
+                        "Step {no} leads back to a tank and is held: {} Nothing is written down: leave it open and send the others.",
+                        why.join(" ")
+                    )));
+                }
+                Answer::Go { .. } => {}
             }
             told.extend(beside(&mut act, &run, &teller));
             if let Act::Done { beside, .. } = &act
@@ -407,6 +462,8 @@ impl Desk {
             draft.at = Some(at);
             drafts.push(draft);
         }
+        let teller =
+            Teller { board: &all, clock: &clock, now, procedure: &procedure, foretold: None };
         told.extend(newly_out_of_order(&before, &run, &teller));
         append(&mut book, drafts, true, now)?;
         Ok(told)
@@ -444,26 +501,8 @@ impl Desk {
         teller: &Teller<'_>,
     ) -> Result<Option<Act>, DeskError> {
         let (by, step) = (by.to_owned(), doing.step.to_owned());
-        let short = |what: &str, text: &str| {
-            let text = text.trim();
-            match text.chars().count() {
-                0..=LONGEST_REASON => Ok(text.to_owned()),
-                n => {
-                    Err(asked(format!("{what} has {n} signs, at most {LONGEST_REASON} are taken")))
-                }
-            }
-        };
         let reason = |text: &str| short("the reason", text);
-        let second = match doing.more.second.trim() {
-            "" => Ok(String::new()),
-            of => initials(of)
-                .map(str::to_owned)
-                .map_err(|e| asked(format!("Second person: {}", e.message))),
-        };
-        let beside = || -> Result<Beside, DeskError> {
-            let note = short("what is written down", doing.more.note)?;
-            Ok(Beside { note, second: second?, ..Beside::default() })
-        };
+        let beside = || beside_of(&doing.more);
         let named =
             |text: &str| initials(text).map(str::to_owned).map_err(|e| asked(e.to_string()));
         Ok(Some(match doing.what {
@@ -487,11 +526,12 @@ impl Desk {
             What::GiveUp { reason: why } => Act::Abandoned { at, by, reason: reason(why)? },
             What::Override { who, reason: why, looked } => {
                 let who = Who::from_word(who).ok_or_else(|| asked("say who you are aboard"))?;
-                let place = run.procedure.place(&step);
-                let unmet = place.map_or_else(Vec::new, |p| run.unmet(p, teller.board, at, false));
+                let (place, beside) = (run.procedure.place(&step), beside()?);
+                let shown = (looked, beside.second.as_str());
+                let unmet = place.map_or_else(Vec::new, |p| run.found(p, teller.board, at, shown));
                 let held: Vec<String> = unmet.iter().map(|u| teller.unmet(u)).collect();
                 let (reason, held) = (reason(why)?, held.join(" "));
-                Act::Overrode { at, by, who, step, reason, held, looked, beside: beside()? }
+                Act::Overrode { at, by, who, step, reason, held, looked, beside }
             }
         }))
     }
@@ -551,6 +591,27 @@ impl Desk {
     }
 }
 
+/// A text that is kept with a step.
+fn short(what: &str, text: &str) -> Result<String, DeskError> {
+    let text = text.trim();
+    match text.chars().count() {
+        0..=LONGEST_REASON => Ok(text.to_owned()),
+        n => Err(asked(format!("{what} has {n} signs, at most {LONGEST_REASON} are taken"))),
+    }
+}
+
+/// What was typed beside a tick or a look.
+fn beside_of(more: &More<'_>) -> Result<Beside, DeskError> {
+    let note = short("what is written down", more.note)?;
+    let second = match more.second.trim() {
+        "" => String::new(),
+        of => initials(of)
+            .map(str::to_owned)
+            .map_err(|e| asked(format!("Second person: {}", e.message)))?,
+    };
+    Ok(Beside { note, second, ..Beside::default() })
+}
+
 /// Writes into a tick or a look what is not as it should be now; what of it stands for itself.
 fn beside(act: &mut Act, run: &Run<'_>, teller: &Teller<'_>) -> Option<String> {
     let (step, at, looked, told, is_tick) = match act {
@@ -559,7 +620,9 @@ fn beside(act: &mut Act, run: &Run<'_>, teller: &Teller<'_>) -> Option<String> {
         _ => return None,
     };
     let place = run.procedure.place(step)?;
-    let found = run.found(place, teller.board, at, looked);
+    let signed = run.told[place].beside.second.as_str();
+    let second = if is_tick || signed.is_empty() { told.second.as_str() } else { signed };
+    let found = run.found(place, teller.board, at, (looked, second));
     told.unmet = found.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>().join(" ");
     let of = &run.procedure.steps[place];
     let since = run.since(place).filter(|since| is_tick && !of.quick.is_empty() && *since < at)?;
@@ -576,7 +639,9 @@ fn beside(act: &mut Act, run: &Run<'_>, teller: &Teller<'_>) -> Option<String> {
 fn newly_out_of_order(before: &Run<'_>, after: &Run<'_>, teller: &Teller<'_>) -> Vec<String> {
     let was = before.out_of_order();
     let mut pairs = after.out_of_order();
-    pairs.retain(|pair| !pair.confirmed && !was.contains(pair));
+    // That a step is still open stands below; it is said at once where the list forbids it.
+    let said = |pair: &OutOfOrder| pair.harm.is_some() || after.standing[pair.before].is_some();
+    pairs.retain(|pair| !pair.confirmed && !was.contains(pair) && said(pair));
     sentences(after, &pairs, teller).into_iter().map(|view| view.says).collect()
 }
 
@@ -615,7 +680,10 @@ fn sentence(procedure: &Procedure, act: &Act, teller: &Teller<'_>) -> String {
         Act::SoItWas { by, .. } => {
             format!("{name}: the times do not follow the list, and so it was, says {by}")
         }
-        Act::HandedOver { to, .. } => format!("{name}: handed over to {to}"),
+        Act::HandedOver { by, to, .. } if by.eq_ignore_ascii_case(to) => {
+            format!("{name}: taken over by {to}")
+        }
+        Act::HandedOver { by, to, .. } => format!("{name}: handed over to {to} by {by}"),
         Act::Passed { .. } => format!("{name}: passed over {of_step}"),
         Act::Overrode { .. } => format!("{name}: against the guard {of_step}"),
         Act::Named { by, .. } => format!("{name}: what was done without initials was done by {by}"),

@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 use logbook::Draft;
-use procedure::{Problem, Procedure};
+use procedure::{Nature, Problem, Procedure};
 
 use crate::desk::{Desk, DeskError, hand, staged};
 
@@ -27,14 +27,21 @@ impl Desk {
         texts::read(key, text).err().unwrap_or_default()
     }
 
-    /// The guards on the way to heat, to a tank or with chemicals that stand in the text of today and not in this one, as
-    /// sentences. A figure that is another is no guard lost.
+    /// What stands in the text of today and not in this one, as sentences: guards on the way to heat, to a tank or with
+    /// chemicals, and the order of the steps. A figure that is another is no guard lost.
     ///
     /// # Errors
     /// No such procedure, or its file cannot be read.
     pub fn guards_lost(&self, key: &str, text: &str) -> Result<Vec<String>, DeskError> {
         let old = texts::one(self.folder(), key)?.procedure;
-        Ok(texts::read(key, text).map_or_else(|_| Vec::new(), |new| lost(&old, &new)))
+        Ok(texts::read(key, text).map_or_else(
+            |_| Vec::new(),
+            |new| {
+                let mut found = lost(&old, &new);
+                found.extend(order_lost(&old, &new));
+                found
+            },
+        ))
     }
 
     /// Keeps the ship's own text of a procedure, one that loses no guard.
@@ -93,7 +100,7 @@ impl Desk {
         if !guards.is_empty() {
             let chief = hand(losing.chief).map_err(|_| {
                 DeskError::Asked(format!(
-                    "This takes guards away: {} The chief engineer gives initials and a reason.",
+                    "This takes guards or order away: {} The chief engineer gives initials and a reason.",
                     guards.join(" ")
                 ))
             })?;
@@ -131,8 +138,7 @@ impl Desk {
 fn lost(old: &Procedure, new: &Procedure) -> Vec<String> {
     let mut found = Vec::new();
     for (place, step) in old.steps.iter().enumerate().filter(|(_, step)| old.holds(step)) {
-        let first = step.what.split(['.', ';']).next().unwrap_or(&step.what).trim();
-        let of = format!("step {}, {first}", place + 1);
+        let of = named(old, place);
         let same = new.place(&step.key).map(|place| &new.steps[place]);
         let Some(same) = same.filter(|same| new.holds(same)) else {
             found.push(format!("{of}: nothing holds there any more."));
@@ -151,6 +157,53 @@ fn lost(old: &Procedure, new: &Procedure) -> Vec<String> {
         gone.dedup();
         if !gone.is_empty() {
             found.push(format!("{of}: {} is no longer asked for.", gone.join(", ")));
+        }
+    }
+    found
+}
+
+/// A step as a sentence begins with it.
+fn named(of: &Procedure, place: usize) -> String {
+    let what = &of.steps[place].what;
+    let first = what.split(['.', ';', ':']).next().unwrap_or(what).trim();
+    format!("step {}, {first}", place + 1)
+}
+
+/// What of the order of one text another has no more: steps that moved, each once; what was forbidden and is not; and in a
+/// stop or an emergency the step that comes first.
+fn order_lost(old: &Procedure, new: &Procedure) -> Vec<String> {
+    let mut found = Vec::new();
+    let places = old.steps.iter().enumerate();
+    let mut kept: Vec<(usize, usize)> =
+        places.filter_map(|(place, step)| Some((place, new.place(&step.key)?))).collect();
+    let first = kept.first().is_some_and(|(was, is)| (*was, *is) == (0, 0));
+    if old.nature != Nature::Work && !first {
+        found.push(format!("{} no longer comes first.", named(old, 0)));
+    }
+    let against = |a: &(usize, usize), b: &(usize, usize)| (a.0 < b.0) != (a.1 < b.1) && a != b;
+    loop {
+        // The step that stands against most of the others is the one that was moved.
+        let count = |one: &(usize, usize)| kept.iter().filter(|other| against(one, other)).count();
+        let most = (0..kept.len()).rev().max_by_key(|at| count(&kept[*at]));
+        let Some(moved) = most.filter(|at| count(&kept[*at]) > 0).map(|at| kept.remove(at)) else {
+            break;
+        };
+        let other = kept.iter().filter(|other| against(&moved, other));
+        // Of those it passed, the one furthest from where it stood.
+        let Some(other) = other.max_by_key(|other| other.0.abs_diff(moved.0)) else { continue };
+        let side = if other.0 > moved.0 { "after" } else { "before" };
+        found.push(format!("{} comes {side} {} now.", named(old, moved.0), named(old, other.0)));
+    }
+    for (place, step) in old.steps.iter().enumerate() {
+        let Some(same) = new.place(&step.key).map(|place| &new.steps[place]) else { continue };
+        for (key, _) in &step.after {
+            let Some(before) = old.place(key) else { continue };
+            if !same.after.iter().any(|(other, _)| other == key) {
+                let (this, other) = (named(old, place), named(old, before));
+                found.push(format!(
+                    "{this}: nothing is said any more when it is done before {other}."
+                ));
+            }
         }
     }
     found

@@ -14,7 +14,7 @@ mod texts;
 mod view;
 mod words;
 
-pub use act::{Doing, MAY, More, Outcome, StepError, TypedReading, What};
+pub use act::{Afterwards, Doing, MAY, More, Outcome, StepError, TypedReading, What};
 pub use keep::Losing;
 pub use procedure::Problem;
 pub use reads::Doubt;
@@ -161,8 +161,13 @@ impl Desk {
             procedure: &procedure,
             foretold: foretold.as_ref().map(|(foretold, _)| foretold),
         };
-        let told = |why: &[Unmet]| why.iter().map(|unmet| teller.unmet(unmet)).collect();
-        let (stands, unmet) = match run.state(&board, now) {
+        // What the step under way is asked by: of a run entered afterwards the record of its own time, not of now.
+        let own_time = taken::own_time(&board, &run, &gathered, now);
+        let (then, seen) = own_time.map_or((now, None), |then| (then, Some(board.until(then))));
+        let seen = seen.as_ref().unwrap_or(&board);
+        let asks = Teller { board: seen, clock: &clock, now: then, ..teller };
+        let told = |why: &[Unmet]| why.iter().map(|unmet| asks.unmet(unmet)).collect();
+        let (stands, unmet) = match run.state(seen, then) {
             State::AtStep { step: place, warned } => {
                 (Stands::At { place, warned: told(&warned) }, warned)
             }
@@ -171,8 +176,8 @@ impl Desk {
                 why.sort_by_key(Unmet::rank);
                 let to_read = why.iter().all(Unmet::only_asks);
                 let briefly = match why.first() {
-                    _ if to_read => teller.asks(&why),
-                    Some(unmet) => teller.briefly(unmet),
+                    _ if to_read => asks.asks(&why),
+                    Some(unmet) => asks.briefly(unmet),
                     None => String::new(),
                 };
                 (Stands::Held { place, why: told(&why), briefly, to_read }, why)
@@ -191,10 +196,12 @@ impl Desk {
         };
         let steps = procedure.steps.iter().enumerate().map(|(i, step)| {
             let under_way = (place == Some(i)).then_some((&run, i));
-            let mut view = step_view(&teller, i, step, under_way);
+            let by = if under_way.is_some() { &asks } else { &teller };
+            let mut view = step_view(by, i, step, under_way);
             let told = &run.told[i];
             view.standing = run.standing[i].as_ref().map(|standing| standing_view(standing, told));
-            view.readings = taken::at_step(&board, &run, &gathered, i, board_until);
+            let until = if under_way.is_some() { then.min(board_until) } else { board_until };
+            view.readings = taken::at_step(&board, &run, &gathered, i, until);
             view.changes = told.changes.iter().map(|change| changed(change, &teller)).collect();
             if view.standing.as_ref().is_some_and(|standing| standing.stands_out) {
                 view.reads = reads(&teller, step);
@@ -203,7 +210,8 @@ impl Desk {
         });
         let steps: Vec<StepView> = steps.collect();
         let order = order::sentences(&run, &run.out_of_order(), &teller);
-        let handed = run.handed.iter().map(|(at, to)| (*at, to.clone())).collect();
+        let handed = run.handed.iter();
+        let handed = handed.map(|over| (over.at, over.by.clone(), over.to.clone())).collect();
         let wait_until = unmet.iter().find_map(|unmet| match unmet {
             Unmet::Wait { until } => Some(*until),
             _ => None,
@@ -233,6 +241,7 @@ impl Desk {
             text_lost: !found,
             strange: run.strange.len(),
             unnamed: run.without_name(),
+            own_time,
             stands,
             steps,
             others,

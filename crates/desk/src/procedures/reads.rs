@@ -7,19 +7,20 @@ use logbook::{Quality, Value};
 use procedure::Procedure;
 
 use crate::conditions::Figures;
-use crate::desk::Desk;
+use crate::desk::{Desk, DeskError};
 use crate::entry;
 use crate::expected;
 use crate::field;
 use crate::history;
 use crate::now::with_last;
 use crate::plausible::{Remark, Weight};
-use crate::round::Round;
+use crate::round::{Cell, Round, own_unit};
 use crate::setup::Setup;
 use crate::typed::shown;
 use crate::written::written;
 
 use super::act::{Doing, StepError};
+use super::runs::Gathered;
 use super::seen::Pending;
 use super::words::label;
 
@@ -44,6 +45,8 @@ pub(super) struct Read {
     pub(super) values: Vec<Value>,
     /// For the guard.
     pub(super) pending: Vec<Pending>,
+    /// Names of those that put right what was typed at a step of this run for the same minute, with the entry that holds it.
+    pub(super) mends: Vec<(String, u64)>,
     /// Doubts that were not asked about.
     pub(super) doubts: Vec<String>,
 }
@@ -56,7 +59,7 @@ impl Desk {
     pub(super) fn read_at_step(
         &self,
         setup: &Setup,
-        procedure: &Procedure,
+        (procedure, gathered): (&Procedure, &Gathered),
         doing: &Doing<'_>,
         at: Timestamp,
         urgent: bool,
@@ -69,12 +72,13 @@ impl Desk {
             let reader = self.reader();
             (reader.written_at(at)?, history::around(&reader, at)?)
         };
+        let same = rounds.iter().find(|round| round.at == at);
         let mut faults = Vec::new();
         for (key, text, unit) in
             doing.readings.iter().filter(|(_, text, _)| !text.trim().is_empty())
         {
             let (text, unit) = match text.trim() {
-                "=" => match last(&rounds, key, at) {
+                "=" => match self.last(&rounds, key, at)? {
                     Some(last) => last,
                     None => {
                         let words =
@@ -88,14 +92,23 @@ impl Desk {
             match written(&setup.ship, key, &text, &unit, quantity::Style::Either) {
                 Err(refusal) => faults.push((key.clone(), refusal.message)),
                 Ok(_) if read.values.iter().any(|value: &Value| value.name == *key) => {}
-                Ok(w) if here.iter().any(|value| value.name == *key) => {
-                    // The same figure for the same second is the same reading sent again.
-                    if !here.iter().any(|value| value.name == *key && value.text == w.value.text) {
-                        let words = "written for this minute already: correct that on the page Readings, or give another time";
-                        faults.push((key.clone(), words.to_owned()));
-                    }
-                }
                 Ok(w) => {
+                    // The same figure for the same second is the same reading sent again.
+                    let stands = same.and_then(|round| round.cells.get(key));
+                    if stands.is_some_and(|cell| w.value.text.as_ref() == Some(&cell.text)) {
+                        continue;
+                    }
+                    match stands {
+                        Some(cell) if self.typed_here(cell, gathered)? => {
+                            read.mends.push((key.clone(), cell.seq));
+                        }
+                        None if here.iter().all(|value| value.name != *key) => {}
+                        _ => {
+                            let words = "written for this minute already: correct that on the page Readings, or give another time";
+                            faults.push((key.clone(), words.to_owned()));
+                            continue;
+                        }
+                    }
                     let text = match (field::reading(key), w.figure) {
                         (Some(reading), Some(figure)) => shown(reading, figure),
                         _ => text.trim().to_owned(),
@@ -152,16 +165,35 @@ impl Desk {
             (true, true) => Ok(read),
         }
     }
-}
 
-/// The last reading of a name before a moment: its text and unit.
-fn last(rounds: &[Round], key: &str, at: Timestamp) -> Option<(String, String)> {
-    let before = rounds.iter().rev().filter(|round| round.at <= at);
-    let cell = before.filter_map(|round| round.cells.get(key)).find(|cell| !cell.not_taken)?;
-    Some(match (field::reading(key), cell.value) {
-        (Some(reading), Some(value)) => (shown(reading, value), reading.unit.to_owned()),
-        _ => (cell.text.clone(), cell.unit.clone()),
-    })
+    /// The last reading of a name before a moment, however long ago: its text and unit.
+    fn last(
+        &self,
+        rounds: &[Round],
+        key: &str,
+        at: Timestamp,
+    ) -> Result<Option<(String, String)>, DeskError> {
+        let told = |value: Option<f64>, text: &str, unit: &str| match (field::reading(key), value) {
+            (Some(reading), Some(value)) => (shown(reading, value), reading.unit.to_owned()),
+            _ => (text.to_owned(), unit.to_owned()),
+        };
+        let before = rounds.iter().rev().filter(|round| round.at <= at);
+        let mut cells = before.filter_map(|round| round.cells.get(key));
+        if let Some(cell) = cells.find(|cell| !cell.not_taken) {
+            return Ok(Some(told(cell.value, &cell.text, &cell.unit)));
+        }
+        let older = self.reader().latest(key, Some(at))?;
+        Ok(older.map(|older| {
+            let (text, unit) = (older.text.unwrap_or_default(), older.unit.unwrap_or_default());
+            told(older.si.map(|si| own_unit(key, si)), &text, &unit)
+        }))
+    }
+
+    /// Whether a figure that stands was typed at a step of this run: it may be put right there.
+    fn typed_here(&self, cell: &Cell, gathered: &Gathered) -> Result<bool, DeskError> {
+        let root = self.reader().history(cell.seq)?.first().map_or(cell.seq, |entry| entry.seq);
+        Ok(gathered.typed.contains_key(&root))
+    }
 }
 
 /// What is odd about what was typed.

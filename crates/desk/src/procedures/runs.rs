@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use logbook::{Entry, Kind, Reader};
 use procedure::{Act, Procedure, Run};
 
@@ -19,6 +19,8 @@ pub(super) const STEP: &str = "step";
 const MOST_STEPS: usize = 2000;
 /// Entries of one run at most.
 const MOST_OF_ONE: usize = 4000;
+/// A step written down so long after it was done was not ticked as it was done.
+const LATE: SignedDuration = SignedDuration::from_mins(15);
 /// Settings changes looked through for an older text.
 const MOST_SETTINGS: usize = 1000;
 
@@ -34,6 +36,8 @@ pub(super) struct Gathered {
     pub(super) acts: Vec<Act>,
     /// Entries of readings typed at a step, with the step's key.
     pub(super) typed: BTreeMap<u64, String>,
+    /// The last step was written down so long after it was done that the run is being entered afterwards.
+    pub(super) late: bool,
 }
 
 impl Gathered {
@@ -46,6 +50,11 @@ impl Gathered {
     pub(super) fn newest(&self) -> Timestamp {
         self.acts.iter().map(Act::at).max().unwrap_or(Timestamp::UNIX_EPOCH)
     }
+}
+
+/// Whether something was written down long after it was done.
+fn is_late(entry: &Entry) -> bool {
+    entry.logged.duration_since(entry.at) >= LATE
 }
 
 /// Gathers runs from entries, oldest first.
@@ -61,6 +70,15 @@ fn gather(entries: &[Entry]) -> Vec<Gathered> {
             }
             continue;
         }
+        // A figure put right belongs where the figure was typed.
+        if let Some(old) = entry.corrects.filter(|_| entry.kind == Kind::Correction) {
+            for run in runs.values_mut() {
+                if let Some(step) = run.typed.get(&old).cloned() {
+                    run.typed.insert(entry.seq, step);
+                }
+            }
+            continue;
+        }
         // What somebody else wrote as a step is no part of any run.
         let Ok(act) = Act::from_words(entry.at, &entry.author.actor, &entry.details) else {
             continue;
@@ -68,8 +86,12 @@ fn gather(entries: &[Entry]) -> Vec<Gathered> {
         if let Act::Began { procedure, version, .. } = &act {
             let (key, version) = (procedure.clone(), version.clone());
             let (id, acts, typed) = (entry.seq, vec![act], BTreeMap::new());
-            runs.insert(entry.seq, Gathered { id, key, version, acts, typed });
+            let late = is_late(entry);
+            runs.insert(entry.seq, Gathered { id, key, version, acts, typed, late });
         } else if let Some(run) = of_run().and_then(|id| runs.get_mut(&id)) {
+            if matches!(act, Act::Done { .. } | Act::Passed { .. } | Act::Overrode { .. }) {
+                run.late = is_late(entry);
+            }
             run.acts.push(act);
         }
     }
@@ -105,7 +127,11 @@ pub(super) fn one(reader: &Reader, id: u64) -> Result<Gathered, DeskError> {
         let of_it = |entry: &Entry| {
             entry.seq == id || entry.details.get(RUN).is_some_and(|run| *run == id.to_string())
         };
-        let ours = |entry: &Entry| matches!(entry.kind, Kind::Step | Kind::Reading) && of_it(entry);
+        let ours = |entry: &Entry| match entry.kind {
+            Kind::Step | Kind::Reading => of_it(entry),
+            Kind::Correction => true,
+            _ => false,
+        };
         entries.extend(piece.into_iter().filter(ours));
         if !whole {
             break;

@@ -99,9 +99,22 @@ impl<'a> Board<'a> {
 
     /// The same with what stands on the form.
     pub(super) fn with(mut self, pending: Vec<Pending>) -> Self {
+        // What is put right stands no longer.
+        for typed in &pending {
+            for round in self.rounds.iter_mut().filter(|round| round.at == typed.at) {
+                round.cells.remove(&typed.key);
+            }
+        }
         self.pending = pending;
         self.expected = OnceCell::new();
         self
+    }
+
+    /// What was known at a moment.
+    pub(super) fn until(&self, now: Timestamp) -> Self {
+        let rounds = self.rounds.iter().filter(|round| round.at <= now).cloned().collect();
+        let pending = self.pending.iter().filter(|pending| pending.at <= now).cloned().collect();
+        Self { setup: self.setup, rounds, pending, now, expected: OnceCell::new() }
     }
 
     /// Every cell of the record it knows, with its moment and its reading's name.

@@ -1,6 +1,6 @@
 //! Readings at the steps of a run: those typed there, and those of the record that a step asks for in its time.
 
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use procedure::{Run, Standing, Step};
 
 use crate::field;
@@ -71,4 +71,36 @@ pub(super) fn at_step(
 pub(super) fn first_moment(run: &Run<'_>, began: Timestamp) -> Timestamp {
     let first = run.standing.iter().flatten().map(Standing::at).min();
     first.map_or(began, |first| first.min(began))
+}
+
+/// Moments looked through for the one at which a step was as wanted.
+const MOMENTS: usize = 60;
+
+/// Of a run that is entered afterwards, the moment whose record the step under way is asked by: the first at which all of
+/// it was as wanted, else the one by which it is usually done.
+pub(super) fn own_time(
+    board: &Board<'_>,
+    run: &Run<'_>,
+    gathered: &Gathered,
+    now: Timestamp,
+) -> Option<Timestamp> {
+    let open = run.abandoned.is_none() && gathered.late;
+    let place = run.standing.iter().position(Option::is_none).filter(|_| open)?;
+    let step = &run.procedure.steps[place];
+    let since = run.since(place).unwrap_or(gathered.began());
+    let after = |min: f64| {
+        #[allow(clippy::cast_possible_truncation)] // some days of seconds
+        let span = SignedDuration::from_secs((min * 60.0) as i64);
+        since.checked_add(span).unwrap_or(now).min(now)
+    };
+    let earliest = after(step.wait_min);
+    let names = names(step);
+    let read = board.cells().filter(|(at, name, _)| *at >= earliest && names.contains(name));
+    let mut moments: Vec<Timestamp> = read.map(|(at, ..)| at).collect();
+    moments.push(earliest);
+    moments.sort_unstable();
+    moments.dedup();
+    let good = |at: &Timestamp| run.unmet(place, &board.until(*at), *at, true).is_empty();
+    let usual = after(step.takes_min.1.max(step.wait_min));
+    Some(moments.into_iter().take(MOMENTS).find(good).unwrap_or(usual))
 }

@@ -314,8 +314,8 @@ pub struct RunView {
     pub cautions: Vec<String>,
     /// Where its steps come from.
     pub source: String,
-    /// When and to whom it was handed over.
-    pub handed: Vec<(Timestamp, String)>,
+    /// Each time it was handed over: when, by whom, to whom.
+    pub handed: Vec<(Timestamp, String, String)>,
     /// Steps done in another order than the list has.
     pub order: Vec<OrderView>,
     /// What the record says against it while nothing of it is done.
@@ -336,6 +336,9 @@ pub struct RunView {
     pub text_changed: bool,
     /// The text it was begun with is not found: shown is the one of today.
     pub text_lost: bool,
+    /// Where it is entered afterwards: the moment whose record the step under way is asked by, the first at which all of it
+    /// was as wanted, else the one by which it is usually done.
+    pub own_time: Option<Timestamp>,
     /// How much of it stands without initials and can be named afterwards.
     pub unnamed: usize,
     /// Steps that came twice or fit no step: they changed nothing.

@@ -204,6 +204,7 @@ impl Teller<'_> {
             Unmet::NotLooked { look } => {
                 format!("Not ticked as seen: {}.", look.trim_end_matches('.'))
             }
+            Unmet::NoSecond { second } => format!("{second}: no initials."),
             Unmet::Wait { until } => format!("Not before {}.", self.time(*until)),
             Unmet::Before { steps } => {
                 let number = |key: &String| self.procedure.place(key).map(|place| place + 1);
@@ -263,6 +264,7 @@ impl Teller<'_> {
                 format!("{} is read again{when} and {}", small(name), self.wish(name, wanted))
             }
             Unmet::NotLooked { .. } => "what must be looked at is ticked as seen".to_owned(),
+            Unmet::NoSecond { .. } => "a second person signs".to_owned(),
             other => self.briefly(other),
         };
         why.iter().map(clause).collect::<Vec<_>>().join(", and ")
@@ -285,6 +287,7 @@ impl Teller<'_> {
             Unmet::TooShort { name, .. } => format!("{} read once", small(name)),
             Unmet::NoFigure { name, .. } => format!("{} not told aboard", figure_label(name)),
             Unmet::NotLooked { .. } => "not ticked as seen".to_owned(),
+            Unmet::NoSecond { .. } => "no initials of a second person".to_owned(),
             Unmet::Wait { until } => format!("not before {}", self.time(*until)),
             Unmet::Before { .. } => "steps before it stand open".to_owned(),
         }

@@ -112,6 +112,10 @@ async fn ident_a_held_step_says_why_keeps_the_reading_and_goes_on_when_it_is_as_
     assert!(held.text.contains("Vapour read 52.0\u{a0}°C at "), "{}", held.text);
     assert!(held.text.contains("wanted: at most 45.0\u{a0}°C"), "{}", held.text);
     assert!(held.text.contains("readings typed are written down"), "{}", held.text);
+    // What holds stands in the box itself, with what was found and what is wanted.
+    let red = held.text.split_once("<p class=\"verdict\">Held, for it leads to").expect("it").1;
+    let red = red.split_once("</div>").unwrap().0;
+    assert!(red.contains("Vapour read 52.0") && red.contains("at most 45.0"), "{red}");
     let typed = go(send("cold", &[tick, looked, ("r~vapour_temp_c", "cold")])).await;
     assert_eq!(typed.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(typed.text.contains("value=\"cold\""), "what was typed stands: {}", typed.text);
@@ -137,6 +141,11 @@ async fn ident_an_emergency_is_written_afterwards_and_offers_to_give_the_start_u
     let run = begun(&mut browser, "blackout").await;
     let page = browser.get(&run).await.text;
     assert!(page.contains("Start the plant is under way since"), "{page}");
+    // What a step asks to write down has its box there, too.
+    let alarm = begun(&mut browser, "salinity-alarm").await;
+    let alarm = browser.get(&alarm).await.text;
+    assert!(alarm.contains("name=\"n~tank\"") && !alarm.contains("value=\"back\" name=\"did\""));
+    assert!(alarm.contains("name=\"t~tank\"") && !alarm.contains("name=\"t~back\""), "{alarm}");
     let none = post(
         &mut browser,
         &run,
@@ -227,6 +236,9 @@ async fn ident_a_text_is_refused_with_its_lines_and_kept_when_it_reads() {
     assert!(list.contains("Round &lt;of&gt; the watch") && !list.contains("Round <of>"), "{list}");
     let usual = browser.get("/procedures/text?key=round&usual").await.text;
     assert!(usual.contains("name = &quot;Round&quot;"), "{usual}");
+    // The second press is said.
+    assert!(usual.contains("is not kept yet") && usual.contains("Keep this text"), "{usual}");
+    assert!(!browser.get(edit).await.text.contains("is not kept yet"));
 }
 
 /// Sends a step of a run.
@@ -291,6 +303,9 @@ async fn ident_a_tick_is_taken_back_and_times_against_the_list_are_answered() {
     let page = browser.get(&run).await.text;
     assert!(page.contains("What that may have done: heat on standing brine"), "{page}");
     assert!(page.contains("Yes, so it was") && page.contains("href=\"#mend\""), "{page}");
+    // On paper the question has a line to be answered on, and no half sentence.
+    assert!(page.contains("class=\"not-on-paper\">Is it so?"), "{page}");
+    assert!(page.contains("class=\"paper-only\">So it was ____"), "{page}");
     let yes = [("run", id_of(&run)), ("so_by", "3e")];
     let sent = post(&mut browser, &run, "/procedures/so-it-was", &yes).await;
     assert!(sent.location().ends_with("&so"), "{}", sent.text);
@@ -325,12 +340,15 @@ async fn ident_a_tick_is_taken_back_and_times_against_the_list_are_answered() {
     ];
     let sent = post(&mut browser, &run, "/procedures/mend", &mend).await;
     assert!(sent.location().ends_with("&mended"), "{}", sent.text);
-    let over = [("run", id_of(&run)), ("to", "4e"), ("hand_by", "3e")];
+    let own = [("run", id_of(&run)), ("to", "2e"), ("hand_by", "2e")];
+    let own = post(&mut browser, &run, "/procedures/hand-over", &own).await;
+    assert!(own.text.contains("2e leads it already"), "{}", own.text);
+    let over = [("run", id_of(&run)), ("to", "4e"), ("hand_by", "4e")];
     let sent = post(&mut browser, &run, "/procedures/hand-over", &over).await;
     assert!(sent.location().ends_with("&over"), "{}", sent.text);
     let page = browser.get(&run).await.text;
     assert!(
-        page.contains("Led by <b>4e</b>") && page.contains("Handed over to <b>4e</b>"),
+        page.contains("Led by <b>4e</b>") && page.contains("Taken over by <b>4e</b>"),
         "{page}"
     );
 }
@@ -397,7 +415,10 @@ async fn ident_guards_that_go_are_named_before_a_text_is_kept_and_names_stand_be
     let fields = [("key", "start"), ("base", base), ("text", &text), ("by", "2e")];
     let asked = post(&mut browser, edit, "/procedures/text", &fields).await;
     assert_eq!(asked.status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(asked.text.contains("Guards go with this text.") && asked.text.contains("Pull vacuum"));
+    assert!(
+        asked.text.contains("Guards or order go with this text.")
+            && asked.text.contains("Pull vacuum")
+    );
     assert!(asked.text.contains("name=\"chief\""), "{}", asked.text);
     let more = [("chief", "ce"), ("why", "gauge ashore")];
     let kept =
@@ -412,4 +433,23 @@ async fn ident_guards_that_go_are_named_before_a_text_is_kept_and_names_stand_be
     let kept = post(&mut browser, edit, "/procedures/text", &fields).await;
     assert_eq!(kept.location(), "/procedures/list?key=start&kept", "{}", kept.text);
     assert!(!aboard.desk.procedure("start", jiff::Timestamp::UNIX_EPOCH).unwrap().line.own);
+}
+
+#[tokio::test]
+async fn ident_times_compared_are_written_as_on_the_list() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let run = begun(&mut browser, "fire").await;
+    let keys = aboard.desk.procedure("fire", jiff::Timestamp::UNIX_EPOCH).unwrap().steps;
+    let mut fields = vec![("run".to_owned(), id_of(&run).to_owned())];
+    for (nth, step) in keys.iter().enumerate() {
+        fields.push(("did".to_owned(), step.key.clone()));
+        let at = ["2026-11-15 20:00", "2026-11-15 21:00", "2026-11-15 23:40"][nth.min(2)];
+        fields.push((format!("t~{}", step.key), at.to_owned()));
+    }
+    let fields: Vec<(&str, &str)> = fields.iter().map(|(a, b)| (a.as_str(), b.as_str())).collect();
+    let sent = post(&mut browser, &run, "/procedures/afterwards", &fields).await;
+    assert_eq!(sent.status, StatusCode::SEE_OTHER, "{}", sent.text);
+    let compared = browser.get("/procedures/past?key=fire").await.text;
+    assert!(compared.contains("3 h 40 min") && !compared.contains("220"), "{compared}");
 }

@@ -31,7 +31,10 @@ pub(super) fn steps(around: &Around, view: &RunView, place: Option<usize>) -> Ma
         &view.line.name,
         html! {
             @if view.strange > 0 { p { (view.strange) " ticks came twice and changed nothing." } }
-            @for (at, to) in &view.handed { p { "Handed over to " b { (to) } ", " (time(around, *at)) "." } }
+            @for (at, by, to) in &view.handed { p {
+                @if by.eq_ignore_ascii_case(to) { "Taken over by " b { (to) } } @else { "Handed over to " b { (to) } " by " (by) }
+                ", " (time(around, *at)) "."
+            } }
         },
         body,
     )
@@ -96,7 +99,8 @@ pub(super) fn order(reader: &Reader, view: &RunView, form: &FormState) -> Markup
             } } }
         }
         @if asks {
-            p { "Is it so? If a time is wrong: " a href="#mend" { "mend the time" } ". If it is true:" }
+            p.paper-only { "So it was ________   or the true times ______________________________" }
+            p.not-on-paper { "Is it so? If a time is wrong: " a href="#mend" { "mend the time" } ". If it is true:" }
             (reader.form(SO_IT_WAS, &format!("procedure-so-{}", view.line.id), html! {
                 input type="hidden" name="run" value=(view.line.id);
                 div.fields { (Field::new("so_by", "Initials").place("who was there").text().from_form(form)) }
@@ -132,6 +136,9 @@ pub(super) fn look_again(reader: &Reader, view: &RunView, form: &FormState) -> M
                     label.tick { input type="checkbox" name={ (prefix) "looked" } value="yes"; span { (step.look) } }
                 }
                 div.fields {
+                    @if !step.second.is_empty() && standing.second.is_empty() {
+                        (Field::new(&format!("{prefix}second"), &step.second).place("initials, another than who looked").text().from_form(form))
+                    }
                     (Field::new(&format!("{prefix}by"), "Initials").place("who looked").text().from_form(form))
                     (Field::new(&format!("{prefix}at"), "Ship’s time").place("empty: now").text().from_form(form))
                 }

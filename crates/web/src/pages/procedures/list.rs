@@ -24,7 +24,7 @@ pub(super) fn all(around: &Around) -> Markup {
     let acts = html! { @if !open.is_empty() { (parts::acts(html! {
         @for (i, run) in open.iter().enumerate() { (parts::act(&run_address(run.id), &format!("Go on: {}, step {} of {}", run.name, run.next, run.steps), i == 0)) }
     })) } };
-    let note = html! { p { "Guards hold only on the way to more heat, to a tank or with chemicals. Shutting heat, stopping and emergencies are never held." } };
+    let note = html! { p { "Guards hold only on the way to more heat, to a tank or with chemicals. Shutting heat, stopping and emergencies are never held; only the way back to a tank is." } };
     let then = html! { @for told in &around.lists.told { p.then { span.asks { "Not read:" } " " (told) } } };
     html! {
         (emergencies(around))
@@ -111,7 +111,7 @@ pub(super) fn one(
         @if line.sort == Sort::Work { @for caution in &view.cautions { (parts::caution("Caution.", html! { (caution) })) } }
     };
     let note = html! {
-        @if line.sort != Sort::Work { p { "Nothing here is ever held." } }
+        @if line.sort != Sort::Work { p { @if view.steps.iter().any(|step| step.holds) { "Nothing here is held but the way back to a tank." } @else { "Nothing here is ever held." } } }
         p { "Text " code { (view.version) } @if line.own { ", her own" } @else { ", the usual one" } "." }
     };
     let acts = html! {
@@ -129,7 +129,7 @@ pub(super) fn one(
         }))
         @if first { (begin(reader, view, form)) }
         (parts::entry("Where it comes from", html! {}, html! {
-            p { (view.source) "." }
+            p.source { (view.source) "." }
             p.acts {
                 button type="button" data-print hidden { "Print blank" }
                 (parts::act(&text_address(&line.key), "Change the text", false))

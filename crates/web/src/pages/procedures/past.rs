@@ -11,7 +11,7 @@ use crate::paths::Page;
 use crate::reader::Reader;
 use crate::trouble::Trouble;
 
-use super::{Around, address, emergencies, read, run_address, takes, time};
+use super::{Around, address, emergencies, minutes, read, run_address, takes, time};
 
 pub(super) async fn show(
     State(app): State<App>,
@@ -38,7 +38,7 @@ fn page(around: &Around, compared: &Compared, key: &str) -> Markup {
             html! { (compared.name) ": " (fig(&n.to_string(), if n == 1 { "run" } else { "runs" })) ", none over yet." }
         }
         (_, [last, ..]) => {
-            html! { (compared.name) " took " (fig(&format!("{last:.0}"), "min")) " last time." }
+            html! { (compared.name) " took " b.fig { (minutes(*last)) } " last time." }
         }
     };
     let note = html! { p { "The newest first. A step’s minutes run from the one done before it, by the clock; its wait is in them. They add up to the whole." } };
@@ -57,7 +57,7 @@ fn page(around: &Around, compared: &Compared, key: &str) -> Markup {
 fn table(around: &Around, compared: &Compared) -> Markup {
     let mut table = Table::new("", "Step").words("Usual");
     for run in &compared.runs {
-        table = table.numbers(&time(around, run.began), "min");
+        table = table.numbers(&time(around, run.began), "");
     }
     let mut rows: Vec<Row> = compared
         .steps
@@ -83,5 +83,5 @@ fn table(around: &Around, compared: &Compared) -> Markup {
 }
 
 fn cell(min: Option<f64>) -> Cell {
-    Cell::from(min.map_or_else(|| "–".to_owned(), |min| format!("{min:.0}")))
+    Cell::from(min.map_or_else(|| "–".to_owned(), |min| minutes(min).replace(' ', "\u{a0}")))
 }

@@ -118,12 +118,19 @@ fn answer(
 
 /// Steps of a stop or an emergency ticked at once, each with its true time.
 fn afterwards(reader: &Reader, view: &RunView, form: &FormState) -> Markup {
-    let open: Vec<&StepView> = view.steps.iter().filter(|step| step.standing.is_none()).collect();
+    // The way back to a tank is ticked by itself, with its readings.
+    let open = view.steps.iter().filter(|step| step.standing.is_none() && !step.holds);
+    let open: Vec<&StepView> = open.collect();
+    if open.is_empty() {
+        return html! {};
+    }
     let body = reader.form(AFTERWARDS, &format!("procedure-after-{}", view.line.id), html! {
         input type="hidden" name="run" value=(view.line.id);
         ul.ticks { @for step in open { li {
             label.tick { input type="checkbox" name="did" value=(step.key) checked[form.all("did").contains(&step.key)]; span { (step.no) ". " (step.what) @if !step.look.is_empty() { " " small { "Seen: " (step.look) } } } }
             label.at { "at" input.free name={ "t~" (step.key) } value=(form.typed(&format!("t~{}", step.key))) placeholder="now" autocomplete="off" aria-label={ "Ship’s time of step " (step.no) }; }
+            @if !step.note.is_empty() { label.written { (step.note) " " input.free name={ "n~" (step.key) } value=(form.typed(&format!("n~{}", step.key))) autocomplete="off"; } }
+            @if !step.second.is_empty() { label.written { (step.second) " " input.free name={ "s~" (step.key) } value=(form.typed(&format!("s~{}", step.key))) autocomplete="off"; } }
         } } }
         div.fields { (Field::new("after_by", "Initials").place("may be named afterwards").text().from_form(form)) }
         p.acts { button.big { "Write down what is ticked" } }
@@ -155,11 +162,11 @@ fn hand_over(reader: &Reader, view: &RunView, form: &FormState) -> Markup {
         input type="hidden" name="run" value=(view.line.id);
         div.fields {
             (Field::new("to", "Hand over to").place("initials of who leads it now").text().from_form(form))
-            (Field::new("hand_by", "Initials").place("who hands over").text().from_form(form))
+            (Field::new("hand_by", "Initials").place("who hands over, or takes over").text().from_form(form))
         }
         p.acts { button { "Hand over" } }
     });
-    let note = html! { p { "It is led by " b { (view.line.led_by) } ". Any step may be ticked by whoever did it." } };
+    let note = html! { p { "It is led by " b { (view.line.led_by) } ". Who leads it or who takes it over signs. Any step may be ticked by whoever did it." } };
     parts::entry(
         "Watch changes",
         note,

@@ -7,7 +7,7 @@ use crate::form::FormState;
 use crate::parts::{self, Field, Mark, Unit, Word};
 use crate::reader::Reader;
 
-use super::{Around, STEP, takes, time};
+use super::{Around, HELD, STEP, takes, time};
 
 /// Readings are sent under this and their names.
 pub(super) const READ: &str = "r~";
@@ -31,6 +31,7 @@ pub(super) fn entry(
             @if !step.caution.is_empty() { (parts::caution("Caution.", html! { (step.caution) })) }
             (guard(view, step, held))
             (wait(around, view))
+            @if let Some(then) = view.own_time { p { "This run is written down afterwards: give each step its own time. Its guard is asked by the record of that time; here by that of " b { (time(around, then)) } "." } }
             (reader.form(STEP, &format!("procedure-{}-{}", view.line.id, step.key), html! {
                 input type="hidden" name="run" value=(view.line.id);
                 input type="hidden" name="step" value=(step.key);
@@ -42,13 +43,13 @@ pub(super) fn entry(
                     @if !step.note.is_empty() { (Field::new("note", &step.note).place("kept with the step").text().from_form(form)) }
                     @if !step.second.is_empty() { (Field::new("second", &step.second).place("initials, another than who does it").text().from_form(form)) }
                     (Field::new("by", "Initials").place(if view.line.sort != Sort::Work { "may be named afterwards" } else if step.who == "watch-keeper" { "who did it" } else { step.who }).text().from_form(form))
-                    (Field::new("at", "Ship’s time").place("empty: now").text().from_form(form))
+                    (Field::new("at", "Ship’s time").place(if view.own_time.is_some() { "when it was; empty: now" } else { "empty: now" }).text().from_form(form))
                 }
                 p.acts {
                     button.first.big name="do" value="tick" { "Done: step " (step.no) }
                     @if !step.reads.is_empty() { button.big name="do" value="read" { "Write readings only" } }
                 }
-                (others(step, form, held))
+                (others(step, form, held, view.line.sort))
             }))
             p.why { b { "Why: " } (step.why) }
             @if !step.otherwise.is_empty() { p.why { b { "What if it does not: " } (step.otherwise) } }
@@ -79,12 +80,14 @@ fn guard(view: &RunView, step: &StepView, held: bool) -> Markup {
             (false, true) => { "All as wanted" }
             (false, false) => { "Not as wanted; nothing holds" }
         } }
+        // What holds comes first, each with what was found and what is wanted; what is in order is folded behind it.
         @let met: Vec<_> = step.wanted.iter().filter(|wanted| wanted.unmet.is_none()).collect();
-        @let more = warned.iter().skip(usize::from(held));
-        @if !met.is_empty() || more.len() > 0 { ul {
-            @for wanted in met { li { (Mark::Done) span { (wanted.words) } } }
-            @for why in more { li.asks { (Mark::Shut) span { (why) } } }
-        } }
+        @let list = html! { ul { @for wanted in &met { li { (Mark::Done) span { (wanted.words) } } } } };
+        @if !warned.is_empty() { ul { @for why in warned { li.asks { (Mark::Shut) span { (why) } } } } }
+        @if !met.is_empty() {
+            @if warned.is_empty() { (list) }
+            @else { (parts::details_shown(&format!("In order: {}", met.len()), false, list)) }
+        }
     } }
 }
 
@@ -128,10 +131,12 @@ pub(super) fn field(read: &ToRead, form: &FormState, prefix: &str) -> Markup {
 }
 
 /// Passing a step over, and going on against its guard.
-fn others(step: &StepView, form: &FormState, held: bool) -> Markup {
+fn others(step: &StepView, form: &FormState, held: bool, sort: Sort) -> Markup {
     let open = form.error("reason").is_some() || !form.typed("reason").is_empty();
     let summary = if step.holds { "Go on all the same" } else { "Pass this step over" };
-    if step.holds && !held {
+    // The second person is asked for with the tick itself.
+    let sent = form.was_sent(HELD) || form.typed("do") == "override";
+    if step.holds && !held && !sent {
         return html! {};
     }
     parts::details_shown(
@@ -152,7 +157,7 @@ fn others(step: &StepView, form: &FormState, held: bool) -> Markup {
             }
             p.acts {
                 @if step.holds { button name="do" value="override" { "Go on against the guard" } }
-                @else { button name="do" value="pass" { "Pass it over" } }
+                @if !step.holds || sort != Sort::Work { button name="do" value="pass" { "Pass it over" } }
             }
         },
     )

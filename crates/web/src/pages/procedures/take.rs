@@ -2,7 +2,7 @@
 
 use axum::extract::State;
 use axum::response::{IntoResponse, Redirect, Response};
-use desk::procedures::{Doing, More, Outcome, StepError, TypedReading, What};
+use desk::procedures::{Afterwards, Doing, More, Outcome, StepError, TypedReading, What};
 use desk::{Desk, DeskError};
 use jiff::Timestamp;
 
@@ -308,7 +308,12 @@ pub(super) async fn afterwards(
         let mut steps = Vec::new();
         for key in sent.all("did") {
             let at = moment(&desk, "", sent.typed(&format!("t~{key}")), now)?;
-            steps.push((key.clone(), at.unwrap_or(now)));
+            steps.push(Afterwards {
+                step: key.clone(),
+                at: at.unwrap_or(now),
+                note: sent.typed(&format!("n~{key}")).to_owned(),
+                second: sent.typed(&format!("s~{key}")).to_owned(),
+            });
         }
         let by = sent.typed("after_by");
         desk.do_afterwards(id, by, &steps, now).map_err(of_desk("after_by"))

@@ -30,7 +30,9 @@ pub(super) async fn show(
     };
     let problems = view.problems.clone();
     let problems = if text == view.text { Vec::new() } else { problems };
-    Ok(page(&reader, &around, &view, &FormState::default(), &text, (&problems, &[])))
+    let restored = usual && view.usual.is_some();
+    let text = Text { text: &text, usual: restored };
+    Ok(page(&reader, &around, &view, &FormState::default(), text, (&problems, &[])))
 }
 
 pub(super) async fn take(
@@ -71,8 +73,16 @@ pub(super) async fn take(
         Some(why) => form.refuse_whole(why),
         None => {}
     }
-    let page = page(&reader, &around, &view, &form, &text, (&problems, &lost));
+    let usual = view.usual.as_deref().is_some_and(|usual| usual.trim_end() == text.trim_end());
+    let shown = Text { text: &text, usual };
+    let page = page(&reader, &around, &view, &form, shown, (&problems, &lost));
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+}
+
+/// The text in the box, and whether it is the usual one shown in place of her own.
+struct Text<'a> {
+    text: &'a str,
+    usual: bool,
 }
 
 fn page(
@@ -80,7 +90,7 @@ fn page(
     around: &Around,
     view: &ProcedureView,
     form: &FormState,
-    text: &str,
+    Text { text, usual }: Text<'_>,
     (problems, lost): (&[Problem], &[String]),
 ) -> Markup {
     let key = &view.line.key;
@@ -93,11 +103,12 @@ fn page(
     };
     let then = html! {
         (refused(form))
+        @if usual { p.then { b { "The usual text stands below and is not kept yet." } " Give initials and press “Keep this text”: then it holds again." } }
         p.then { "A change stands in the record, old and new. Runs under way keep the text they were begun with." }
     };
     let acts = parts::acts(html! {
         (parts::act(&address(key), "Back to the list", false))
-        @if view.line.own || !view.problems.is_empty() { (parts::act(&format!("{TEXT}?key={key}&usual"), "Show the usual text", false)) }
+        @if view.line.own || !view.problems.is_empty() { (parts::act(&format!("{TEXT}?key={key}&usual"), "Restore the usual text", false)) }
     });
     let note = html! {
         p { "Texts stand between quotation marks. A guard is written as " code { "vapour_temp_c between 40 and 50 for 5 min" } "." }
@@ -117,7 +128,7 @@ fn page(
             aria-describedby=[(!problems.is_empty()).then_some("text-problems")]
         { (text) }
         @if !lost.is_empty() {
-            (parts::caution("Guards go with this text.", html! { ul { @for what in lost { li { (what) } } } }))
+            (parts::caution("Guards or order go with this text.", html! { ul { @for what in lost { li { (what) } } } }))
         }
         div.fields {
             @if !lost.is_empty() {
