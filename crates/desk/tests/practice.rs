@@ -253,6 +253,8 @@ fn ident_a_step_ticked_without_its_handles_is_told_in_the_debrief() {
         let against = aboard.desk.practice_debrief(id).unwrap().against;
         against.into_iter().map(|one| one.says).collect::<Vec<_>>()
     };
+    aboard.act(id, turn("feed", "0"));
+    aboard.on_to(id, 60.0);
     aboard.act(id, tick());
     aboard.act(id, tick());
     assert!(told().is_empty(), "the cold plant is lined up: {:?}", told());

@@ -9,7 +9,7 @@ use crate::action::{Action, Do};
 use crate::error::{Fault, ScenarioError, Stopped};
 use crate::live::Live;
 use crate::model::Model;
-use crate::parts::F_CONDENSER;
+use crate::parts::{F_CONDENSER, F_HEATER};
 use crate::record::{Event, Record};
 use crate::row::Row;
 use crate::run::Run;
@@ -21,8 +21,12 @@ const DRILLS: &str = include_str!("../data/drills.json");
 
 /// Points for what the drill is about, of 100 (ours, as all points).
 const AIM_POINTS: f64 = 60.0;
-/// Heater body at the end under which the heat counts as off, °C.
+/// Heater body under which the heat counts as off, and over which it counts as on, °C (ours).
 const OFF_C: f64 = 60.0;
+const ON_C: f64 = 76.0;
+/// Water sent to the tank beside a leaking heater, more than good hands send: points for each 100 kg, and at most (ours).
+const TREATED_POINTS: f64 = 3.0;
+const TREATED_MOST: f64 = 30.0;
 
 /// Points for each thing left undone at the end, and at most (ours).
 const UNDONE_POINTS: f64 = 5.0;
@@ -277,11 +281,11 @@ impl Drill {
         score.recounted()
     }
 
-    /// Whether a tube of the condenser leaks in it.
-    fn leaks(&self) -> bool {
+    /// Whether this is among its troubles.
+    fn troubled_by(&self, fault: usize) -> bool {
         let mut troubles = self.scenario.actions.iter().map(|action| action.what);
         troubles.any(
-            |what| matches!(what, Do::Fault { place: F_CONDENSER, amount, .. } if amount > 0.0),
+            |what| matches!(what, Do::Fault { place, amount, .. } if place == fault && amount > 0.0),
         )
     }
 
@@ -307,8 +311,15 @@ impl Drill {
     }
 
     /// The score of a run of it: what its happenings and not hands did left out, what was left undone counted.
-    fn scored(&self, mut score: Score, run: &Run, let_in_min: f64) -> Score {
-        if !self.leave.is_empty() {
+    fn scored(
+        &self,
+        mut score: Score,
+        run: &Run,
+        let_in_min: f64,
+        good_kg: f64,
+        over: bool,
+    ) -> Score {
+        if over && !self.leave.is_empty() {
             let undone = self.undone(run).len() as f64;
             score.marks.push(Mark {
                 what: "left undone at the end",
@@ -319,16 +330,42 @@ impl Drill {
                 why: "it is down when it stands as the list leaves it, not when the heat is off",
             });
         }
+        if self.troubled_by(F_HEATER) {
+            let treated_kg = (score.to_tank_kg - good_kg).max(0.0);
+            score.marks.push(Mark {
+                what: "water to the tank after good hands had shut it",
+                value: treated_kg,
+                unit: "kg",
+                lost: (TREATED_POINTS * treated_kg / 100.0).min(TREATED_MOST),
+                at_s: None,
+                why: "jacket water carries treatment: no tank filled beside a leaking heater is drunk from before it is tested",
+            });
+        }
         self.counted(score).without_brine(let_in_min)
     }
 
-    /// Holds a run of it against the reference run: the run as it ended, the rows it wrote, and its score.
+    /// Holds a run of it against the reference run: the run as it ended, the rows it wrote, and its score. One that is not
+    /// over yet is held against what the reference run had come to by then, and nothing counts as left undone.
     #[must_use]
-    pub fn debrief(&self, reference: &Record, run: &Run, rows: &[Row], score: Score) -> Debrief {
-        let let_in_min = if self.leaks() { reference.score.brine_min() } else { 0.0 };
+    pub fn debrief(
+        &self,
+        reference: &Record,
+        run: &Run,
+        rows: &[Row],
+        score: Score,
+        over: bool,
+    ) -> Debrief {
+        let let_in_min =
+            if self.troubled_by(F_CONDENSER) { reference.score.brine_min() } else { 0.0 };
         let best_body_c = self.body_c(&reference.run, &reference.rows);
-        let score = self.scored(score, run, let_in_min);
-        let reference = self.scored(reference.score.clone(), &reference.run, let_in_min);
+        let of_good = &reference.rows;
+        let then = of_good.iter().rev().find(|row| row.time_s <= run.time_s());
+        let by_then_kg =
+            then.zip(of_good.first()).map_or(0.0, |(then, first)| then.tank_kg - first.tank_kg);
+        let good_kg = reference.score.to_tank_kg;
+        let score = self.scored(score, run, let_in_min, good_kg, over);
+        let reference =
+            self.scored(reference.score.clone(), &reference.run, let_in_min, good_kg, over);
         let (ended_s, body_c) = (run.time_s(), self.body_c(run, rows));
         let limit_mg_kg = run.limit_mg_kg();
         let troubles = self.scenario.actions.iter().map(|action| action.time_s);
@@ -337,33 +374,38 @@ impl Drill {
         let counts = |score: &Score| {
             if score.tank_salt_mg_kg <= limit_mg_kg { score.to_tank_kg.max(0.0) } else { 0.0 }
         };
-        let (made, best) = (counts(&score), counts(&reference));
-        // What is told beforehand may be done beforehand.
-        let early = match self.aim {
-            Aim::Water => false,
-            Aim::Off => self.by_s.is_none() && ended_s < troubled_s,
-            Aim::Safe => ended_s < met_s && body_c > OFF_C,
-        };
+        let (made, whole) = (counts(&score), counts(&reference));
+        let best = if over { whole } else { whole.min(by_then_kg) };
+        // What is told beforehand may be done beforehand; what is not over is not ended early.
+        let early = over
+            && match self.aim {
+                Aim::Water => false,
+                Aim::Off => self.by_s.is_none() && ended_s < troubled_s,
+                Aim::Safe => ended_s < met_s && body_c > OFF_C,
+            };
         let all = |is_done: bool| if is_done && !early { 0.0 } else { AIM_POINTS };
+        let is_due = over || self.by_s.is_some_and(|by_s| ended_s > by_s);
+        let still_on = ((body_c - OFF_C) / (ON_C - OFF_C)).clamp(0.0, 1.0);
         let told = |why| if early { EARLY } else { why };
         let (what, value, unit, lost, why) = match self.aim {
             Aim::Water => (
                 "water in limit to the tank",
                 made,
                 "kg",
-                AIM_POINTS * (1.0 - (made / best.max(1.0)).clamp(0.0, 1.0)),
+                if best < 1.0 { 0.0 } else { AIM_POINTS * (1.0 - (made / best).clamp(0.0, 1.0)) },
                 "that is what it was for; the reference run shows what could be had",
             ),
             Aim::Off => (
                 if self.by_s.is_some() {
-                    "heater body at the time told"
+                    "heater body at the time that was told"
                 } else {
                     "heater body at the end"
                 },
                 body_c,
                 "degC",
-                all(body_c <= OFF_C),
-                told("heat off comes before everything else"),
+                // What is nearly off is nearly done.
+                all(true).max(if is_due { AIM_POINTS * still_on } else { 0.0 }),
+                told("heat off comes before everything else; a body under 60 °C counts as off"),
             ),
             Aim::Safe => (
                 "salt to the tank",

@@ -75,7 +75,7 @@ impl Lasted {
     fn see(&mut self, on: bool, (from_s, to_s): (f64, f64)) {
         if on {
             self.s += to_s - from_s;
-            self.from_s.get_or_insert(from_s);
+            self.from_s.get_or_insert(to_s);
         }
     }
 }
@@ -161,7 +161,6 @@ impl Seen {
         let salt_kg = end[TANK_SALT] - self.start[TANK_SALT];
         let tank_salt_mg_kg = if to_tank_kg > 0.0 { 1.0e6 * salt_kg / to_tank_kg } else { 0.0 };
         let scale = (end[SCALE] - self.start[SCALE]) * 1.0e6;
-        let dry_s = end[DRY_RUN] - self.start[DRY_RUN];
         let mut fastest = Worst::default();
         let settled = rows.windows(2).filter(|pair| {
             pair[1].time_s - pair[0].time_s > 30.0 && pair[0].time_s >= self.settling_s
@@ -242,9 +241,9 @@ impl Seen {
             ),
             mark(
                 "distillate pump run dry",
-                dry_s,
+                self.dry.s,
                 "s",
-                lost(dry_s, 5.0, 0.3, 15.0),
+                lost(self.dry.s, 20.0, 0.15, 15.0),
                 self.dry.from_s,
                 "a dry seal is soon a leaking one, and lets air in",
             ),

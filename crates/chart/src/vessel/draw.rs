@@ -220,7 +220,8 @@ fn inside(sheet: &mut Sheet<'_>) {
     }
     sheet.path("hatch", &mesh);
     sheet.path("ink1", "M269 292H366V310H269Z");
-    sheet.path("f-fresh", "M367 251L471 251V264L367 252Z");
+    let tray = sheet.live("tray");
+    let _ = write!(sheet.body, "<g{tray}><path d=\"M367 251L471 251V264L367 252Z\"/></g>");
     sheet.path("ink2", "M366 318V236M366 254L471 266");
     sheet.path("fresh w-ink", "M367 250H471");
     for row in 0..4 {

@@ -1,7 +1,7 @@
 //! What moves on the drawing of the vessel: the same list draws it and brings it up to date.
 
 use super::data::{Flow, Fluid, Gauge, Vessel};
-use super::places::{HANDLES, PIPES, PUMPS, surface};
+use super::places::{HANDLES, PIPES, PUMPS, WEIR, surface};
 
 /// What of a drawn thing changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -84,6 +84,7 @@ pub fn vessel_moves(vessel: &Vessel) -> Vec<Move> {
     moves.push(change("boil", Class, boil));
     moves.push(change("drops", Class, drops));
     moves.push(change("level", Transform, format!("translate(0 {:.1})", surface(vessel.level))));
+    moves.push(change("tray", Class, if vessel.level > WEIR { "f-sea" } else { "f-fresh" }));
     let glass = vessel.glass_percent.clamp(0.0, 100.0);
     let glass = if glass.is_finite() { glass } else { 0.0 };
     moves.push(change(

@@ -168,8 +168,15 @@ pub(super) const LED: [Lead; 4] = [
     ((300.0, 470.0), (176.0, 566.0), Side::End, "heater tubes"),
 ];
 
-/// The height of the brine's surface for a level: 1 at the plates' upper end, 2.2 at the weir.
+/// The level at the weir, over which brine runs into the tray.
+pub(super) const WEIR: f64 = 2.2;
+
+/// The height of the brine's surface for a level: 1 at the plates' upper end, [`WEIR`] at the tray's lip.
 pub(super) fn surface(level: f64) -> f64 {
     let level = if level.is_finite() { level.clamp(0.0, 3.2) } else { 0.0 };
-    if level <= 1.0 { 548.0 - 128.0 * level } else { 420.0 - 85.0 * (level - 1.0) }
+    match level {
+        level if level <= 1.0 => 548.0 - 128.0 * level,
+        level if level <= WEIR => 420.0 - 138.0 * (level - 1.0),
+        level => 254.4 - 20.0 * (level - WEIR),
+    }
 }

@@ -166,10 +166,9 @@ impl Room {
             Some(drill) => Some(drill.reference_run(&self.model).map_err(stopped)?),
             None => None,
         };
-        let debrief =
-            self.drill.as_ref().zip(reference.as_ref()).map(|(drill, good)| {
-                drill.debrief(good, run, self.play.live.rows(), score.clone())
-            });
+        let debrief = self.drill.as_ref().zip(reference.as_ref()).map(|(drill, good)| {
+            drill.debrief(good, run, self.play.live.rows(), score.clone(), self.over())
+        });
         // In a drill some of it is nobody's doing: the marks are the drill's, as its points are.
         let score = debrief.as_ref().map_or(score, |debrief| debrief.score.clone());
         let beside = debrief.as_ref().map(|debrief| &debrief.reference.marks);

@@ -288,7 +288,7 @@ fn own(model: &Arc<Model>, wish: &Wish, set_point_c: f64) -> Result<Wished, Begi
         && let Some(least) = too_little_heat(model, &at, set_point_c)?
     {
         let says = format!(
-            "At {load} % the engine has not heat enough to run her: type at least about {least} %, or let her be cold."
+            "At {load} % the engine has not heat enough to run her in this sea: type at least about {least} %, or let her be cold."
         );
         return Err(BeginError::Typed(vec![("load", says)]));
     }

@@ -191,7 +191,9 @@ impl Room {
             Answer::Wrong(wrong) => return Err(DeskError::Asked(wrong.to_string())),
         }
         if matches!(act, Act::Done { .. }) {
-            let not_so = ticked::not_so(&following.key, &step.key, &stands).join(", ");
+            let mut not_so = ticked::not_so(&following.key, &step.key, &stands);
+            not_so.extend(unmet.iter().map(|unmet| teller.unmet(unmet)));
+            let not_so = not_so.join("; ");
             let says = format!("step {no} ticked, and not so: {not_so}");
             self.play.untrue.extend((!not_so.is_empty()).then_some(Event { time_s, says }));
         }

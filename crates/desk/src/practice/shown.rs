@@ -26,6 +26,8 @@ const FULL_SCALE_MG_KG: f64 = 100.0;
 const OVER_PA: f64 = 5.0e3;
 /// Heat on the shell that counts as heat, W.
 const HEATED_W: f64 = 5.0e3;
+/// Water in the distillate well at the foot and at the head of its glass, kg (ours).
+const WELL_KG: (f64, f64) = (2.0, 60.0);
 /// Vapour that is seen to boil, kg/s.
 const BOILS_KG_S: f64 = 0.01;
 
@@ -155,7 +157,7 @@ impl Room {
             );
         }
         if row.brine_level > self.model.parameters().weir_level {
-            let glass = digits(glass_percent(row.brine_level), 0);
+            let glass = digits(self.glass_percent(row.brine_level), 0);
             return told(
                 "The glass stands at ",
                 glass,
@@ -180,11 +182,18 @@ impl Room {
             return told("The plates stand dry at ", body, "°C", " and salt bakes on them");
         }
         let vacuum = digits(row.vacuum_percent.max(0.0), 1);
+        if heat_on && !runs("ejector") && !runs("cooling") {
+            let dark = stands.switch("power") == Some("off");
+            let before = if dark { "No power: e" } else { "E" };
+            let before = format!("{before}very pump of the plant stands with the heat on: vacuum ");
+            return told(&before, vacuum, "%", "");
+        }
         if boils(row) {
             let made = digits(row.product_kg_s * 86.4, 1);
             let drawn = runs("distillate") && open("distillate discharge") > 1.0;
             let after = match (drawn, row.diverting_valve > 0.5, open("tank filling") > 1.0) {
                 (false, ..) => ", and the well fills: nothing draws it off",
+                (true, false, _) if salty => ", over the limit, and it is dumped",
                 (true, false, _) => ", and it is dumped",
                 (true, true, false) => {
                     ", and it has nowhere to go: the tank’s filling valve is shut"
@@ -206,6 +215,9 @@ impl Room {
             (false, true) => {
                 told("The ejector pump stands and heat is on: vacuum ", vacuum, "%", "")
             }
+            (false, false) if runs("cooling") || runs("distillate") => {
+                told("The ejector pump stands: vacuum ", vacuum, "%", "")
+            }
             (false, false) => told("Nothing runs on the plant: vacuum ", vacuum, "%", ""),
         }
     }
@@ -222,7 +234,7 @@ impl Room {
         let gauges = [
             format!("{} %", digits(row.vacuum_percent.max(0.0), 1)),
             format!("{} °C", digits(vapour_c(row.shell_pressure_pa, row.brine_temp_c), 1)),
-            format!("{} %", digits(glass_percent(row.brine_level), 0)),
+            format!("{} %", digits(self.glass_percent(row.brine_level), 0)),
             format!("{} °C", digits(point.sea_temp_c, 1)),
             format!("{} °C", digits(row.sea_out_c, 1)),
             format!("{} °C", digits(row.jacket_in_c, 1)),
@@ -253,10 +265,15 @@ impl Room {
                 0.0
             }),
             level: row.brine_level,
-            glass_percent: glass_percent(row.brine_level),
+            glass_percent: self.glass_percent(row.brine_level),
             boiling: boils(row),
             to_tank: row.diverting_valve,
         }
+    }
+
+    /// Percent of the glass: the weir stands at its top.
+    fn glass_percent(&self, level: f64) -> f64 {
+        (100.0 * level / self.model.parameters().weir_level).clamp(0.0, 100.0)
     }
 
     /// What the salinometer shows.
@@ -320,7 +337,7 @@ impl Room {
                 "Jacket expansion tank",
                 format!("{} kg", digits(row.expansion_tank_kg, 0)),
             ),
-            gauge("g-well", "Distillate well", format!("{} kg", digits(row.well_kg, 0))),
+            gauge("g-well", "Distillate well", well(row.well_kg)),
             gauge("g-cell", "Salinity at the cell", self.cell(row, stands)),
             gauge("g-diverter", "Diverting valve", diverter(row.diverting_valve).to_owned()),
             gauge(
@@ -348,9 +365,14 @@ fn boils(row: &Row) -> bool {
     row.vapour_made_kg_s > BOILS_KG_S && row.evaporator_heat_w > HEATED_W
 }
 
-/// Percent of the glass: the weir stands at its top.
-fn glass_percent(level: f64) -> f64 {
-    (100.0 * level / 2.0).clamp(0.0, 100.0)
+/// The distillate well as its glass is read.
+fn well(kg: f64) -> String {
+    let word = match kg {
+        kg if kg < WELL_KG.0 => ", glass empty",
+        kg if kg > WELL_KG.1 => ", over the glass",
+        _ => "",
+    };
+    format!("{} kg{word}", digits(kg, 0))
 }
 
 fn diverter(at: f64) -> &'static str {

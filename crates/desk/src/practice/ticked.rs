@@ -31,6 +31,7 @@ fn left(list: &str, step: &str) -> &'static [Left] {
             Shut("vacuum breaker"),
             Shut("shell drain"),
             Shut("tank filling"),
+            Shut("feed"),
             Open("jacket by-pass", FULL_PERCENT),
             Shut("jacket inlet"),
             Shut("jacket outlet"),
@@ -58,7 +59,9 @@ fn left(list: &str, step: &str) -> &'static [Left] {
         ("stop", "feed-shut") => &[Switch("antiscalant", "off"), Shut("feed")],
         ("stop", "breaker") => &[Open("vacuum breaker", FULL_PERCENT)],
         ("stop", "ejector-pump") => &[Pump("ejector", false)],
-        ("stop", "sea-valves") => &[Shut("pump suction"), Shut("pump discharge")],
+        ("stop", "sea-valves") => {
+            &[Pump("cooling", false), Shut("pump suction"), Shut("pump discharge")]
+        }
         ("stop", "overboard") => &[Shut("overboard"), Open("vacuum breaker", FULL_PERCENT)],
         _ => &[],
     }

@@ -42,14 +42,14 @@ pub(super) fn lanes(
                 unit: &str,
                 decimals: u8,
                 limit: Option<(f64, &str)>,
-                of: &dyn Fn(&Row) -> f64| Lane {
+                of: &dyn Fn(&Row) -> Option<f64>| Lane {
         name: name.to_owned(),
         unit: unit.to_owned(),
         decimals,
-        readings: ink.iter().map(|row| Reading::new(row.time_s, of(row))).collect(),
+        readings: ink.iter().filter_map(|row| Some(Reading::new(row.time_s, of(row)?))).collect(),
         expected: pencil
             .iter()
-            .map(|row| Expected { at_s: row.time_s, middle: of(row), band: None })
+            .filter_map(|row| Some(Expected { at_s: row.time_s, middle: of(row)?, band: None }))
             .collect(),
         limits: limit
             .into_iter()
@@ -68,18 +68,22 @@ pub(super) fn lanes(
         stopped: Vec::new(),
         lanes: vec![
             lane("Vacuum", "%", 1, Some((90.0, "heat may go on at 90")), &|row| {
-                row.vacuum_percent.max(0.0)
+                Some(row.vacuum_percent.max(0.0))
             }),
             lane("Engine jacket", "°C", 1, Some((low, "engine’s low limit")), &|row| {
-                row.engine_outlet_c
+                Some(row.engine_outlet_c)
             }),
-            lane("Made", "t/day", 1, None, &|row| row.product_kg_s * 86.4),
+            lane("Made", "t/day", 1, None, &|row| Some(row.product_kg_s * 86.4)),
             lane(
                 "Salinity",
                 salinity_unit(),
                 1,
                 Some((run.limit_mg_kg(), "dumps at its limit")),
-                &|row| row.cell_reading_mg_kg.min(10.0 * run.limit_mg_kg()),
+                // A cell that is off or dry shows nothing.
+                &|row| {
+                    let read = row.cell_reading_mg_kg.min(10.0 * run.limit_mg_kg());
+                    (read > 0.0).then_some(read)
+                },
             ),
         ],
     }

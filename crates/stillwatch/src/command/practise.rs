@@ -178,7 +178,7 @@ fn drill(matches: &ArgMatches, model: &Arc<Model>, key: &str) -> Done {
         return output::print(&csv(&record.rows));
     }
     let good = drill.reference_run(model).map_err(broken)?;
-    let debrief = drill.debrief(&good, &record.run, &record.rows, record.score.clone());
+    let debrief = drill.debrief(&good, &record.run, &record.rows, record.score.clone(), true);
     let against = drill.against_order(model, &hands).map_err(broken)?;
     if matches.get_flag("json") {
         let answer = json!({

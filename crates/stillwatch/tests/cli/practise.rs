@@ -20,7 +20,8 @@ fn ident_a_drill_is_held_against_its_reference_and_an_unknown_one_is_told_which_
     assert!(list.lines().count() >= 12 && list.contains("blackout"), "{list}");
     let reference = text(&run(&["practise", "--drill", "arrival", "--reference"], b"").stdout);
     assert!(
-        reference.contains("What it was: ") && reference.contains("heater body at the time told")
+        reference.contains("What it was: ")
+            && reference.contains("heater body at the time that was told")
     );
     let idle = text(&run(&["practise", "--drill", "arrival"], b"").stdout);
     assert!(idle.contains("60 points: heat off comes before everything else"), "{idle}");

@@ -15,7 +15,7 @@ fn ended(drill: &Drill, hands: &[transient::Action], until_s: f64) -> transient:
     cut.scenario.until_s = until_s;
     let record = cut.run(&model, hands).unwrap();
     let good = drill.reference_run(&model).unwrap();
-    drill.debrief(&good, &record.run, &record.rows, record.score.clone())
+    drill.debrief(&good, &record.run, &record.rows, record.score.clone(), true)
 }
 
 #[test]
@@ -56,6 +56,54 @@ fn ident_every_reference_run_does_what_its_drill_is_about() {
         }
     }
     assert!(short.is_empty(), "{short:?} do not show how it is done");
+}
+
+/// Heat that came off a little later leaves the body a little warmer, and costs a little.
+#[test]
+fn ident_heat_nearly_off_is_nearly_done() {
+    let model = demonstration();
+    let drills = Drill::all(&model).unwrap();
+    let drill = drills.iter().find(|drill| drill.key == "blackout").unwrap();
+    let later = |by_s: f64| {
+        let mut hands = drill.reference.clone();
+        hands.iter_mut().for_each(|hand| hand.time_s += by_s);
+        debrief(drill, &hands).aim
+    };
+    let lost = [0.0, 40.0, 100.0, 1200.0].map(|by_s| later(by_s).lost);
+    assert!(lost[0] == 0.0 && lost[1] < 10.0 && lost[2] < 40.0, "{lost:?}");
+    assert!(lost.windows(2).all(|pair| pair[0] <= pair[1]), "{lost:?}");
+}
+
+/// Jacket water is treated: what was sent to the tank beside a leaking heater counts, and idle hands send most.
+#[test]
+fn ident_water_made_beside_a_leaking_heater_costs() {
+    let drills = Drill::all(&demonstration()).unwrap();
+    let drill = drills.iter().find(|drill| drill.key == "heater").unwrap();
+    let treated = |hands: &[transient::Action]| {
+        let score = debrief(drill, hands).score;
+        score.marks.iter().find(|mark| mark.what.contains("good hands had shut")).unwrap().clone()
+    };
+    assert_eq!(treated(&drill.reference).lost, 0.0);
+    let idle = treated(&[]);
+    assert!(idle.lost >= 25.0 && idle.value > 900.0, "{idle:?}");
+}
+
+/// A run that is under way is held against what good hands had come to by then.
+#[test]
+fn ident_a_run_under_way_is_not_held_against_a_finished_one() {
+    let model = demonstration();
+    let drills = Drill::all(&model).unwrap();
+    for key in ["tropics", "arrival"] {
+        let drill = drills.iter().find(|drill| drill.key == key).unwrap();
+        let mut cut = drill.clone();
+        cut.scenario.until_s = 60.0;
+        let record = cut.run(&model, &drill.reference).unwrap();
+        let good = drill.reference_run(&model).unwrap();
+        let of = |over| {
+            drill.debrief(&good, &record.run, &record.rows, record.score.clone(), over).points
+        };
+        assert!(of(false) > 99.0 && of(true) < 50.0, "{key}: {} {}", of(false), of(true));
+    }
 }
 
 /// What is called a move against the order is none of what good hands do, in any drill.

@@ -12,7 +12,9 @@ use super::{DO, run_address};
 pub(super) fn page(reader: &Reader, view: &DebriefView) -> Markup {
     let points = format!("{:.0}", view.points);
     // Harm that costs as much as what was to be won comes first.
-    let worst = view.aim.iter().chain(&view.costs).max_by(|a, b| a.lost.total_cmp(&b.lost));
+    let harm: f64 = view.costs.iter().map(|line| line.lost).sum();
+    let aim = view.aim.iter().filter(|aim| aim.lost > harm);
+    let worst = aim.chain(&view.costs).max_by(|a, b| a.lost.total_cmp(&b.lost));
     let says = html! {
         (fig(&points, "of 100")) " points"
         @match worst.filter(|line| line.lost >= 0.5) {
@@ -36,7 +38,7 @@ pub(super) fn page(reader: &Reader, view: &DebriefView) -> Markup {
         }
     });
     let note = html! {
-        p { (view.title) ", ended at " (view.clock) "." }
+        p { (view.title) @if view.over { ", ended at " } @else { ", at " } (view.clock) "." }
         p { "Points are ours: they rank runs of one exercise and nothing else." }
     };
     html! {
@@ -84,7 +86,7 @@ fn costs(view: &DebriefView) -> Markup {
         @let sum: f64 = view.aim.iter().chain(&view.costs).map(|line| line.lost).sum();
         @if sum > 100.5 { p { "That is " (format!("{sum:.0}")) " lost of a hundred: fewer than none cannot be left." } }
         @if !view.undone.is_empty() { p { b { "Left undone: " } (view.undone.join(", ")) "." } }
-        @if view.backs > 0 { p { "Gone back in " (view.backs) @if view.backs == 1 { " time" } @else { " times" } ": what was done before is not in it." } }
+        @if view.backs > 0 { p { "The clock was put back " @if view.backs == 1 { "once" } @else { (view.backs) " times" } ": what was undone by it is not counted." } }
         p { "To the tank: " (desk::typed::digits(water, 0)) " kg" @if water > 0.5 { ", with " (desk::typed::digits(salt, 1)) " " (desk::practice::salinity_unit()) " of salt" } "." }
     }
 }

@@ -298,5 +298,5 @@ pub(super) fn trend(lanes: &Lanes) -> Markup {
 }
 
 pub(super) fn marks(standing: &Standing) -> Markup {
-    html! { p.acts { @for (time_s, clock) in &standing.marks { (press(&format!("back~{time_s}"), &format!("Back to {clock}"))) } } }
+    html! { p.acts { @for (time_s, clock) in &standing.marks { (press(&format!("back~{time_s}"), &(if *time_s > standing.time_s + 0.5 { format!("On to {clock}, as it went then") } else { format!("Back to {clock}") }))) } } }
 }
