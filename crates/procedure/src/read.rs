@@ -22,7 +22,7 @@ const LONGEST_MIN: f64 = 4320.0;
 pub struct Names<'a> {
     /// Of readings.
     pub readings: Vec<&'a str>,
-    /// Of figures: `limit.…`, `set.…`, `expected.…`.
+    /// Of figures: `limit.…`, `order.…`, `set.…`, `expected.…`.
     pub figures: Vec<&'a str>,
     /// What a reading can be at all, least and most in its unit, by its name: a guard outside could never be met.
     pub ranges: Vec<(&'a str, (f64, f64))>,

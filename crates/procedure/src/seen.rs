@@ -20,7 +20,7 @@ pub trait Seen {
     /// Every reading of a name from a moment on, oldest first.
     fn since(&self, name: &str, from: Timestamp) -> Vec<Reading>;
 
-    /// A figure that stands: `limit.…` and `set.…` of the ship, `expected.…` of the model; `None` where nobody knows it.
+    /// A figure that stands: `limit.…`, `order.…` and `set.…` of the ship, `expected.…` of the model; `None` where nobody knows it.
     fn figure(&self, name: &str) -> Option<f64>;
 }
 

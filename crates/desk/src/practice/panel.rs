@@ -140,6 +140,7 @@ impl Seen for Looks<'_> {
         let sheet = &self.setup.ship.sheet;
         match (section, key) {
             ("limit", key) => self.setup.ship.limits.get(key),
+            ("order", key) => self.setup.ship.orders.get(key),
             ("set", "engine_jacket_out_c") => Some(self.set_point_c),
             ("set", key) => self.setup.ship.settings.get(key).filter(|value| *value > 0.0),
             ("expected", "feed_flow_m3_h") => {

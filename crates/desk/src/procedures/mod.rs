@@ -355,16 +355,17 @@ pub(crate) fn step_view(
     under_way: Option<(&Run<'_>, usize)>,
 ) -> StepView {
     let since = under_way.and_then(|(run, place)| run.since(place));
+    // What has come is not late, only not seen for long enough.
+    let mut waits = false;
     let wanted = |condition: &Condition| WantedView {
         words: teller.wanted(condition),
         unmet: under_way.and_then(|_| {
-            let met = condition.met(teller.board, since, teller.now);
-            met.err().map(|unmet| teller.unmet(&unmet))
+            let unmet = condition.met(teller.board, since, teller.now).err()?;
+            waits |= !matches!(unmet, Unmet::TooShort { .. });
+            Some(teller.unmet(&unmet))
         }),
     };
     let wanted: Vec<WantedView> = step.see.iter().map(wanted).collect();
-    // What has come is not late.
-    let waits = wanted.iter().any(|wanted| wanted.unmet.is_some());
     StepView {
         no: place + 1,
         key: step.key.clone(),

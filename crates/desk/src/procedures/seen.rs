@@ -225,6 +225,7 @@ impl Seen for Board<'_> {
         let (section, key) = name.split_once('.')?;
         match section {
             "limit" => self.setup.ship.limits.get(key),
+            "order" => self.setup.ship.orders.get(key),
             // Nothing is set to nothing: it was not told yet.
             "set" => self.setup.ship.settings.get(key).filter(|value| *value > 0.0),
             "expected" => self.expected().get(key).copied(),

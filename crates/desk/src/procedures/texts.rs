@@ -7,7 +7,7 @@ use procedure::{Names, Nature, Problem, Procedure, USUAL};
 
 use crate::desk::DeskError;
 use crate::field::{READINGS, Role};
-use crate::ship::{LIMITS, SETTINGS};
+use crate::ship::{LIMITS, ORDERS, SETTINGS};
 
 use super::words::{figure_label, label, symbol};
 
@@ -52,6 +52,7 @@ static FIGURES: LazyLock<Vec<String>> = LazyLock::new(|| {
     let mut answers: Vec<&'static str> = answers.map(|reading| reading.key).collect();
     answers.extend([VACUUM, "feed_flow_m3_h"]);
     of("limit", LIMITS.iter().map(|item| item.key).collect())
+        .chain(of("order", ORDERS.iter().map(|item| item.key).collect()))
         .chain(of("set", SETTINGS.iter().map(|item| item.key).collect()))
         .chain(of("expected", answers))
         .collect()

@@ -5,7 +5,7 @@ use logbook::ShipClock;
 use procedure::{Condition, Figure, Procedure, Relation, Term, Times, Unmet};
 
 use crate::field;
-use crate::ship::{LIMITS, SETTINGS};
+use crate::ship::{LIMITS, ORDERS, SETTINGS};
 use crate::typed::{digits, unit_of};
 
 use super::seen::{Panel, VACUUM_DIGITS};
@@ -59,6 +59,7 @@ pub(super) fn figure_label(name: &str) -> String {
         items.iter().find(|item| item.key == key).map(|item| item.label.to_owned())
     };
     match name.split_once('.') {
+        Some(("order", key)) => item(ORDERS, key).unwrap_or_else(|| key.to_owned()),
         Some(("limit", key)) => item(LIMITS, key).unwrap_or_else(|| key.to_owned()),
         Some(("set", key)) => item(SETTINGS, key).unwrap_or_else(|| key.to_owned()),
         Some((_, key)) => format!("what {} should be", label(key).to_lowercase()),

@@ -49,6 +49,7 @@ const READINGS: &[&str] = &[
     "residual_mg_l",
 ];
 const FIGURES: &[&str] = &[
+    "order.load_min_percent",
     "limit.salinity_dump_mg_kg",
     "limit.vacuum_min_percent",
     "limit.vapour_max_c",
