@@ -11,6 +11,7 @@ use logbook::{Author, Book, Broken, Draft, Entry, Reader, ShipClock};
 use crate::due;
 use crate::entry::{self, CheckedRound, TypedRound};
 use crate::field;
+use crate::findings::ToldOfPlant;
 use crate::history::{self, Span};
 use crate::now::{self, NowView, Recent};
 use crate::passage::Plans;
@@ -330,6 +331,7 @@ impl Desk {
             plant: history::plant_state(&reader, now)?,
             soundings: history::soundings(&reader, &setup.ship, now)?,
             duties: history::duties(&reader, now)?,
+            settings: ToldOfPlant::settings(&reader, now)?,
         })
     }
 

@@ -10,6 +10,7 @@ use crate::balance::{balance, taken_kw};
 use crate::conditions::Figures;
 use crate::expected::{self, Expectation};
 use crate::field::{self, Reading};
+use crate::impossible::Impossible;
 use crate::now::{over_hours, with_last};
 use crate::plausible::{self, Around, Remark, Weight};
 use crate::round::{Round, SOUNDING, WHOLE, made};
@@ -157,10 +158,13 @@ pub fn check(
         (made.t_day, over_hours(setup, should, made.hours))
     });
     let barometer = known.get("barometer_hpa").copied();
+    let impossible = Impossible::of_figures(setup, &figures);
     for l in &mut lines {
         l.expected = expectation.as_ref().and_then(|e| e.readings.get(l.key.as_str())).copied();
         if let Some(reading) = l.reading.filter(|r| !r.unit.is_empty()) {
-            l.compared = Some(expected::compare(setup, reading, l.value, l.expected, barometer));
+            let mut row = expected::compare(setup, reading, l.value, l.expected, barometer);
+            impossible.doubt(&mut row);
+            l.compared = Some(row);
         }
         l.remarks = remarks.iter().filter(|r| r.key == l.key).cloned().collect();
         l.remarks.extend(risen(setup, &l.key, l.value, earlier, at));
@@ -232,8 +236,26 @@ pub(crate) fn remarks(
         }
         Some(remark)
     };
+    let impossible = Impossible::of_figures(setup, read);
     let odd = plausible::remarks(read, around);
+    // No limit is judged of what cannot stand together, and nothing is made of it but that it is read again.
+    let (doubted, odd): (Vec<Remark>, Vec<Remark>) =
+        odd.into_iter().partition(|m| m.only_unusual && impossible.beside_another(m.key).is_some());
     let mut odd: Vec<Remark> = odd.into_iter().filter_map(asked).collect();
+    for remark in &mut odd {
+        if let Some(says) = impossible.beside_another(remark.key).filter(|_| remark.offer.is_some())
+        {
+            remark.says = says;
+        }
+    }
+    for remark in doubted {
+        if let Some(says) = impossible
+            .beside_another(remark.key)
+            .filter(|_| odd.iter().all(|m| m.key != remark.key))
+        {
+            odd.push(Remark { says, only_unusual: false, ..remark });
+        }
+    }
     let balance = expectation.and_then(|e| balance(&setup.ship, read, made_t_day, e));
     odd.extend(balance.filter(|b| !b.fits()).map(|b| Remark {
         key: "jacket_out_c",
@@ -248,8 +270,8 @@ pub(crate) fn remarks(
 /// Which limit of the ship is passed, what that means, and what to do with the figure.
 fn past_limit(row: &Compared) -> Option<String> {
     let (read, meaning) = (row.read?, row.meaning.as_ref()?);
-    let over = row.gates.high.filter(|high| read > *high).map(|high| ("over", high));
-    let (side, limit) = over.or(row.gates.low.map(|low| ("under", low)))?;
+    let over = row.gates.high.filter(|high| read > *high).map(|high| ("Over", high));
+    let (side, limit) = over.or(row.gates.low.map(|low| ("Under", low)))?;
     Some(format!(
         "{side} the ship’s limit of {} {}. {meaning} Read again, or say why it stands.",
         row.text(limit),
@@ -417,7 +439,7 @@ mod tests {
         let checked = check(&setup, &banding, &[], &typed, at);
         let line = checked.lines.iter().find(|l| l.key == "product_salt_mg_kg").expect("line");
         let says = &line.remarks.first().expect("remark").says;
-        assert!(line.waits() && says.starts_with("over the ship’s limit of 10"), "{says}");
+        assert!(line.waits() && says.starts_with("Over the ship’s limit of 10"), "{says}");
         assert!(says.contains("let it dump") && !says.contains("usual"), "{says}");
         assert!(line.remarks.iter().all(|r| r.offer.is_none()), "no press makes it a good figure");
         // Six parts in a million are more than usual, and what a plant in a warm sea may be expected to give.

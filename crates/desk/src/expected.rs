@@ -272,6 +272,7 @@ pub fn compare(
         gates,
         state,
         meaning,
+        set_right: None,
     }
 }
 

@@ -26,6 +26,7 @@ mod incoming;
 pub mod instrument;
 mod keep;
 pub mod lines;
+mod mended;
 pub mod moment;
 pub mod now;
 pub mod passage;

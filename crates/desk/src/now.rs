@@ -6,8 +6,10 @@ use plant::{Banding, NINE_IN_TEN};
 use crate::balance::{balance, taken_kw};
 use crate::expected::{self, Expectation, NoExpectation};
 use crate::field::{self, Role};
+use crate::findings::ToldOfPlant;
 use crate::impossible::Impossible;
 use crate::instrument;
+use crate::mended;
 use crate::plausible;
 use crate::round::{DISTILLATE_T_M3, METER, Round, made};
 use crate::series;
@@ -137,6 +139,8 @@ pub struct Recent {
     pub soundings: Vec<Sounded>,
     /// Tank on each duty: (tank key, duty).
     pub duties: Vec<(String, String)>,
+    /// Which instruments were set right.
+    pub settings: ToldOfPlant,
 }
 
 /// Answers "are we making what we should?" from recent rounds.
@@ -153,7 +157,11 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     // What is made is told at the newest round with a counter, every other figure as it was last read.
     let at = counted.or(ran).filter(|_| shut.is_none());
     let round = at.map(|i| rounds[i].clone());
-    let newest = at.map(|i| with_newer(&rounds[i..]));
+    let settings = &recent.settings;
+    let newest = at.map(|i| {
+        let all = rounds[i..].iter().map(|round| mended::round(settings, round));
+        with_newer(&all.collect::<Vec<Round>>())
+    });
     let most_t_day = setup.ship.sheet.product_max_t_day;
     let made_at = |i: usize| made(&rounds[..i], &rounds[i].figures(), rounds[i].at, most_t_day);
     // The counter is the counter wherever it was read, at a step of a procedure too.
@@ -181,6 +189,9 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     let now_ok = now_expected.as_ref().map_or(ok, |e| e.as_ref().ok());
     let mut rows: Vec<Compared> = newest.as_ref().map_or(Vec::new(), |r| rows(setup, r, now_ok));
     rows.iter_mut().for_each(|row| doubted.doubt(row));
+    if let Some(i) = at {
+        mended::tell(settings, &rounds[i..], &mut rows);
+    }
     let balance = round
         .as_ref()
         .zip(ok)

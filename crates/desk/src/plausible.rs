@@ -124,9 +124,9 @@ fn unusual(read: &Figures, out: &mut Vec<Remark>) {
         if let Some(remark) = vacuum_in_bar(reading, value) {
             out.push(remark);
         } else if low < high && !(low..=high).contains(&value) {
-            let side = if value < low { "lower" } else { "higher" };
+            let side = if value < low { "Lower" } else { "Higher" };
             let says = format!(
-                "{side} than usual at sea ({} to {}): read again, or say why",
+                "{side} than usual at sea ({} to {}): read again, or say why.",
                 shown(reading, low),
                 shown(reading, high)
             );
@@ -178,9 +178,9 @@ fn vacuum_against_vapour(read: &Figures, out: &mut Vec<Remark>) {
     if shell < 0.0 {
         let says = match barometer {
             Some(hpa) => format!(
-                "more vacuum than there is atmosphere at {hpa:.0} hPa: gauge or barometer misread"
+                "More vacuum than there is atmosphere at {hpa:.0} hPa: gauge or barometer misread"
             ),
-            None => "more vacuum than a standard atmosphere holds: read the barometer too".into(),
+            None => "More vacuum than a standard atmosphere holds: read the barometer too".into(),
         };
         out.push(Remark {
             key: "shell_gauge_bar_g",
@@ -225,7 +225,7 @@ fn meter(read: &Figures, around: &Around, out: &mut Vec<Remark>) {
         let next = shown(reading, next);
         out.push(doubt(
             reading.key,
-            format!("the round after stands at {next}: read again, or say why"),
+            format!("The round after stands at {next}: read again, or say why."),
         ));
     }
     let Some((last, hours)) = around.meter else { return };
@@ -234,7 +234,7 @@ fn meter(read: &Figures, around: &Around, out: &mut Vec<Remark>) {
         out.push(Remark {
             key: reading.key,
             weight: Weight::Doubtful,
-            says: format!("a counter does not run back: it stood at {}. Read it again; if the meter was changed, say so", shown(reading, last)),
+            says: format!("A counter does not run back: it stood at {}. Read it again; if the meter was changed, say so.", shown(reading, last)),
             offer: swapped_digits(reading, now, last, most),
             only_unusual: false,
         });

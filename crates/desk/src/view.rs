@@ -111,6 +111,17 @@ pub struct Compared {
     pub state: State,
     /// What it means, where it asks something.
     pub meaning: Option<String>,
+    /// The instrument was set right since it was read: what was read is shown as it would read now.
+    pub set_right: Option<SetRight>,
+}
+
+/// An instrument set right after a reading was taken.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct SetRight {
+    /// When, seconds since 1970, UTC.
+    pub at_s: i64,
+    /// By how much it read too high before, in the reading's own unit; none where nobody wrote it down, and the reading stands as read.
+    pub high_by: Option<f64>,
 }
 
 impl Compared {

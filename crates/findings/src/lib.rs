@@ -55,6 +55,7 @@ pub use problem::Anew;
 pub use quantity::Quantity;
 pub use sentence::{Said, lasting};
 pub use set::ReadingSet;
+pub use settled::second;
 pub use share::{Cost, Loss};
 pub use size::Sizes;
 pub use tables::Tables;

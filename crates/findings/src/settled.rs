@@ -14,8 +14,9 @@ const SUSPECTED: f64 = 0.05;
 /// What is looked at where output is missing and the readings do not tell why (common practice).
 const USUAL: [Instrument; 2] = [Instrument::VentTemp, Instrument::LeakDown];
 
-/// The reading that settles whether an instrument is wrong.
-fn second(instrument: Instrument) -> Option<Instrument> {
+/// The reading that settles whether an instrument is wrong; none where nothing is read beside it.
+#[must_use]
+pub fn second(instrument: Instrument) -> Option<Instrument> {
     use Instrument as I;
     Some(match instrument {
         I::JacketIn => I::SecondJacketIn,

@@ -4,6 +4,7 @@ use jiff::{SignedDuration, Timestamp};
 
 use crate::cause::Cause;
 use crate::dense::dot;
+use crate::explain::Finding;
 use crate::fit::Fit;
 use crate::hypothesis::Shape;
 use crate::normal::quantile;
@@ -120,6 +121,19 @@ fn of(
         Grown { days, middle, low, high }
     }));
     Some(Growth { cause, p_grows, rate_m2k_w_day: (rate[0], rate[1], rate[2]), crossed, course })
+}
+
+impl Finding {
+    /// What a plant just cleaned has of a deposit, m²K/W, under which the share `p` of such plants lies, by the table's healthy density. Not a
+    /// number of a cause that is not weighed.
+    #[must_use]
+    pub fn clean_of(&self, cause: Cause, p: f64) -> f64 {
+        let line = self.problem.tables.causes.iter().find(|l| l.cause == cause);
+        line.map_or(f64::NAN, |line| {
+            let (mean, sd) = line.usual_u();
+            line.transform.from(quantile(&[(1.0, mean, sd)], p)).max(0.0)
+        })
+    }
 }
 
 /// The deposit at the moments of the record, its last left to what is foretold from there.

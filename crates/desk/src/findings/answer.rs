@@ -9,6 +9,7 @@ use plant::Banding;
 
 use crate::expected::{self, Expectation};
 use crate::field::{self, Role};
+use crate::impossible::Impossible;
 use crate::now::{over_hours, with_last};
 use crate::round::{METER, Round, made};
 use crate::setup::Setup;
@@ -101,11 +102,14 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
                 Cause::Instrument(_) => LIKELY,
                 _ => SHOWN,
             };
-            *i < LEAST || j.p_over_limit >= least || j.p_changed >= 0.5 || costly
+            let known = given.looked.iter().any(|l| l.known && l.cause == j.cause);
+            *i < LEAST || known || j.p_over_limit >= least || j.p_changed >= 0.5 || costly
         })
         .map(|(_, judged)| {
             let mut line = cause(&finding, &sizes, judged);
             line.read_low_t_day = made.and_then(|(made, _)| read_low(judged, made));
+            line.known =
+                given.looked.iter().find(|l| l.known && l.cause == judged.cause).map(|l| l.at);
             // What was looked for and not found costs nothing.
             if given.looked.iter().any(|l| l.set_aside && l.cause == judged.cause) {
                 (line.share, line.loss_t_day, line.cure_t_day) = (None, None, None);
@@ -163,7 +167,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
         blamed: blamed
             .iter()
             .filter_map(|cause| {
-                wrong((last, sets, &given.told), expectation.as_ref(), made, &finding, *cause)
+                wrong((last, sets, &given.told, zone), expectation.as_ref(), made, &finding, *cause)
             })
             .collect(),
         checked: checked::made(sets, &finding),
@@ -179,7 +183,8 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
     }
 }
 
-fn cause(finding: &Finding, sizes: &Sizes, judged: &Judged) -> CauseLine {
+/// One line of the table of causes.
+pub(super) fn cause(finding: &Finding, sizes: &Sizes, judged: &Judged) -> CauseLine {
     let cost = finding.loss.as_ref().and_then(|loss| loss.of(judged.cause));
     let told = |value: f64| sizes.brief(judged.cause, value);
     let deposit = sizes.lost(judged.cause, judged.value).is_some();
@@ -209,6 +214,7 @@ fn cause(finding: &Finding, sizes: &Sizes, judged: &Judged) -> CauseLine {
         loss_t_day: cost.map(|c| c.loss_t_day),
         cure_t_day: cost.map(|c| c.cure_t_day),
         instrument: matches!(judged.cause, Cause::Instrument(_)),
+        known: None,
         read_low_t_day: None,
     }
 }
@@ -239,6 +245,7 @@ fn evidence(
 ) -> Vec<EvidenceLine> {
     let by_cause: Vec<_> = blamed.iter().map(|cause| finding.with_alone(*cause)).collect();
     let barometer = last.value("barometer_hpa");
+    let impossible = Impossible::of(setup, last);
     field::READINGS
         .iter()
         .filter_map(|reading| {
@@ -269,7 +276,8 @@ fn evidence(
                     Some(moved(reading.key, from, *healthy, *with))
                 })
                 .collect();
-            let compared = expected::compare(setup, reading, read, expected, barometer);
+            let mut compared = expected::compare(setup, reading, read, expected, barometer);
+            impossible.doubt(&mut compared);
             Some(EvidenceLine { compared, would_read, set_right })
         })
         .collect()
@@ -278,7 +286,7 @@ fn evidence(
 /// Why an instrument is blamed: what it would show by the likeliest explanation with its error and without, on the footing of the
 /// other pages' expectation.
 fn wrong(
-    (last, sets, told): (&Round, &Sets, &ToldOfPlant),
+    (last, sets, told, zone): (&Round, &Sets, &ToldOfPlant, Offset),
     expectation: Option<&Expectation>,
     made: Option<(f64, Band)>,
     finding: &Finding,
@@ -321,22 +329,24 @@ fn wrong(
     let reading = field::reading(key)?;
     let text = |x: f64| crate::typed::digits(x, reading.digits);
     let unit = crate::typed::unit_of(reading).symbol();
+    let named = super::tables::capital(instrument.words());
+    let over = match finding.came(cause).filter(|_| judged.p_changed >= 0.5) {
+        Some(came) if sets.rounds > 1 => {
+            format!("since about {}", zone.to_datetime(came.at).strftime("%-d %B"))
+        }
+        _ if sets.rounds > 1 => format!("over these {} rounds", sets.rounds),
+        _ => "in this round".to_owned(),
+    };
     let says = format!(
-        "{}: {} {unit} was read{}. With the causes found it should show {}; off by {} it shows {}.",
-        super::tables::capital(instrument.words()),
+        "{named} is off by {} {over}, {}nine times in ten between {} and {}. In the last round {} {unit} was read{}; with the causes found it should show {}.",
+        cause.told(judged.value),
+        if sets.rounds > 1 { "on average; " } else { "" },
+        cause.told(judged.low.min(judged.high)),
+        cause.told(judged.low.max(judged.high)),
         text(read),
         clean.map_or_else(String::new, |x| format!(", {} is expected of a clean plant", text(x))),
         text(right),
-        cause.told(judged.value),
-        text(wrong)
     );
-    let says = if (read - wrong).abs() > (read - right).abs() {
-        format!(
-            "{says} The newest reading alone speaks against that: it is the mean of these rounds that carries the blame."
-        )
-    } else {
-        says
-    };
     Some(Blamed { key, says, read, right, wrong })
 }
 
@@ -363,6 +373,7 @@ pub(super) fn checks_of(finding: &Finding) -> Vec<CheckLine> {
             Some(CheckLine {
                 reading: known.reading,
                 title: known.title,
+                words: check.instrument.words(),
                 minutes: check.minutes,
                 bits: check.bits,
                 removes: finding.removes(check),
@@ -370,6 +381,7 @@ pub(super) fn checks_of(finding: &Finding) -> Vec<CheckLine> {
                 how: known.how,
                 mind: known.mind,
                 stopped: known.stopped,
+                procedure: known.procedure(),
             })
         })
         .collect();

@@ -1,7 +1,7 @@
 //! The checks an engineer can make: how each is done, what to mind, and whether the plant as it stands allows it.
 
-use ::findings::Instrument;
 use ::findings::leak::{ShellState, leak_kg_h};
+use ::findings::{Cause, Instrument};
 use jiff::Timestamp;
 use logbook::Draft;
 
@@ -145,6 +145,41 @@ pub const CHECKS: &[Check] = &[
         )
     },
 ];
+
+impl Check {
+    /// The procedure that leads through it, by its key; none where it needs none.
+    #[must_use]
+    pub fn procedure(&self) -> Option<&'static str> {
+        (self.instrument == Instrument::LeakDown).then_some("leak-test")
+    }
+}
+
+/// Names of the readings that look for a cause, in the order they are usually made (common practice): what takes minutes of a running
+/// plant comes before what stops it.
+pub(super) fn looking_for(cause: Cause) -> Vec<&'static str> {
+    use Instrument as I;
+    let looks: &[I] = match cause {
+        Cause::AirLeak => &[I::VentTemp, I::LeakDown],
+        Cause::EjectorWear | Cause::MotivePressure | Cause::Overboard => {
+            &[I::VentTemp, I::ShellAbsolute]
+        }
+        Cause::CondenserFouling => &[I::SecondSeaOut, I::VentTemp],
+        Cause::SeaFlow => &[I::SecondSeaOut, I::SeaMeter],
+        Cause::Scale => &[I::SecondJacketOut, I::BrineTemp],
+        Cause::JacketFlow => &[I::SecondJacketOut, I::JacketMeter],
+        Cause::FeedLow | Cause::FeedHigh => &[I::BrineSalinity, I::BrineTemp],
+        Cause::CarryOver | Cause::CondenserLeak => &[I::SecondSalt],
+        Cause::HeaterLeak => &[],
+        Cause::Instrument(instrument) => {
+            return ::findings::second(instrument)
+                .and_then(of)
+                .map(|c| c.reading)
+                .into_iter()
+                .collect();
+        }
+    };
+    looks.iter().filter_map(|i| of(*i)).map(|check| check.reading).collect()
+}
 
 /// Whether only a check reads it: the rounds of the watch have no place for it.
 pub(super) fn never_routine(instrument: Instrument) -> bool {

@@ -8,7 +8,7 @@ use crate::setup::Setup;
 use crate::ship::Prices;
 use crate::view::Band;
 
-use super::view::{CleaningLine, GrowthLine};
+use super::view::{CleaningLine, FindingsView, GrowthLine};
 use super::words::ToldOfPlant;
 
 /// Growth is told by this many days.
@@ -51,6 +51,7 @@ pub(super) fn growth(
                 .filter(|cost| *cost > 0.05 && level > 0.0)
                 // What it costs goes nearly with its size over a month.
                 .map(|cost| cost * MONTH_DAYS * middle / level);
+            let clean = [0.5, 0.05, 0.95].map(|p| finding.clean_of(growth.cause, p));
             GrowthLine {
                 percent_month: Band { middle: month(middle), low: month(low), high: month(high) },
                 more_t_day_month,
@@ -58,6 +59,11 @@ pub(super) fn growth(
                 key: growth.cause.key(),
                 words: growth.cause.words(),
                 rate,
+                clean: Band {
+                    middle: clean[0] * 1.0e4,
+                    low: clean[1] * 1.0e4,
+                    high: clean[2] * 1.0e4,
+                },
                 limit: finding.judged(growth.cause).map_or(f64::NAN, |j| j.limit * 1.0e4),
                 crossed: growth.crossed,
                 course: course.collect(),
@@ -65,6 +71,34 @@ pub(super) fn growth(
             }
         })
         .collect()
+}
+
+impl GrowthLine {
+    /// What the curve begins with, as a sentence: what cleaning left, with its band, or what stood at the first round. Empty without a curve.
+    #[must_use]
+    pub fn begins(&self, view: &FindingsView) -> String {
+        let cleaned = self.cleaning.as_ref().and_then(|clean| clean.cleaned);
+        let since = cleaned.map_or(f64::NEG_INFINITY, |at| at.as_second() as f64);
+        let Some((at_s, band)) = self.course.iter().find(|(at_s, _)| *at_s >= since) else {
+            return String::new();
+        };
+        let at = Timestamp::from_second(*at_s as i64).unwrap_or(view.from);
+        let level = format!("{:.2} ({:.2} to {:.2})", band.middle, band.low, band.high);
+        let near = cleaned.is_some_and(|at| at_s - at.as_second() as f64 <= 3.0 * 86_400.0);
+        if near {
+            format!(
+                "The curve begins at {level} on {}: what the cleaning left, and what the first rounds cannot tell from it, the standing errors of gauges and sheet and a quick growth in the first days. A plant just cleaned lies between {:.2} and {:.2}.",
+                view.day(at),
+                self.clean.low,
+                self.clean.high
+            )
+        } else {
+            format!(
+                "The curve begins with the first of these rounds, {}, at {level}.",
+                view.day(at)
+            )
+        }
+    }
 }
 
 /// The first round: a record cannot tell of the time before.

@@ -1,6 +1,6 @@
 //! What is missing of late: since when, what moved, and what the rounds of the last days say taken by themselves.
 
-use ::findings::{Anew, Cause, Finding, ReadingSet};
+use ::findings::{Anew, Cause, Finding, Judged, ReadingSet};
 use jiff::tz::Offset;
 use jiff::{SignedDuration, Timestamp};
 use plant::Banding;
@@ -13,9 +13,9 @@ use crate::round::{Round, made};
 use crate::setup::Setup;
 use crate::typed;
 
-use super::answer::checks_of;
+use super::answer::{cause, checks_of};
 use super::unsettled::LEADS;
-use super::view::FindingsView;
+use super::view::{CauseLine, CheckLine, FindingsView};
 
 /// So much of what is missing, and so many t/day, is looked into by itself where no cause explains it.
 const MUCH: (f64, f64) = (0.25, 1.0);
@@ -24,13 +24,15 @@ const LOOKED: usize = 24;
 /// Rounds before a break that it is held against.
 const BEFORE: usize = 6;
 /// The rounds of so many days are taken by themselves.
-const DAYS: i64 = 7;
+const DAYS: u32 = 7;
 /// A history longer than this is drawn together, and one new round drowns in it.
 const DRAWN_TOGETHER: usize = 45;
-/// A reading has moved when it stands so many deviations of its own scatter from where it stood.
-const MOVED: f64 = 4.0;
+/// A reading has moved when it stands so many deviations of its usual scatter from round to round from where it stood.
+const MOVED: f64 = 3.0;
+/// Rounds that the usual scatter of a reading is taken from, and the fewest it takes; with fewer it is the instrument's own.
+const SCATTER: (usize, usize) = (24, 6);
 /// Readings named at most.
-const NAMED: usize = 3;
+const NAMED: usize = 4;
 /// A cause so likely by all rounds is not new.
 const KNOWN: f64 = 0.5;
 /// Checks named in a sentence.
@@ -47,6 +49,10 @@ pub struct Fresh {
     pub moved: Vec<String>,
     /// What the rounds of the last days say taken by themselves, each with its chance.
     pub causes: Vec<(String, f64)>,
+    /// The same causes as lines of the table of causes, sizes and chances by those rounds alone.
+    pub lines: Vec<CauseLine>,
+    /// The days whose rounds were taken by themselves.
+    pub days: u32,
     zone: Offset,
 }
 
@@ -112,24 +118,30 @@ pub(super) struct From<'a> {
 pub(super) fn tell(view: &mut FindingsView, from: &From<'_>) {
     let Some(missing) = view.missing.as_ref().filter(|m| m.leaves_much()) else { return };
     let (rest, short) = (missing.rest_t_day, missing.short_t_day);
-    let mut by_itself = None;
     if rest >= MUCH.0 * short && rest >= MUCH.1 {
         // In a short span one round drowns in none: it tells what is new already.
         let long = from.sets.len() > DRAWN_TOGETHER;
         if let Some((place, step)) = broke(from, rest).filter(|_| long) {
-            by_itself = lately(view, from);
-            let causes = by_itself.as_ref().map_or_else(Vec::new, |new| named(view, new));
+            let by_itself = lately(view, from);
+            let new: Vec<(&Finding, &Judged)> = by_itself
+                .iter()
+                .flat_map(|new| named(view, new).into_iter().map(move |judged| (new, judged)))
+                .collect();
+            if let Some(new) = &by_itself {
+                let mut checks = checks_of(new);
+                of_causes(&mut checks, named(view, new).iter().map(|judged| judged.cause));
+                view.checks = checks;
+            }
             view.fresh = Some(Fresh {
                 since: from.rounds[place].at,
                 t_day: step.min(rest),
                 moved: moved(from, place),
-                causes,
+                causes: new.iter().map(|(_, j)| (j.cause.words(), j.p_over_limit)).collect(),
+                lines: new.iter().map(|(new, j)| cause(new, &new.sizes(), j)).collect(),
+                days: DAYS,
                 zone: view.zone,
             });
         }
-    }
-    if let Some(checks) = by_itself.as_ref().filter(|_| view.fresh.is_some()).map(checks_of) {
-        view.checks = checks;
     }
     if !view.checks.iter().any(|check| check.worth) {
         // What is missing and not explained is looked for, however little a check tells of the causes known.
@@ -158,15 +170,25 @@ fn lately(view: &FindingsView, from: &From<'_>) -> Option<Finding> {
     if from.sets.len() <= DRAWN_TOGETHER {
         return None;
     }
-    let begin = view.until.checked_sub(SignedDuration::from_hours(24 * DAYS)).ok()?;
+    let begin = view.until.checked_sub(SignedDuration::from_hours(24 * i64::from(DAYS))).ok()?;
     let first = from.sets.partition_point(|set| set.time < begin);
     let first = first.max(from.sets.len() - DRAWN_TOGETHER);
     let (sheet, tables) = (from.setup.plant.sheet(), &view.tables.tables);
     ::findings::explain_anew(sheet, tables, &from.sets[first..], from.anew).ok()
 }
 
+/// Checks that look for these causes come first, in the order they are usually made, and are worth the walk.
+fn of_causes(checks: &mut [CheckLine], causes: impl Iterator<Item = Cause>) {
+    let wanted: Vec<&'static str> = causes.flat_map(super::checks::looking_for).collect();
+    let place = |check: &CheckLine| wanted.iter().position(|reading| *reading == check.reading);
+    for check in checks.iter_mut().filter(|check| place(check).is_some()) {
+        check.worth = true;
+    }
+    checks.sort_by_key(|check| place(check).unwrap_or(usize::MAX));
+}
+
 /// What they say and all rounds together do not.
-fn named(view: &FindingsView, new: &Finding) -> Vec<(String, f64)> {
+fn named<'f>(view: &FindingsView, new: &'f Finding) -> Vec<&'f Judged> {
     if new.held().is_some() {
         return Vec::new();
     }
@@ -176,8 +198,7 @@ fn named(view: &FindingsView, new: &Finding) -> Vec<(String, f64)> {
     };
     let costs = |cause: Cause| !cause.costs_nothing() && cause != Cause::HeaterLeak;
     let likely = new.causes.iter().filter(|j| j.p_over_limit >= LEADS && costs(j.cause));
-    let fresh = likely.filter(|j| !known(j.cause)).take(2);
-    fresh.map(|j| (j.cause.words(), j.p_over_limit)).collect()
+    likely.filter(|j| !known(j.cause)).take(2).collect()
 }
 
 fn at(from: &From<'_>, place: usize) -> Option<Expectation> {
@@ -208,7 +229,8 @@ fn broke(from: &From<'_>, rest: f64) -> Option<(usize, f64)> {
     None
 }
 
-/// The readings that stand elsewhere against what is expected of them than before a round, those that moved most first.
+/// The readings that stand elsewhere against what is expected of them than before a round, those that moved most first: each counted in
+/// its own usual scatter from round to round. Salinity is held against its expectation as a factor.
 fn moved(from: &From<'_>, place: usize) -> Vec<String> {
     let Some(now) = at(from, from.last) else { return Vec::new() };
     let running = |place: &usize| from.rounds[*place].running();
@@ -216,29 +238,55 @@ fn moved(from: &From<'_>, place: usize) -> Vec<String> {
         .rev()
         .filter(running)
         .filter_map(|place| Some((place, at(from, place)?)))
-        .take(BEFORE)
+        .take(SCATTER.0)
         .collect();
     let mut out: Vec<(f64, String)> = Vec::new();
     for reading in field::READINGS.iter().filter(|r| matches!(r.role, Role::Answer(_))) {
+        let salt = reading.key == "product_salt_mg_kg";
         let off = |place: usize, e: &Expectation| {
             let read = from.rounds[place].value(reading.key)?;
-            Some(read - e.readings.get(reading.key)?.middle)
+            let expected = e.readings.get(reading.key)?.middle;
+            let off = if salt { (read / expected).ln() } else { read - expected };
+            off.is_finite().then_some(off)
         };
-        if matches!(reading.key, "product_t_day" | "product_salt_mg_kg") {
+        if reading.key == "product_t_day" {
             continue;
         }
         let was: Vec<f64> = before.iter().filter_map(|(place, e)| off(*place, e)).collect();
         let Some(is) = off(from.last, &now).filter(|_| !was.is_empty()) else { continue };
-        let by = is - was.iter().sum::<f64>() / was.len() as f64;
-        let (_, each) = instrument::errors(&from.setup.ship, reading.key, 0.0);
-        let scatter = each.max(reading.step / 2.0) * (1.0 + 1.0 / was.len() as f64).sqrt();
-        if scatter > 0.0 && by.abs() >= MOVED * scatter {
+        let near = &was[..was.len().min(BEFORE)];
+        let stood = mean(near);
+        let read = from.rounds[from.last].value(reading.key).unwrap_or_default();
+        let by = if salt { read - read * (stood - is).exp() } else { is - stood };
+        let scatter =
+            usual_scatter(from, reading, &was, read) * (1.0 + 1.0 / near.len() as f64).sqrt();
+        if scatter > 0.0 && (is - stood).abs() >= MOVED * scatter {
             let unit = typed::unit_of(reading).symbol();
             let sign = if by < 0.0 { '\u{2212}' } else { '+' };
             let label = typed::lower_first(reading.label);
-            out.push((by.abs() / scatter, format!("{label} {sign}{:.1} {unit}", by.abs())));
+            out.push((
+                (is - stood).abs() / scatter,
+                format!("{label} {sign}{:.1} {unit}", by.abs()),
+            ));
         }
     }
     out.sort_by(|a, b| b.0.total_cmp(&a.0));
     out.into_iter().take(NAMED).map(|(_, says)| says).collect()
+}
+
+fn mean(of: &[f64]) -> f64 {
+    of.iter().sum::<f64>() / of.len() as f64
+}
+
+/// How much a reading scatters from round to round about its expectation, `off` newest first: from one round to the next, so that what
+/// drifts is no scatter; with few rounds what its instrument does, and never less than its scale is read to.
+fn usual_scatter(from: &From<'_>, reading: &field::Reading, off: &[f64], read: f64) -> f64 {
+    let share = if reading.key == "product_salt_mg_kg" { read.max(f64::MIN_POSITIVE) } else { 1.0 };
+    let least = reading.step / 12.0_f64.sqrt() / share;
+    let steps: Vec<f64> = off.windows(2).map(|pair| (pair[0] - pair[1]).powi(2)).collect();
+    if steps.len() + 1 < SCATTER.1 {
+        let (_, each) = instrument::errors(&from.setup.ship, reading.key, read);
+        return (each / share).max(least);
+    }
+    (mean(&steps) / 2.0).sqrt().max(least)
 }

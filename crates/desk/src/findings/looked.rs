@@ -4,12 +4,14 @@ use ::findings::{Cause, Tables};
 use jiff::{SignedDuration, Timestamp};
 
 use super::tables::capital;
-use super::words::{SEEN, ToldOfPlant};
+use super::words::{Closed, SEEN, ToldOfPlant};
 
 /// For so long after a look that found nothing a cause is set aside (our estimate: what grows in two weeks is seen growing).
 pub(super) const HOLDS: SignedDuration = SignedDuration::from_hours(14 * 24);
 /// After that a look counts for one in so many (our estimate).
 const LOOK_MISSES: f64 = 10.0;
+/// Seen and not mended, before anything is read: as likely as a table may say (our estimate; seen says little of how much).
+const KNOWN: f64 = 0.6;
 /// No less likely than this by looks of long ago.
 const LEAST: f64 = 0.001;
 
@@ -27,6 +29,8 @@ pub struct Looked {
     pub other: bool,
     /// Not found, and lately: what remains is weighed without it.
     pub set_aside: bool,
+    /// Found and not mended yet: it stays a known cause.
+    pub known: bool,
     /// What that means for this finding, as a sentence.
     pub says: String,
 }
@@ -36,6 +40,9 @@ impl Looked {
     #[must_use]
     pub fn first(&self) -> String {
         match (self.found, self.set_aside) {
+            (true, _) if self.known => {
+                format!("Known, and not mended yet: {}.", self.cause_words)
+            }
             (true, _) => format!("Found: {}.", self.cause_words),
             (false, true) if self.other => {
                 format!("Not {}: something else was found.", self.cause_words)
@@ -54,7 +61,10 @@ pub(super) fn looks(
     day: &dyn Fn(Timestamp) -> String,
 ) -> Vec<Looked> {
     let mut out: Vec<Looked> = Vec::new();
-    for closed in told.closed.iter().filter(|closed| closed.at >= from) {
+    // What is known and not mended stands, however long ago it was found.
+    let known: Vec<u64> = told.known().iter().map(|one| one.seq).collect();
+    let counts = |one: &&Closed| one.at >= from || known.contains(&one.seq);
+    for closed in told.closed.iter().filter(counts) {
         if out.iter().any(|looked| looked.cause == closed.cause) {
             continue;
         }
@@ -78,7 +88,12 @@ pub(super) fn looks(
             }
             _ => format!("was looked for on {} and not found.", day(closed.at)),
         };
+        let known = known.contains(&closed.seq);
         let now = match (found, set_aside, since) {
+            _ if known => " It is not mended yet, and stays a known cause until that is written: close it again when it is.".to_owned(),
+            (true, _, _) if closed.mended == Some(true) => {
+                " It was mended: from then on it is weighed as sound.".to_owned()
+            }
             (true, _, 0) => {
                 " No round has been read since: the next ones tell whether that was all.".to_owned()
             }
@@ -97,6 +112,7 @@ pub(super) fn looks(
             at: closed.at,
             found,
             other: closed.seen == SEEN[2],
+            known,
             set_aside,
         });
     }
@@ -110,6 +126,15 @@ pub(super) fn sound(looks: &[Looked]) -> Vec<(Cause, Timestamp)> {
 
 /// Weighs what was looked for and not found as that; an instrument looked at lately begins anew, and its chance stands for the time before.
 pub(super) fn weigh(tables: &mut Tables, looks: &[Looked]) {
+    for looked in looks.iter().filter(|looked| looked.known) {
+        if let Cause::Instrument(i) = looked.cause {
+            let line = tables.instruments.iter_mut().find(|l| l.instrument == i);
+            line.into_iter().for_each(|line| line.odds = line.odds.max(KNOWN));
+        } else {
+            let line = tables.causes.iter_mut().find(|l| l.cause == looked.cause);
+            line.into_iter().for_each(|line| line.odds = line.odds.max(KNOWN));
+        }
+    }
     for looked in looks.iter().filter(|looked| !looked.found) {
         if let Cause::Instrument(i) = looked.cause {
             let line = tables.instruments.iter_mut().find(|l| l.instrument == i);
@@ -133,7 +158,6 @@ fn less(odds: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::findings::words::Closed;
 
     #[test]
     fn ident_a_look_that_found_nothing_sets_its_cause_aside_for_two_weeks() {
@@ -146,6 +170,7 @@ mod tests {
             words: String::new(),
             by: "2e".to_owned(),
             cleaned: None,
+            mended: None,
             seq: 1,
         };
         let sea_out = Cause::Instrument(::findings::Instrument::SeaOut);

@@ -161,6 +161,7 @@ mod tests {
             loss_t_day: Some(loss_t_day),
             cure_t_day: None,
             instrument: false,
+            known: None,
             read_low_t_day: None,
         }
     }

@@ -5,6 +5,7 @@ mod checked;
 mod checks;
 mod deposits;
 mod exported;
+mod first;
 mod fresh;
 mod kept;
 mod looked;
@@ -32,7 +33,9 @@ pub use taken_back::closable;
 pub use view::{
     Blamed, CauseLine, CheckLine, CleaningLine, EvidenceLine, FindingJson, FindingsView, GrowthLine,
 };
-pub use words::{CLEANED, Cleaned, Closed, Closing, Recalibrated, SEEN, STANDS, ToldOfPlant};
+pub use words::{
+    CLEANED, Cleaned, Closed, Closing, MENDED, Recalibrated, SEEN, STANDS, ToldOfPlant,
+};
 
 pub(crate) use kept::Kept;
 pub(crate) use sets::set_of;

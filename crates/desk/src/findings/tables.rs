@@ -247,6 +247,23 @@ fn change_instrument(
     Ok(())
 }
 
+/// How often it was looked for and found: "looked for once, not found", "looked for 3 times, found twice".
+fn looked_for(looked: usize, found: usize) -> String {
+    let times = |n: usize| match n {
+        1 => "once".to_owned(),
+        2 => "twice".to_owned(),
+        n => format!("{n} times"),
+    };
+    match (looked, found) {
+        (_, 0) => format!("looked for {}, not found", times(looked)),
+        (1, _) => "looked for once and found".to_owned(),
+        (looked, found) if looked == found => {
+            format!("looked for {} and found each time", times(looked))
+        }
+        _ => format!("looked for {}, found {}", times(looked), times(found)),
+    }
+}
+
 /// The record's reading that an instrument gives.
 fn reading_of(instrument: Instrument) -> &'static str {
     instrument.key()
@@ -285,9 +302,9 @@ fn learn(tables: &mut Tables, told: &ToldOfPlant) -> Vec<String> {
         let after = (USUAL_LOOKS * before + found as f64) / (USUAL_LOOKS + looked as f64);
         line.odds = after.clamp(ODDS.0, ODDS.1);
         said.push(format!(
-            "{}: found {found} of {looked} {}, so its chance before anything is read goes from {:.0} to {:.0} in 100.",
+            "{}: {}, so its chance before anything is read goes from {:.0} to {:.0} in 100.",
             capital(&cause.words()),
-            if looked == 1 { "time" } else { "times" },
+            looked_for(looked, found),
             100.0 * before,
             100.0 * line.odds
         ));

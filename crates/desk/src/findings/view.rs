@@ -45,6 +45,8 @@ pub struct CauseLine {
     pub cure_t_day: Option<f64>,
     /// Whether it is an instrument that may read wrong.
     pub instrument: bool,
+    /// When it was found, where it is not mended yet.
+    pub known: Option<Timestamp>,
     /// What is missing only as the distillate meter reads it, t/day; under nought where it counts too much. None of all other causes.
     pub read_low_t_day: Option<f64>,
 }
@@ -75,7 +77,7 @@ pub struct EvidenceLine {
     pub would_read: Vec<Option<f64>>,
 }
 
-/// Why an instrument is blamed: its last reading with and without its error.
+/// Why an instrument is blamed: its mean error over the rounds, and its last reading with and without it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Blamed {
     /// The reading as in the table of readings.
@@ -97,6 +99,8 @@ pub struct CheckLine {
     pub reading: &'static str,
     /// As a heading.
     pub title: &'static str,
+    /// What is read, within a sentence: "the vent pipe's temperature".
+    pub words: &'static str,
     /// Minutes of work.
     pub minutes: f64,
     /// What it would tell of which causes are to blame, bits.
@@ -111,6 +115,8 @@ pub struct CheckLine {
     pub mind: &'static str,
     /// Only with the plant stopped, cold and drained.
     pub stopped: bool,
+    /// The procedure that leads through it, by its key; none where it needs none.
+    pub procedure: Option<&'static str>,
 }
 
 /// From this chance on a deposit is said to grow.
@@ -133,6 +139,8 @@ pub struct GrowthLine {
     pub percent_month: Band,
     /// What it costs more after thirty days, t/day, at its middle growth; none where it costs nothing now.
     pub more_t_day_month: Option<f64>,
+    /// What a plant just cleaned has of it, 10⁻⁴ m²K/W: middle, and between what it lies nine times in ten.
+    pub clean: Band,
     /// The limit, 10⁻⁴ m²K/W.
     pub limit: f64,
     /// When the limit is passed: middle, earliest, latest.
@@ -418,6 +426,7 @@ mod tests {
             rate,
             percent_month: month,
             more_t_day_month: Some(0.4),
+            clean: band(0.15, 0.15),
             limit: 0.88,
             crossed: [None; 3],
             course: Vec::new(),

@@ -10,6 +10,7 @@ use crate::desk::{Desk, DeskError, hand};
 use crate::field;
 use crate::now::Verdict;
 use crate::round::METER;
+use crate::view::SetRight;
 
 use super::looked::HOLDS;
 
@@ -17,6 +18,9 @@ use super::looked::HOLDS;
 pub const CLEANED: &[&str] = &["condenser", "evaporator", "condenser and evaporator"];
 /// What was seen of a cause when it was looked at, as the record writes it.
 pub const SEEN: &[&str] = &["found", "not found", "something else"];
+
+/// Whether what was found was mended, as the record writes it.
+pub const MENDED: &[&str] = &["mended", "not yet"];
 
 /// Entries of a kind looked at, newest first.
 const MOST: usize = 60;
@@ -54,6 +58,16 @@ impl Closed {
     pub fn is_found(&self) -> bool {
         self.seen == SEEN[0]
     }
+
+    /// What was seen and what became of it: "found, not mended yet".
+    #[must_use]
+    pub fn seen_words(&self) -> String {
+        match self.mended {
+            Some(true) if self.is_found() => format!("{}, mended", self.seen),
+            Some(false) if self.is_found() => format!("{}, not mended yet", self.seen),
+            _ => self.seen.clone(),
+        }
+    }
 }
 
 /// An instrument was set right.
@@ -69,6 +83,15 @@ pub struct Recalibrated {
     pub since: Option<Timestamp>,
     /// Its entry.
     pub seq: u64,
+}
+
+impl Recalibrated {
+    /// Whether a reading of this moment was taken while the instrument was wrong.
+    #[must_use]
+    pub fn mends(&self, reading: &str, at: Timestamp) -> bool {
+        let before = minute(at) <= minute(self.at);
+        self.reading == reading && before && self.since.is_none_or(|from| at >= from)
+    }
 }
 
 /// A finding closed with what was seen.
@@ -88,6 +111,8 @@ pub struct Closed {
     pub by: String,
     /// What was cleaned with it.
     pub cleaned: Option<String>,
+    /// Whether what was found was mended; none where nobody said.
+    pub mended: Option<bool>,
     /// Its entry.
     pub seq: u64,
 }
@@ -123,10 +148,35 @@ impl ToldOfPlant {
         })
     }
 
+    /// Reads only which instruments were set right up to an instant.
+    pub(crate) fn settings(reader: &Reader, until: Timestamp) -> Result<Self, DeskError> {
+        let set_right = reader.events_with("recalibrated", until, MOST)?;
+        let recalibrated = set_right.iter().map(one_recalibrated).collect();
+        Ok(Self { recalibrated, ..Self::default() })
+    }
+
+    /// The setting that a reading was taken before, the first one since; none where its instrument reads as it did.
+    pub(crate) fn setting(&self, reading: &str, at: Timestamp) -> Option<SetRight> {
+        let wrong = |event: &&Recalibrated| event.mends(reading, at);
+        let event = self.recalibrated.iter().rfind(wrong)?;
+        Some(SetRight { at_s: event.at.as_second(), high_by: event.high_by })
+    }
+
     /// The last cleaning of a deposit.
     #[must_use]
     pub fn last_cleaned(&self, cause: Cause) -> Option<Timestamp> {
         self.cleaned.iter().find(|c| c.of(cause)).map(|c| c.at)
+    }
+
+    /// What was found and is not mended yet, as far as the record tells: the newest look at each cause, and not cleaned since.
+    pub(crate) fn known(&self) -> Vec<&Closed> {
+        let mut newest: BTreeMap<Cause, &Closed> = BTreeMap::new();
+        for closed in &self.closed {
+            newest.entry(closed.cause).or_insert(closed);
+        }
+        let open = |c: &&Closed| c.is_found() && c.mended == Some(false);
+        let cleaned = |c: &&Closed| self.last_cleaned(c.cause).is_some_and(|at| at >= c.at);
+        newest.into_values().filter(open).filter(|c| !cleaned(c)).collect()
     }
 
     /// Parts cleaned after a moment, each with its last cleaning.
@@ -150,17 +200,18 @@ impl ToldOfPlant {
             let off = parts.into_iter().filter(|c| one.of(*c));
             off.map(|cause| Anew { cause, at, seen: seen(cause) }).collect::<Vec<_>>()
         };
+        // What was found and mended without a cleaning: sound from then on, at fault before.
+        let mended = self.closed.iter().filter(|c| c.is_found() && c.mended == Some(true));
+        let mended = mended.filter(|c| c.cleaned.is_none());
+        let mended = mended.map(|c| Anew { cause: c.cause, at: c.at, seen: true });
         let looked = sound.iter().map(|(cause, at)| Anew { cause: *cause, at: *at, seen: false });
-        self.cleaned.iter().flat_map(of).chain(looked).collect()
+        self.cleaned.iter().flat_map(of).chain(mended).chain(looked).collect()
     }
 
     /// A reading as it would have been read by its instrument set right: brought to where it stands now, or none where nobody wrote by how
     /// much it was off. Rounds from when it was wrong to when it was set right; one of the very minute of that was read before.
     pub(crate) fn set_right(&self, reading: &str, at: Timestamp, read: f64) -> Option<f64> {
-        let wrong = |event: &&Recalibrated| {
-            let before = minute(at) <= minute(event.at);
-            event.reading == reading && before && event.since.is_none_or(|from| at >= from)
-        };
+        let wrong = |event: &&Recalibrated| event.mends(reading, at);
         self.recalibrated.iter().filter(wrong).try_fold(read, |read, event| {
             let by = event.high_by?;
             Some(if reading == METER { read * (1.0 - by / 100.0) } else { read - by })
@@ -216,6 +267,7 @@ fn one_closed(entry: &Entry) -> Option<Closed> {
         words: entry.text.clone().unwrap_or_default(),
         by: entry.author.actor.clone(),
         cleaned: entry.details.get("cleaned").cloned(),
+        mended: entry.details.get("mended").map(|word| word == MENDED[0]),
         seq: entry.seq,
     })
 }
@@ -231,6 +283,8 @@ pub struct Closing {
     pub words: String,
     /// One of [`CLEANED`], or empty.
     pub cleaned: String,
+    /// One of [`MENDED`] where it was found, or empty where nobody said.
+    pub mended: String,
     /// How sure the finding is at that moment, 0 to 1.
     pub chance: Option<f64>,
     /// When it was looked at; none: now.
@@ -244,6 +298,13 @@ impl Closing {
         (self.seen == SEEN[2] && self.words.trim().is_empty()).then_some(
             "something else was seen, and no words say what: write what was found instead",
         )
+    }
+
+    /// What is to be asked where it was found and nobody said whether it was mended; what was cleaned with it says so.
+    #[must_use]
+    pub fn wants_mended(&self) -> Option<&'static str> {
+        (self.seen == SEEN[0] && self.mended.is_empty() && self.cleaned.is_empty())
+            .then_some("It was found: say whether it is mended. Not mended it stays a known cause.")
     }
 }
 
@@ -372,6 +433,10 @@ impl Desk {
         if !closing.cleaned.is_empty() {
             one_of("cleaned", &closing.cleaned, CLEANED)?;
             draft = draft.detail("cleaned", &*closing.cleaned);
+        }
+        if !closing.mended.is_empty() && closing.seen == SEEN[0] {
+            one_of("mended", &closing.mended, MENDED)?;
+            draft = draft.detail("mended", &*closing.mended);
         }
         self.write(draft, now)
     }

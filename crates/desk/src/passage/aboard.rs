@@ -189,6 +189,7 @@ pub(super) fn share(desk: &Desk, now: Timestamp) -> Result<Share, DeskError> {
     let shares = made.spots.iter().filter_map(|spot| Some(spot.read? / spot.expected?.middle));
     let mut shares: Vec<f64> = shares.filter(|share| share.is_finite() && *share > 0.0).collect();
     let newest = shares.last().copied();
+    let in_order = shares.clone();
     shares.sort_by(f64::total_cmp);
     let since = if cleaned.is_some() { "since she was cleaned" } else { "of the last five days" };
     let Some((middle, newest)) = shares.get(shares.len() / 2).zip(newest) else {
@@ -198,11 +199,60 @@ pub(super) fn share(desk: &Desk, now: Timestamp) -> Result<Share, DeskError> {
     };
     let value = middle.clamp(SHARES.0, SHARES.1);
     let count = shares.len();
+    // As Now tells it: never rounded up.
+    let percent = |share: f64| (100.0 * share).floor();
+    let lately = match fallen(&in_order, *middle) {
+        0 => format!(
+            "The newest round alone, which Now tells, has {:.0} %: one round scatters more.",
+            percent(newest)
+        ),
+        1 => format!(
+            "The newest round has {:.0} %, further off than rounds scatter: something is new, and if it stays less is made than planned.",
+            percent(newest)
+        ),
+        n => {
+            let last = &in_order[in_order.len() - n..];
+            format!(
+                "The last {n} rounds have {:.0} %, further off than rounds scatter: something is new, and if it stays less is made than planned.",
+                percent(last.iter().sum::<f64>() / n as f64)
+            )
+        }
+    };
     let says = format!(
-        "Planned with {:.0} % of what a sound, clean plant makes, the middle of {count} rounds {since}. The newest round alone, which Now tells, has {:.0} %: one round scatters more.",
+        "Planned with {:.0} % of what a sound, clean plant makes, the middle of {count} rounds {since}. {lately}",
         100.0 * value,
-        // As Now tells it: never rounded up.
-        (100.0 * newest).floor()
     );
     Ok(Share { value, says })
+}
+
+/// A round has fallen when it lies so many deviations of the rounds' scatter under their middle, and by so much of a clean plant's output
+/// at least (our estimate).
+const FALLEN: (f64, f64) = (4.0, 0.08);
+
+/// How many of the newest rounds, oldest first, lie under the middle by more than the rounds scatter. The scatter is that of the middle half,
+/// so that the fallen ones widen it little.
+fn fallen(shares: &[f64], middle: f64) -> usize {
+    let mut off: Vec<f64> = shares.iter().map(|share| (share - middle).abs()).collect();
+    off.sort_by(f64::total_cmp);
+    // Of a normal scatter half lie within 0.674 deviations.
+    let scatter = off.get(off.len() / 2).map_or(0.0, |half| half / 0.674);
+    let least = (FALLEN.0 * scatter).max(FALLEN.1);
+    shares.iter().rev().take_while(|share| middle - **share > least).count()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ident_a_round_fallen_further_than_rounds_scatter_is_no_scatter() {
+        let usual = [0.80, 0.82, 0.79, 0.81, 0.80, 0.83, 0.78, 0.80];
+        assert_eq!(fallen(&usual, 0.80), 0);
+        let with = |last: &[f64]| [&usual[..], last].concat();
+        assert_eq!(fallen(&with(&[0.64]), 0.80), 1);
+        assert_eq!(fallen(&with(&[0.64, 0.63]), 0.80), 2);
+        // A low round that has passed again is nothing new.
+        assert_eq!(fallen(&with(&[0.64, 0.80]), 0.80), 0);
+        assert_eq!(fallen(&with(&[0.74]), 0.80), 0);
+    }
 }

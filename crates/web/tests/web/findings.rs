@@ -118,6 +118,9 @@ async fn ident_the_page_tells_the_demonstrations_story_without_script() {
         "Past findings",
         "What is weighed, and how",
         "since the condenser was cleaned",
+        "othing before 11 December; then clean the condenser at Newcastle roads.",
+        "Weighed too, and under one in a hundred",
+        "Cured alone brings",
     ] {
         assert!(page.text.contains(says), "{says}: {}", page.text);
     }
@@ -268,8 +271,14 @@ async fn ident_a_finding_is_closed_a_thermometer_set_right_and_one_trusted_less(
         ("close_seen", "found"),
         ("close_words", "mussels on the <cover>"),
         ("close_cleaned", ""),
+        ("close_mended", "not yet"),
         ("close_by", "2e"),
     ];
+    // Whether it was mended is asked.
+    let unsaid: Vec<_> = close.into_iter().filter(|field| field.0 != "close_mended").collect();
+    let page = post(&mut browser, "/findings/close", &unsaid).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.text.contains("say whether it is mended"), "{}", page.text);
     assert_eq!(post(&mut browser, "/findings/close", &close).await.location(), "/findings?closed");
     // A cleaning with a closing is asked about like one by itself; something else is said in words.
     for (seen, words, with, asks) in [
@@ -295,7 +304,7 @@ async fn ident_a_finding_is_closed_a_thermometer_set_right_and_one_trusted_less(
     assert!(page.text.contains("Yes, it was looked at again"), "{}", page.text);
     let page = found(&desk, &mut browser).await.text;
     assert!(
-        page.contains("mussels on the &lt;cover&gt;") && page.contains("found 1 of 1 time"),
+        page.contains("mussels on the &lt;cover&gt;") && page.contains("looked for once and found"),
         "{page}"
     );
     assert!(

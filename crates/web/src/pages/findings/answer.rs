@@ -54,10 +54,15 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
     let looks: Vec<&str> = view.looked.iter().map(|looked| looked.says.as_str()).collect();
     let then = html! {
         (written(shown.done))
+        @let first = view.first_to_do(shown.deposits().unwrap_or(view), &shown.stands);
+        @if !first.is_empty() { p.then { b { (held(&first)) } @if first.contains(": read ") { " " a href="#checks" { "How it is done" } } } }
         @if before { p.then role="status" { span.asks { "Of the rounds before." } " What was written last is being worked in: a second or two. " a href=(Page::Findings.path()) { "Look again" } } }
         @if !said.first.is_empty() { p.then { span.asks { (held(&said.first)) } } }
         @if let Some(fresh) = &view.fresh {
             @if !fresh.moved_says().is_empty() { p.then { (held(&fresh.moved_says())) } }
+            @if shown.since != Since::Days(fresh.days) {
+                p.then { a href={ (Page::Findings.path()) "?days=" (fresh.days) } { "What the last " (fresh.days) " days say by themselves" } }
+            }
             p.then { "By all rounds together: " (held(&view.leads)) " The longer span tells more of what stands and grows; the short one sees what is new." }
         }
         @for line in &said.odd { p.then { span.asks { (held(line)) } } }

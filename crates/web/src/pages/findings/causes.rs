@@ -1,10 +1,11 @@
 //! The causes, likeliest first, with what each costs.
 
 use chart::Ids;
-use desk::findings::{CauseLine, FindingsView, Missing};
+use desk::findings::{CauseLine, FindingsView, Fresh, Missing};
 use maud::{Markup, PreEscaped, html};
 
 use crate::parts::{self, Cell, Row, Table};
+use crate::paths::Page;
 
 use super::{capital, in_100};
 
@@ -19,18 +20,27 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
     let missing = view.missing.as_ref();
     let costs =
         missing.map_or("Costs".to_owned(), |m| format!("Costs of the {:.1}", m.short_t_day));
-    let table = Table::new("", "Cause, its size, nine in ten, and its limit")
-        .numbers("Past its limit", "in 100")
-        .numbers("Came within", "in 100")
-        .numbers(&costs, "t/day")
-        .numbers("Cure brings", "t/day");
-    let rows = view.causes.iter().map(|cause| row(&mut ids, view, cause));
-    let rows: Vec<Row> = rows.chain(missing.and_then(rest)).collect();
+    let headed = |name: &str| {
+        Table::new("", name)
+            .numbers("Past its limit", "in 100")
+            .numbers("Came within", "in 100")
+            .numbers(&costs, "t/day")
+            .numbers("Cured alone brings", "t/day")
+    };
+    let fresh = view.fresh.iter().flat_map(|fresh| {
+        fresh.lines.iter().map(|line| new(view, fresh, line)).collect::<Vec<_>>()
+    });
+    let (noise, told): (Vec<&CauseLine>, Vec<&CauseLine>) =
+        view.causes.iter().partition(|cause| is_noise(cause));
+    let rows = told.into_iter().map(|cause| row(&mut ids, view, cause));
+    let rows: Vec<Row> = fresh.chain(rows).chain(missing.and_then(rest)).collect();
+    let none = rows.is_empty();
+    let noise: Vec<Row> = noise.into_iter().map(|cause| row(&mut ids, view, cause)).collect();
     let families = view.families.iter().filter(|(_, p)| *p >= 0.2);
     let note = html! {
         p { "Past its limit: the chance that it has reached the point where something is to be done." }
         p { "Came within: the chance that it came in these rounds. " }
-        p { "Cure brings: what curing that one alone gives back now. Causes shade one another, so it is a little more or less than that one’s part of the costs." }
+        p { "Costs: each cause’s part of the output lost; they add up. Cured alone brings: what she makes more when that one is cured and the others stay. Causes shade one another, so the two differ by some tenths." }
         p { "–: no loss that shows." }
         p { "A deposit is told by the part of the clean heat transfer that it takes away at the rated point." }
     };
@@ -38,11 +48,43 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
         "Causes, likeliest first",
         note,
         html! {
-            (table.rows(rows))
+            @if none { (parts::quiet("No cause shows", html! { "None is likely past its limit, and none costs output that shows." })) }
+            @else { (headed("Cause, its size, nine in ten, and its limit").rows(rows)) }
+            @if !noise.is_empty() { (parts::details("Weighed too, and under one in a hundred", html! { (headed("Cause, its size, nine in ten, and its limit").rows(noise)) })) }
             p.muted { "In the order of the chance." @if missing.is_some() { " Costs are worked out from all rounds together, what is missing from the last round: they add up with the last line." } }
             @for (words, p) in families { p.muted { "Something on " (words) ": " (in_100(*p)) " in 100." } }
         },
     )
+}
+
+/// A cause so unlikely that costs nothing that shows is folded away.
+const NOISE: f64 = 0.01;
+
+fn is_noise(cause: &CauseLine) -> bool {
+    let costs = cause.loss_t_day.is_some_and(|t| t >= 0.05);
+    cause.chance < NOISE
+        && cause.changed < ON
+        && cause.known.is_none()
+        && !costs
+        && cause.read_low_t_day.is_none()
+}
+
+/// A cause that the rounds of the last days tell by themselves: its size and chance are theirs, its cost is within what all rounds together
+/// leave unexplained.
+fn new(view: &FindingsView, fresh: &Fresh, cause: &CauseLine) -> Row {
+    let days = format!("{}?days={}", Page::Findings.path(), fresh.days);
+    let cells: [Cell; 4] = [
+        in_100(cause.chance).into(),
+        html! { (in_100(cause.changed)) br; small.muted.nb { "since " (view.short_day(fresh.since)) } }.into(),
+        html! { small.muted { "within what is not explained" } }.into(),
+        "–".into(),
+    ];
+    let name = html! {
+        b { (capital(&cause.words)) } ": " span.nb { (cause.now) } @if !cause.part_of.is_empty() { " " (cause.part_of) }
+        br;
+        small.muted { (cause.between_bare()) "; new, " a href=(days) { "by the last " (fresh.days) " days alone" } }
+    };
+    Row::new(name, cells).on()
 }
 
 /// Causes of readings that cannot stand together: named without size or cost.
@@ -115,6 +157,7 @@ fn row(ids: &mut Ids, view: &FindingsView, cause: &CauseLine) -> Row {
     ];
     let name = html! {
         b { (words) } ": " span.nb { (cause.now) } @if !cause.part_of.is_empty() { " " (cause.part_of) }
+        @if let Some(at) = cause.known { br; small { "found " (view.short_day(at)) ", not mended yet" } }
         br;
         small.muted { (cause.between_bare()) @if !cause.in_unit.is_empty() { " %; " span.nb { (cause.in_unit) } } }
     };

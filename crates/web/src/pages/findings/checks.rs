@@ -7,6 +7,7 @@ use quantity::Unit as Symbol;
 
 use crate::form::FormState;
 use crate::parts::{self, Cell, Field, Row, Table, Unit};
+use crate::paths::Page;
 use crate::reader::Reader;
 
 use super::{CHECK, LEAK_DOWN, Shown};
@@ -44,20 +45,25 @@ fn listed(view: &FindingsView) -> Markup {
                 format!("{:.1}", percent / check.minutes).into(),
                 when(check, view.runs).into(),
             ];
-            let row = Row::new(html! { (check.title) }, cells);
+            let row = Row::new(html! { (check.title) (led(check)) }, cells);
             if i == 0 { row.on() } else { row }
         },
     );
     html! {
         @match first {
             Some(check) => {
-                p { b { (check.title) ":" } " " (check.how) }
+                p { b { (check.title) ":" } " " (check.how) (led(check)) }
                 (parts::caution("Mind.", html! { (check.mind) }))
                 (table.rows(rows))
             }
             None => p { "No further check is worth the walk: none would take away enough of the doubt." },
         }
     }
+}
+
+/// The way to the procedure that leads through it.
+fn led(check: &CheckLine) -> Markup {
+    html! { @if let Some(key) = check.procedure { " " a href={ (Page::Procedures.path()) "/list?key=" (key) } { "The procedure, step by step" } } }
 }
 
 fn when(check: &CheckLine, runs: bool) -> &'static str {

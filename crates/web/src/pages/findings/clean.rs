@@ -68,7 +68,7 @@ fn one(shown: &Shown, view: &FindingsView, line: &GrowthLine) -> Markup {
         p { (line.says()) " " @if grows { (crossed(view, line)) } }
         @if let Some(clean) = line.cleaning.as_ref().filter(|_| line.tells_a_day()) { (reckoned(shown, view, clean, past)) }
         @if grows {
-            (parts::picture(&chart::lanes(&mut Ids::new(&line.key), &picture(shown, view, line)), ""))
+            (parts::picture(&chart::lanes(&mut Ids::new(&line.key), &picture(shown, view, line)), &line.begins(view)))
             (parts::details("As a table", table(view, line)))
         }
     }
@@ -100,7 +100,7 @@ fn reckoned(shown: &Shown, view: &FindingsView, clean: &CleaningLine, past: bool
             "Costs are money a day, on average over the years from cleaning to cleaning. Reckoned with " (format!("{:.0} {}", clean.cleaning, clean.currency)) " a cleaning"
             @if clean.usual_price { " (a usual price, not yet hers: " a href="/ship" { "set it" } ")" }
             ", " (format!("{:.1} {}", clean.water_t, clean.currency)) " a tonne not made, " (format!("{:.0}", clean.standing_h)) " hours standing, running " (format!("{:.0}", 100.0 * clean.running)) " % of the time. "
-            @if clean.loss_t_day >= 0.05 { "Cleaning it brings back " (format!("{:.1}", clean.loss_t_day)) " t/day of water now while she runs, " (clean.money(clean.loss_t_day * clean.water_t * clean.running)) " a day." }
+            @if clean.loss_t_day >= 0.05 { "Cleaning it alone, the other causes left, brings back " (format!("{:.1}", clean.loss_t_day)) " t/day of water now while she runs, " (clean.money(clean.loss_t_day * clean.water_t * clean.running)) " a day." }
             @else { "No loss that shows now." }
             @match clean.cleaned { Some(at) => { " Last cleaned " (view.day(at)) "." } None => { " No cleaning stands in the record: reckoned as if it had grown from clean at today’s rate." } }
         } }))

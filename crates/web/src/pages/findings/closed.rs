@@ -1,7 +1,7 @@
 //! Past findings and what was found on opening up; cleanings and instruments set right; the forms that write them.
 
 use desk::field;
-use desk::findings::{CLEANED as PARTS, FindingsView, SEEN, STANDS, ToldOfPlant, closable};
+use desk::findings::{CLEANED as PARTS, FindingsView, MENDED, SEEN, STANDS, ToldOfPlant, closable};
 use jiff::Timestamp;
 use maud::{Markup, html};
 
@@ -51,7 +51,11 @@ fn entries(told: &ToldOfPlant) -> Vec<(Timestamp, u64, String)> {
         let with =
             one.cleaned.as_ref().map_or_else(String::new, |what| format!(", {what} cleaned"));
         let by = &one.by;
-        (one.at, one.seq, format!("{}: {}{with}, {by}", capital(&one.cause.words()), one.seen))
+        (
+            one.at,
+            one.seq,
+            format!("{}: {}{with}, {by}", capital(&one.cause.words()), one.seen_words()),
+        )
     });
     let closings: Vec<u64> = told.closed.iter().map(|one| one.seq).collect();
     // A cleaning written with a closing is one entry with it.
@@ -111,7 +115,7 @@ fn closed(shown: &Shown, told: &ToldOfPlant) -> Markup {
         let cells: [Cell; 5] = [
             capital(&closed.cause.words()).into(),
             closed.chance.map_or("–".to_owned(), in_100).into(),
-            html! { (closed.seen) @if let Some(what) = &closed.cleaned { ", " (what) " cleaned" } }
+            html! { (closed.seen_words()) @if let Some(what) = &closed.cleaned { ", " (what) " cleaned" } }
                 .into(),
             closed.words.as_str().into(),
             closed.by.as_str().into(),
@@ -162,6 +166,7 @@ fn close(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup 
                 (wrong(form, "close"))
             }
             (Field::new("close_seen", "What was seen").one_of(SEEN).from_form(form))
+            (Field::new("close_mended", "Mended").place("where it was found; not yet: it stays a known cause").one_of(MENDED).from_form(form))
             (Field::new("close_words", "In words").place("as the log would say it").text().from_form(form))
             (Field::new("close_cleaned", "Cleaned with it").place("empty: nothing").one_of(PARTS).from_form(form))
             (Field::new("close_at", "Ship’s time").place("empty: now").text().from_form(form))

@@ -27,7 +27,7 @@ pub(super) fn entry(reader: &Reader, shown: &Shown, view: &FindingsView) -> Mark
     let mut ids = Ids::new("evidence");
     let note = html! {
         p { "The last round, " (view.day(view.until)) ". The pencil box holds nine in ten clean, sound plants under the same sea, jacket water and marks: the same numbers as on the page Readings. The ink dot is what was read. Expected is of a clean plant; with the causes found a doubted instrument should show what stands below it." }
-        p { "The columns behind say what would be read with that cause alone." }
+        p { "The columns behind say what would be read with that cause alone in a clean plant: output then is short by what that one would cost by itself, not by its part of the costs above." }
     };
     let body = html! {
         div.rows { @for line in &view.evidence { (row(&mut ids, view, line)) } }
@@ -125,14 +125,17 @@ fn row(ids: &mut Ids, view: &FindingsView, line: &EvidenceLine) -> Markup {
         }
         p.read { @if let Some(read) = row.read { (row.text(read)) small { "\u{2009}" (row.unit) } } @else { "–" } }
         div.strip { @if let Some(picture) = &picture { (PreEscaped(picture)) } }
-        div.word { (parts::state(drawn::mark(row.state), row.state.word())) }
+        div.word {
+            (parts::state(drawn::mark(row.state), row.state.word()))
+            @if let (State::InDoubt, Some(meaning)) = (row.state, &row.meaning) { small.muted { br; (meaning) } }
+        }
     } }
 }
 
 fn table(view: &FindingsView) -> Markup {
     let mut table = Table::new("", "Reading").numbers("Read", "").words("Should be");
     for words in &view.explained_by {
-        table = table.numbers(&format!("With {words}"), "");
+        table = table.numbers(&format!("With {words} alone"), "");
     }
     let rows = view.evidence.iter().map(|line| {
         let row = &line.compared;

@@ -95,6 +95,14 @@ struct Shown {
 }
 
 impl Shown {
+    /// The findings that tell deposits: of the rounds since the last cleaning, where another span is looked at and they are at hand.
+    fn deposits(&self) -> Option<&FindingsView> {
+        match self.cleaned.as_ref()? {
+            Lately::Found(view) | Lately::Before(view) => Some(view),
+            _ => None,
+        }
+    }
+
     /// Carries the span that is shown through a form.
     fn span(&self) -> Markup {
         html! { @if let Since::Days(days) = self.since { input type="hidden" name="days" value=(days); } }

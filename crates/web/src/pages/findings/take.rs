@@ -234,11 +234,15 @@ pub(super) async fn close(
             seen: of("close_seen"),
             words: of("close_words"),
             cleaned: of("close_cleaned"),
+            mended: of("close_mended"),
             chance,
             at: Some(at),
         };
         if let Some(why) = closing.wants_words() {
             return Err(("close_words", why.to_owned()));
+        }
+        if let Some(why) = closing.wants_mended() {
+            return Err(("close_mended", why.to_owned()));
         }
         if !closing.cleaned.is_empty() {
             cleaning_asked(sent, at, ("close_at", "close_stands"))?;

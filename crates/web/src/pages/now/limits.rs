@@ -2,14 +2,16 @@
 
 use chart::{Ids, StripSize};
 use desk::now::NowView;
-use desk::view::{Compared, State};
+use desk::view::{Compared, SetRight, State};
+use jiff::Timestamp;
+use logbook::ShipClock;
 use maud::{Markup, html};
 
 use crate::pages::drawn;
 use crate::parts;
 
 /// One row for each reading that has a limit or an expectation.
-pub(super) fn entry(view: &NowView) -> Markup {
+pub(super) fn entry(view: &NowView, clock: &ShipClock) -> Markup {
     if view.rows.is_empty() {
         return html! {};
     }
@@ -21,15 +23,18 @@ pub(super) fn entry(view: &NowView) -> Markup {
         "How near the limits",
         note,
         html! {
-            div.rows { @for compared in &view.rows { (row(&mut ids, compared)) } }
+            div.rows { @for compared in &view.rows { (row(&mut ids, compared, clock)) } }
         },
     )
 }
 
-fn row(ids: &mut Ids, row: &Compared) -> Markup {
+fn row(ids: &mut Ids, row: &Compared, clock: &ShipClock) -> Markup {
     let asks = row.state.asks();
     html! { div.row {
-        p.name { (row.label) small { (row.place) } }
+        p.name {
+            (row.label) small { (row.place) }
+            @if let Some(set_right) = &row.set_right { small { (as_set_right(clock, row, set_right)) } }
+        }
         p.read {
             @match row.read {
                 Some(read) => { (row.text(read)) small { "\u{2009}" (row.unit) } }
@@ -44,4 +49,15 @@ fn row(ids: &mut Ids, row: &Compared) -> Markup {
             }
         }
     } }
+}
+
+/// That the figure shown is mended by a setting of its instrument: "as set right 16 Nov: it read 1.9 too high".
+fn as_set_right(clock: &ShipClock, row: &Compared, set_right: &SetRight) -> String {
+    let at = Timestamp::from_second(set_right.at_s).unwrap_or_default();
+    let day = clock.local(at).strftime("%-d %b");
+    match set_right.high_by {
+        Some(by) if by < 0.0 => format!("as set right {day}: it read {} too low", row.text(-by)),
+        Some(by) => format!("as set right {day}: it read {} too high", row.text(by)),
+        None => format!("read before it was set right {day}"),
+    }
 }

@@ -88,7 +88,7 @@ fn body(
         (finding::entry(lately))
         (ahead::entry(outlook, tanks::aboard_t(view), answer::out_of_limit(view)))
         (strips::entry(view, clock, now))
-        (limits::entry(view))
+        (limits::entry(view, clock))
         (tanks::entry(view, clock, now, asked))
         (computed(view))
     }

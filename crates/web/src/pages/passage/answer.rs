@@ -99,7 +99,7 @@ pub(super) fn entry(
         } }
         @if let Some(against) = against { p.then { (against.ahead()) } }
         @for note in view.brief.notes.iter().filter(|note| Some(*note) != view.stale.as_ref()) { p.then { (note) } }
-        @if !view.share_says.is_empty() { p.then { (view.share_says) } }
+        @if !view.share_says.is_empty() { p.then { (view.share_says) @if view.share_says.contains("something is new") { " " a href=(Page::Findings.path()) { "What Findings says of it" } } } }
     };
     let note = html! {
         p { "Planned from " (when(view.from, zone(view.from))) ", " (format!("{:.0}", view.to_go_nmi)) " nmi to " (view.to) "." }

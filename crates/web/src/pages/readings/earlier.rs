@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use desk::field::{self, Reading};
+use desk::findings::Recalibrated;
 use desk::round::{Cell as Figure, Round, SOUNDING, made_t_day};
 use desk::typed::{digits, shown, unit_of};
 use desk::{Desk, DeskError};
@@ -44,6 +45,8 @@ pub(super) struct Earlier {
     count: usize,
     /// Most the plant can make, t/day.
     most_t_day: f64,
+    /// Instruments set right, newest first.
+    set_right: Vec<Recalibrated>,
 }
 
 /// One entry of the record.
@@ -57,7 +60,8 @@ pub(super) fn of(desk: &Desk, now: Timestamp, count: usize) -> Result<Earlier, D
     let rounds = desk.whole_rounds(now, count + 1)?;
     let corrections = corrections(desk, &rounds)?;
     let most_t_day = desk.setup().ship.sheet.product_max_t_day;
-    Ok(Earlier { rounds, corrections, clock: desk.clock()?, now, count, most_t_day })
+    let set_right = desk.told_of_plant(now)?.recalibrated;
+    Ok(Earlier { rounds, corrections, clock: desk.clock()?, now, count, most_t_day, set_right })
 }
 
 /// The entries that corrected figures of these rounds.
@@ -139,6 +143,7 @@ impl Earlier {
             html! {
                 (table)
                 (self.between(skip, whole))
+                @for line in self.settings(skip) { p.muted { (line) } }
                 p.acts {
                     @if more && self.count < MOST {
                         a.act href={ (Page::Readings.path()) "?rounds=" ((self.count * 4).min(MOST)) } { "More rounds" }
@@ -191,6 +196,32 @@ impl Earlier {
         }));
         cells.push(signed.as_str().into());
         Some(Row::new(html! { a.nb href=(round::path(round.at)) { (when) } }, cells))
+    }
+
+    /// Instruments set right after rounds that are shown: their figures stand as they were read.
+    fn settings(&self, skip: usize) -> Vec<String> {
+        let shown = |event: &&Recalibrated| {
+            let read = |r: &Round| r.value(&event.reading).is_some();
+            let rounds = self.rounds[skip..].iter();
+            rounds.filter(|r| read(r)).any(|r| event.mends(&event.reading, r.at))
+        };
+        let says = |event: &Recalibrated| {
+            let reading = field::reading(&event.reading);
+            let label = reading.map_or(event.reading.as_str(), |r| r.label);
+            let unit = reading.map_or("", |r| unit_of(r).symbol());
+            // A counter is off by a share.
+            let unit = if event.reading == "distillate_meter_m3" { "%" } else { unit };
+            let day = self.clock.local(event.at).strftime("%-d %b").to_string();
+            let by = match event.high_by {
+                Some(by) if by < 0.0 => format!("{:.1} {unit} too low before", -by),
+                Some(by) => format!("{by:.1} {unit} too high before"),
+                None => "wrong before, by how much nobody wrote".to_owned(),
+            };
+            format!(
+                "{label}: set right {day}; it read {by}. The figures stand here as they were read; Now and Findings mend them."
+            )
+        };
+        self.set_right.iter().filter(shown).map(says).collect()
     }
 
     /// Who corrected what, when and why: a row under the round, `columns` wide.

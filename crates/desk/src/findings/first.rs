@@ -1,0 +1,104 @@
+//! What to do first, in one line: read again, mend, read a check, or wait for the day of a cleaning.
+
+use crate::view::State;
+
+use super::stand::Stand;
+use super::view::{CheckLine, CleaningLine, FindingsView, GrowthLine};
+
+impl FindingsView {
+    /// What to do first and what then, as one or two sentences. Days of a cleaning are told by `deposits`, the rounds since the last
+    /// cleaning, whatever span this is of.
+    #[must_use]
+    pub fn first_to_do(&self, deposits: &FindingsView, stands: &[Stand]) -> String {
+        if let Some(what) = &self.held {
+            return format!("First: read {what} again.");
+        }
+        let doubted: Vec<&str> = self
+            .evidence
+            .iter()
+            .filter(|line| line.compared.state == State::InDoubt)
+            .map(|line| line.compared.label.as_str())
+            .collect();
+        if !doubted.is_empty() {
+            let named = doubted.join(" and ").to_lowercase();
+            return format!("First: read {named} again.");
+        }
+        let clean = deposits.to_clean();
+        let then = || match &clean {
+            Some((line, clean)) if !clean.due => {
+                format!(" Then nothing before {}.", deposits.place(line, clean, stands))
+            }
+            Some((line, _)) => format!(" Then clean {} when the plant is next off.", part(line)),
+            None => String::new(),
+        };
+        if !self.said.first.is_empty() {
+            let check =
+                self.to_read().map_or_else(String::new, |c| format!("; then read {}", told(c)));
+            return format!("First: dump the distillate and fill no tank{check}.");
+        }
+        if let Some(known) = self.looked.iter().find(|looked| looked.known) {
+            return format!("First: mend what was found, {}.{}", known.cause_words, then());
+        }
+        if let Some(check) = self.to_read() {
+            let stop = self.at_stop().map_or_else(String::new, |stop| {
+                format!(" At the next stop, cold and drained: {}.", told(stop))
+            });
+            return format!("First: read {}.{stop}{}", told(check), then());
+        }
+        if let Some(stop) = self.at_stop() {
+            return format!("First, at the next stop, cold and drained: {}.{}", told(stop), then());
+        }
+        match &clean {
+            Some((line, clean)) if clean.due => {
+                format!("First: clean {} when the plant is next off.", part(line))
+            }
+            Some((line, clean)) => {
+                format!("Nothing before {}.", deposits.place(line, clean, stands))
+            }
+            None if self.missing.is_none() && !self.is_led() => {
+                "Nothing to do but the next round.".to_owned()
+            }
+            None => String::new(),
+        }
+    }
+
+    /// The check to make first of those that can be made as the plant is.
+    fn to_read(&self) -> Option<&CheckLine> {
+        self.checks.iter().find(|check| check.worth && !(check.stopped && self.runs))
+    }
+
+    /// The check for the next stop, where what is new asks for one.
+    fn at_stop(&self) -> Option<&CheckLine> {
+        let asked = self.runs && (self.fresh.is_some() || self.to_read().is_none());
+        self.checks.iter().find(|check| check.worth && check.stopped).filter(|_| asked)
+    }
+
+    /// The deposit whose day of cleaning comes first.
+    fn to_clean(&self) -> Option<(&GrowthLine, &CleaningLine)> {
+        let lines = self.growth.iter().filter(|line| line.tells_a_day());
+        lines.filter_map(|line| Some((line, line.cleaning.as_ref()?))).min_by_key(|(_, c)| c.best)
+    }
+
+    /// The day and the place of a cleaning, with what is cleaned: "11 December; then clean the condenser at Newcastle roads".
+    fn place(&self, line: &GrowthLine, clean: &CleaningLine, stands: &[Stand]) -> String {
+        let stops = clean.stops(stands);
+        match stops.iter().find(|stop| stop.cheapest) {
+            Some(stop) => format!(
+                "{}; then clean {} at {}",
+                stop.stand.zone.to_datetime(stop.stand.arrives).strftime("%-d %B"),
+                part(line),
+                stop.stand.name
+            ),
+            None => format!("{}; then clean {}", self.day(clean.best), part(line)),
+        }
+    }
+}
+
+fn told(check: &CheckLine) -> String {
+    format!("{}, {}", check.words, ::findings::lasting(check.minutes))
+}
+
+/// What is cleaned of a deposit.
+fn part(line: &GrowthLine) -> &'static str {
+    if line.key == "scale" { "the evaporator" } else { "the condenser" }
+}
