@@ -238,26 +238,25 @@ pub(crate) fn remarks(
     };
     let impossible = Impossible::of_figures(setup, read);
     let odd = plausible::remarks(read, around);
-    // No limit is judged of what cannot stand together, and nothing is made of it but that it is read again.
-    let (doubted, odd): (Vec<Remark>, Vec<Remark>) =
-        odd.into_iter().partition(|m| m.only_unusual && impossible.beside_another(m.key).is_some());
+    // No limit is judged of what cannot stand together, and nothing is said of it but that it is read again.
+    let (paired, odd): (Vec<Remark>, Vec<Remark>) = odd.into_iter().partition(|remark| {
+        remark.weight == Weight::Doubtful && impossible.beside_another(remark.key).is_some()
+    });
     let mut odd: Vec<Remark> = odd.into_iter().filter_map(asked).collect();
-    for remark in &mut odd {
-        if let Some(says) = impossible.beside_another(remark.key).filter(|_| remark.offer.is_some())
-        {
-            remark.says = says;
+    let mut told: Vec<Remark> = Vec::new();
+    for remark in paired {
+        let offer = remark.offer.clone().filter(|_| !remark.only_unusual);
+        match told.iter_mut().find(|one| one.key == remark.key) {
+            Some(one) => one.offer = one.offer.take().or(offer),
+            None => {
+                let says = impossible.beside_another(remark.key).unwrap_or_default();
+                told.push(Remark { says, offer, only_unusual: false, ..remark });
+            }
         }
     }
-    for remark in doubted {
-        if let Some(says) = impossible
-            .beside_another(remark.key)
-            .filter(|_| odd.iter().all(|m| m.key != remark.key))
-        {
-            odd.push(Remark { says, only_unusual: false, ..remark });
-        }
-    }
+    odd.extend(told);
     let balance = expectation.and_then(|e| balance(&setup.ship, read, made_t_day, e));
-    odd.extend(balance.filter(|b| !b.fits()).map(|b| Remark {
+    odd.extend(balance.filter(|b| !b.fits() && !impossible.spoils_heat()).map(|b| Remark {
         key: "jacket_out_c",
         weight: Weight::Doubtful,
         says: b.says(),

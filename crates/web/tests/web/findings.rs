@@ -120,7 +120,7 @@ async fn ident_the_page_tells_the_demonstrations_story_without_script() {
         "since the condenser was cleaned",
         "othing before 11 December; then clean the condenser at Newcastle roads.",
         "Weighed too, and under one in a hundred",
-        "Cured alone brings",
+        "Cured alone",
     ] {
         assert!(page.text.contains(says), "{says}: {}", page.text);
     }

@@ -419,7 +419,7 @@ async fn ident_a_doubtful_correction_and_a_second_reading_of_one_minute_are_aske
     assert_eq!(asked.status, 422, "{}", asked.text);
     assert!(
         asked.text.contains("Does not fit:")
-            && asked.text.contains("swapped, or no heat taken?")
+            && asked.text.contains("cannot stand together: read both again")
             && asked.text.contains("Let 40 stand")
     );
     let token = asked.hidden("_token");

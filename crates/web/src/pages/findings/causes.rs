@@ -25,7 +25,7 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
             .numbers("Past its limit", "in 100")
             .numbers("Came within", "in 100")
             .numbers(&costs, "t/day")
-            .numbers("Cured alone brings", "t/day")
+            .numbers("Cured alone", "t/day")
     };
     let fresh = view.fresh.iter().flat_map(|fresh| {
         fresh.lines.iter().map(|line| new(view, fresh, line)).collect::<Vec<_>>()
@@ -40,7 +40,7 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
     let note = html! {
         p { "Past its limit: the chance that it has reached the point where something is to be done." }
         p { "Came within: the chance that it came in these rounds. " }
-        p { "Costs: each cause’s part of the output lost; they add up. Cured alone brings: what she makes more when that one is cured and the others stay. Causes shade one another, so the two differ by some tenths." }
+        p { "Costs: each cause’s part of the output lost; they add up. Cured alone: what she makes more when that one is cured and the others stay. Causes shade one another, so the two differ by some tenths." }
         p { "–: no loss that shows." }
         p { "A deposit is told by the part of the clean heat transfer that it takes away at the rated point." }
     };

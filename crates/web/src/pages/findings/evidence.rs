@@ -36,7 +36,7 @@ pub(super) fn entry(reader: &Reader, shown: &Shown, view: &FindingsView) -> Mark
         @if view.explained_by.is_empty() {
             p.muted { "No cause is likely enough to lay beside them." }
         } @else {
-            (parts::details_shown("What each cause would make of it", true, table(view)))
+            (parts::details_shown("What each cause alone would make of it", true, table(view)))
         }
     };
     parts::entry("The evidence", note, body)
@@ -135,7 +135,7 @@ fn row(ids: &mut Ids, view: &FindingsView, line: &EvidenceLine) -> Markup {
 fn table(view: &FindingsView) -> Markup {
     let mut table = Table::new("", "Reading").numbers("Read", "").words("Should be");
     for words in &view.explained_by {
-        table = table.numbers(&format!("With {words} alone"), "");
+        table = table.numbers(&format!("With {words}"), "");
     }
     let rows = view.evidence.iter().map(|line| {
         let row = &line.compared;
