@@ -145,7 +145,7 @@ fn ident_a_counter_that_slips_is_told_at_its_row_whatever_the_order_of_rows() {
     assert!(said.iter().any(|(line, why)| *line == 4 && why.contains("does not run back")));
     assert_eq!(aboard.look(&over).odd[0].read, "1012.0 m³");
     let said = told(&over);
-    assert!(said[0].0 == 2 && said[0].1.contains("the round after stands at"), "{said:?}");
+    assert!(said[0].0 == 2 && said[0].1.contains("The round after stands at"), "{said:?}");
 }
 
 #[test]

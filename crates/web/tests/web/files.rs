@@ -128,7 +128,7 @@ async fn ident_the_look_says_whose_time_which_order_and_what_is_odd() {
     assert!(text.contains("the day comes first, as “14.11.2026 08:00” in line 2"), "{text}");
     assert!(text.contains("does not say how Vacuum is measured: % vac"), "{text}");
     assert!(text.contains("write 2026-11-16 or 16 Nov 2026"), "{text}");
-    assert!(text.contains("Worth a second look") && text.contains("a counter does not run back"));
+    assert!(text.contains("Worth a second look") && text.contains("A counter does not run back"));
     let page = browser.get(&address.replace("&times=", "&times=%2B10:00")).await;
     assert!(page.text.contains("are UTC+10:00, as was said"), "{}", page.text);
     assert!(page.text.contains("2026-11-13 22:00"), "{}", page.text);
