@@ -53,7 +53,7 @@ fn ident_the_band_begins_as_the_sentence_says() {
     let says = view.brief.notes.iter().find(|note| note.starts_with("What is aboard is reckoned"));
     let says = says.expect("reckoned forward");
     let told = format!(
-        "Together {:.1} t pumpable, between {low:.1} and {high:.1} t eight times in ten.",
+        "Together {:.1} t to use, between {low:.1} and {high:.1} t eight times in ten.",
         view.aboard.stock_t()
     );
     assert!(says.ends_with(&told), "{says} {told}");
@@ -542,6 +542,7 @@ fn ident_water_missing_at_a_tap_comes_first() {
         stock_t,
         dead_t: 1.0,
         state,
+        undosed_t: None,
     };
     let mut aboard =
         desk.passage(now(), How::AtOnce).expect("planned").expect("a route").aboard.clone();
@@ -549,6 +550,8 @@ fn ident_water_missing_at_a_tap_comes_first() {
         tank("FW", Class::Domestic, 390.0, TankState::Serving),
         tank("Distilled", Class::Technical, 1.0, TankState::Ready),
     ];
+    // Of its first tonnes nothing is pumped.
+    aboard.tanks[1].dead_t = 12.0;
     aboard.state = State::Off;
     let events = Events::default();
     let seas = Seas::built_in().expect("built in");
@@ -587,9 +590,13 @@ fn ident_of_several_shortages_the_first_in_time_is_told_first() {
     let first = short.iter().min_by_key(|short| short.from).expect("some");
     let most = short.iter().max_by(|a, b| a.tonnes.total_cmp(&b.tonnes)).expect("some");
     assert!(first.what == Want::Technical && most.what == Want::WashDown, "{short:?}");
-    // Of its first tonne nothing is pumped.
-    assert!(first.tonnes < 0.1, "{first:?}");
-    let says = format!("It does not last: {:.1} t of distilled water are missing", first.tonnes);
+    // Of its first tonne nothing is pumped: too little is missing for a sounding to tell, and it is told apart.
+    assert!(!first.is_told(), "{first:?}");
+    let says =
+        format!("It just lasts: by the orders {:.1} t of distilled water from", first.tonnes);
+    assert!(view.just.as_ref().is_some_and(|just| just.starts_with(&says)), "{:?}", view.just);
+    let told = short.iter().filter(|short| short.is_told()).min_by_key(|short| short.from);
+    let says = format!("It does not last: {:.1} t of ", told.expect("some").tonnes);
     assert!(view.says.starts_with(&says), "{}", view.says);
 }
 
@@ -830,4 +837,107 @@ fn ident_what_is_aboard_follows_from_the_orders() {
     }
     let dated: f64 = 150.0;
     assert!((drawn_t - dated).abs() < 8.0, "{drawn_t} t drawn, {dated} dated");
+}
+
+/// Every figure of what is aboard is what can be pumped, and the tanks add up to it at arrival; what no pump reaches is told once.
+#[test]
+fn ident_every_figure_is_of_water_to_use() {
+    let (_folder, desk) = aboard();
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let tanks = view.tanks_ahead();
+    let arriving_t: f64 = tanks.iter().map(|tank| tank.on_arrival_t.1).sum();
+    // Tanks are told by the hour.
+    let hour = view.arrival / 4 * 4;
+    assert!((arriving_t - view.stock_t(hour).1).abs() < 1.0e-6, "{arriving_t}");
+    let dead_t: f64 = view.aboard.tanks.iter().map(|tank| tank.stock_t.min(tank.dead_t)).sum();
+    let told = format!("besides, {dead_t:.1} t are aboard that no pump reaches");
+    let notes = &view.brief.notes;
+    assert_eq!(notes.iter().filter(|note| note.contains(&told)).count(), 1, "{notes:?}");
+    // The tank that is filled is dosed for what the counter ran into it before, too.
+    let filling = view.aboard.tanks.iter().find(|tank| tank.state == TankState::Filling);
+    let before_t = filling.expect("one is filled").undosed_t.expect("counted");
+    assert!(before_t > 0.5, "{before_t}");
+    let mut doses = view.orders.iter().filter(|order| order.what.contains("chlorine"));
+    let dose = doses.next().expect("dosed");
+    assert!(dose.what.contains("since its last dose"), "{}", dose.what);
+}
+
+/// A route of which a part is sailed: the ways still to go add up to what is to go.
+#[test]
+fn ident_the_legs_add_up_to_what_is_to_go() {
+    let (_folder, desk) = aboard();
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let arrives = view.timeline.samples[view.arrival].at;
+    // She arrives within the sample.
+    let end = arrives + SignedDuration::from_mins(15);
+    let before = |leg: &&desk::passage::LegLine| leg.arrives < end;
+    let to_go: f64 = view.legs.iter().filter(before).map(|leg| leg.nmi).sum();
+    assert!((to_go - view.to_go_nmi).abs() < 4.0, "{to_go} {}", view.to_go_nmi);
+}
+
+/// A changed cost says what of it is more and what is less.
+#[test]
+fn ident_a_changed_cost_says_what_it_is_made_of() {
+    let (_folder, desk) = aboard();
+    desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let kept = desk.events_text().expect("read").expect("events");
+    let rinse = "[[draw]]\nname = \"hold 9\"\nfrom = \"2025-11-24T02:00Z\"\nhours = 6\nt = 25\n";
+    desk.save_events(&format!("{kept}\n{rinse}"), "ce", now()).expect("kept");
+    let view = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let says = view.edited.clone().expect("told");
+    let cost = says.split("; ").find(|part| part.starts_with("expected cost"));
+    let cost = cost.unwrap_or_else(|| panic!("{says}"));
+    assert!(cost.contains("(less: ") || cost.contains("(more: "), "{says}");
+}
+
+/// One tank that has to serve and cannot be filled: the reason is the tanks, and no figure behind it speaks against it.
+#[test]
+fn ident_what_the_tanks_cannot_carry_is_not_contradicted() {
+    let (_folder, desk) = aboard();
+    let setup = desk.setup();
+    let route = desk.route_text().expect("read").expect("a route");
+    let route = route::Reading::of_bytes(route.as_bytes()).route.expect("read");
+    let planned = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let mut aboard = planned.aboard.clone();
+    aboard.tanks.truncate(1);
+    aboard.tanks[0].state = TankState::Serving;
+    aboard.tanks[0].stock_t = 46.0;
+    let events = Events::default();
+    let seas = Seas::built_in().expect("built in");
+    let voyage = Voyage { route: &route, events: &events, aboard: &aboard, share: 1.0 };
+    let view = desk::passage::planned(&setup, &voyage, now(), How::AtOnce, &seas).expect("planned");
+    assert!(view.cannot().is_some() && !view.lasts(), "{}", view.says);
+    assert!(view.says.contains("is the only one for domestic water"), "{}", view.says);
+    assert!(view.says.contains("are missing from"), "{}", view.says);
+    assert_eq!(view.why_off, None);
+    // What is made finds no tank: it is in no figure.
+    let used_t = view.day_t * view.arrival as f64 / 96.0;
+    let left_t = (view.stock_t(0).1 - used_t).max(0.0);
+    assert!((view.on_arrival_t().1 - left_t).abs() < 1.0, "{} {left_t}", view.on_arrival_t().1);
+}
+
+/// Orders given stand through a restart: a program begun again a quarter of an hour later, nothing having been heard, has the same
+/// ones. A file that nobody can read gives them up, and no more.
+#[test]
+fn ident_orders_outlive_a_restart() {
+    let (folder, desk) = aboard();
+    let plan = |desk: &Desk, at| desk.passage(at, How::AtOnce).expect("planned").expect("a route");
+    let first = plan(&desk, now());
+    drop(desk);
+    let later = now() + SignedDuration::from_mins(15);
+    let desk = Desk::open(folder.path(), later).expect("opened");
+    let second = plan(&desk, later);
+    let plant = |view: &PassageView| -> Vec<_> {
+        let lines = view.orders.iter().filter(|order| order.plant && order.at >= later);
+        lines.map(|order| (order.at, order.what.clone())).collect()
+    };
+    assert_eq!((plant(&second), second.ordered), (plant(&first), first.ordered));
+    assert!((second.on_arrival_t().1 - first.on_arrival_t().1).abs() < 1.0);
+    drop(desk);
+    let file = folder.path().join(desk::passage::ORDERS_FILE);
+    std::fs::write(&file, "{\"route\": 3").expect("written");
+    let desk = Desk::open(folder.path(), later).expect("opened");
+    let third = plan(&desk, later);
+    assert_eq!(third.ordered, third.from);
+    assert!(std::fs::read_to_string(&file).expect("kept anew").contains("\"doing\""));
 }

@@ -80,10 +80,12 @@ fn ident_the_bands_of_the_tanks_begin_with_it() {
         if tank.state == TankState::SetApart {
             assert_eq!(low.to_bits(), high.to_bits());
         }
-        wide_t += high - low;
+        wide_t += (high - low).powi(2);
     }
     let together = found.bands.p90[0] - found.bands.p10[0];
-    assert!((wide_t - together).abs() < 0.1 * together && together > 5.0, "{wide_t} {together}");
+    // Each has its own draw: their variances add up, by sixty passages.
+    let wide_t = wide_t.sqrt();
+    assert!((wide_t - together).abs() < 0.25 * together && together > 5.0, "{wide_t} {together}");
 }
 
 /// Half a tonne over the reserve and known within 3 t: no plan can do anything about that, and it is not what is counted. It

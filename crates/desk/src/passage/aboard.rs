@@ -41,6 +41,7 @@ pub(super) fn tanks(ship: &Ship, now: &NowView) -> Vec<Tank> {
                 stock_t: content.min(tank.capacity_m3),
                 dead_t: tank.unpumpable_m3,
                 state,
+                undosed_t: None,
             }
         })
         .collect()
@@ -94,6 +95,20 @@ pub(super) fn days_of_use(demand: &Demand, from: Timestamp) -> Option<String> {
         )
     })
 }
+
+/// Water aboard that no pump reaches, told once: it is in no other figure; none where there is none.
+pub(super) fn out_of_reach(aboard: &Aboard) -> Option<String> {
+    let in_use = aboard.tanks.iter().filter(|tank| tank.state != TankState::SetApart);
+    let t: f64 = in_use.map(|tank| tank.stock_t.min(tank.dead_t)).sum();
+    (t >= LEAST_T).then(|| {
+        format!(
+            "Every figure is of water to use; besides, {t:.1} t are aboard that no pump reaches."
+        )
+    })
+}
+
+/// Less is the reading of a sounding rod, t.
+const LEAST_T: f64 = 0.05;
 
 /// Tanks of which nobody knows the content.
 pub(super) fn unsounded(ship: &Ship, now: &NowView) -> Vec<String> {

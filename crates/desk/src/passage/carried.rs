@@ -1,7 +1,7 @@
 //! What is aboard, reckoned forward from soundings some hours or days old: what was made since goes in, what is used goes out.
 
 use jiff::{SignedDuration, Timestamp};
-use passage::decision::{Bands, Noise, Tank};
+use passage::decision::{Noise, Tank};
 use passage::timeline::{Demand, STEP_MIN};
 use route::{Phase, Schedule};
 
@@ -19,6 +19,9 @@ const LEAST_T: f64 = 0.1;
 const METER_OFF: f64 = 0.02;
 /// Farther off than so many standard deviations is no matter of reading the rod.
 const ROD: f64 = 2.0;
+
+/// The duty of a tank that is filled.
+const FILLING: &str = "filling";
 
 /// A tank put on a duty: filling or serving.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,10 +49,7 @@ impl Desk {
         (from, until): (Timestamp, Timestamp),
     ) -> Result<Carried, DeskError> {
         let oldest = now.tanks.iter().map(|tank| tank.at).min().unwrap_or(from);
-        let before = SignedDuration::from_hours(BEFORE_H);
-        let begins = oldest.checked_sub(before).unwrap_or(oldest);
         let reader = self.reader();
-        let rounds = history::between(&reader, Some(begins), until, MOST_ROUNDS)?;
         let mut given = reader.events_with("duty", until, FEW_DUTIES)?;
         if given.len() == FEW_DUTIES && given.last().is_some_and(|entry| entry.at > oldest) {
             given = reader.events_with("duty", until, MOST_DUTIES)?;
@@ -61,6 +61,11 @@ impl Desk {
                 Some(PutOn { at: entry.at, tank: tank.clone(), duty: duty.clone() })
             })
             .collect();
+        // A tank may have been opened before it was sounded: what ran in since then is not dosed.
+        let opened = put_on.iter().find(|put| put.duty == FILLING).map_or(oldest, |put| put.at);
+        let before = SignedDuration::from_hours(BEFORE_H);
+        let begins = oldest.min(opened).checked_sub(before).unwrap_or(oldest);
+        let rounds = history::between(&reader, Some(begins), until, MOST_ROUNDS)?;
         let (rounds, put_on) = (rounds.as_slice(), put_on.as_slice());
         let since = Since { ship, now, rounds, put_on, demand, schedule, share };
         Ok(since.carry(tanks, from))
@@ -177,6 +182,13 @@ impl Since<'_> {
                 tank.stock_t = course.t;
             }
         }
+        if let Some(i) = self.on(upto, FILLING)
+            && let (Some(tank), Some(Some(course))) = (tanks.get_mut(i), courses.get(i))
+        {
+            // As mixed: what was drawn since took its share with it.
+            let kept = course.t / (course.t + course.used_t).max(f64::MIN_POSITIVE);
+            tank.undosed_t = self.ran_in(i, upto).map(|t| (t * kept).min(course.t));
+        }
         let pumpable = |course: &Course| (course.t - course.dead_t).max(0.0);
         let together_t: f64 = courses.iter().flatten().map(pumpable).sum();
         let read_t = courses.iter().flatten().next().map_or(0.0, |_| rod_sd_t(together_t));
@@ -194,7 +206,7 @@ impl Since<'_> {
         (at, to): (Timestamp, Timestamp),
     ) {
         let days = to.duration_since(at).as_secs_f64() / 86_400.0;
-        let filling = self.on(at, "filling");
+        let filling = self.on(at, FILLING);
         let serving = self.on(at, "serving").or_else(|| self.fullest(courses, filling));
         let other = self.of(Holds::Fresh).find(|i| Some(*i) != serving);
         let moment = self.schedule.at(at);
@@ -241,6 +253,22 @@ impl Since<'_> {
                 course.by = course.by.max(Some(piece.by));
             }
         }
+    }
+
+    /// What ran into a tank that is filled since it was opened, t; none where no counter tells all of it.
+    fn ran_in(&self, i: usize, upto: Timestamp) -> Option<f64> {
+        let key = &self.ship.tanks.get(i)?.key;
+        let opened = self.put_on.iter().find(|put| put.at <= upto && put.tank == *key)?.at;
+        let first = self.rounds.iter().find(|round| round.value(METER).is_some());
+        if first.is_none_or(|first| first.at > opened) {
+            return None;
+        }
+        let pieces = self.made(opened, upto);
+        let ran = pieces.iter().map(|piece| {
+            let (from, upto) = (piece.from.max(opened), piece.to.min(upto));
+            (piece.t_day * upto.duration_since(from).as_secs_f64() / 86_400.0).max(0.0)
+        });
+        Some(ran.sum())
     }
 
     fn of(&self, holds: Holds) -> impl Iterator<Item = usize> + use<'_> {
@@ -328,7 +356,7 @@ fn sd_t<'a>(courses: impl Iterator<Item = &'a Course>, upto: Timestamp) -> f64 {
 impl Carried {
     /// Where what is aboard comes from, in a sentence or two, with the band the plan begins with; none where the soundings are as
     /// of now.
-    pub(super) fn says(&self, bands: &Bands) -> Option<String> {
+    pub(super) fn says(&self, (low, sum, high): (f64, f64, f64)) -> Option<String> {
         let told = self.courses.iter().flatten().filter(|course| {
             course.made_t >= LEAST_T || course.used_t >= LEAST_T || course.lost_t >= 1.0
         });
@@ -336,10 +364,8 @@ impl Carried {
         if told.is_empty() {
             return None;
         }
-        let sum = self.together_t;
-        let [low, high] = [&bands.p10, &bands.p90].map(|band| band.first().unwrap_or(&sum));
         Some(format!(
-            "What is aboard is reckoned forward from the soundings. {}. Together {sum:.1} t pumpable, between {low:.1} and {high:.1} t eight times in ten.",
+            "What is aboard is reckoned forward from the soundings. {}. Together {sum:.1} t to use, between {low:.1} and {high:.1} t eight times in ten.",
             told.join("; ")
         ))
     }
@@ -360,7 +386,7 @@ impl Course {
         if self.lost_t >= 1.0 {
             says += &format!(", {:.0} t made found it full", self.lost_t);
         }
-        says + &format!(", {:.1} t in it now", self.t)
+        says + &format!(", {:.1} t to use in it now", (self.t - self.dead_t).max(0.0))
     }
 }
 

@@ -40,6 +40,28 @@ fn figure(word: &str, unit: &str, (was, is): (f64, f64)) -> Option<String> {
     })
 }
 
+/// Of what a cost is made so much has to differ to be named, of what differs most.
+const NAMED: f64 = 0.25;
+
+/// What of a changed cost is more and what is less, the most first: "(less: carrying it 31; more: starts 40)".
+fn made_of(old: &PassageView, new: &PassageView) -> String {
+    let was = |part: &str| old.costs.iter().find(|(name, _)| *name == part).map_or(0.0, |p| p.1);
+    let mut off: Vec<_> =
+        new.costs.iter().map(|(part, cost)| (*part, (cost - was(part)).round())).collect();
+    off.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
+    let most = off.first().map_or(0.0, |(_, off)| off.abs());
+    off.retain(|(_, off)| off.abs() >= 1.0 && off.abs() >= NAMED * most);
+    let (more, less): (Vec<_>, Vec<_>) = off.into_iter().partition(|(_, off)| *off > 0.0);
+    let told = |word: &str, parts: Vec<(&str, f64)>| {
+        let parts: Vec<_> =
+            parts.iter().map(|(part, t)| format!("{part} {:.0}", t.abs())).collect();
+        (!parts.is_empty()).then(|| format!("{word}: {}", parts.join(", ")))
+    };
+    let told: Vec<String> =
+        [told("less", less), told("more", more)].into_iter().flatten().collect();
+    if told.is_empty() { String::new() } else { format!(" ({})", told.join("; ")) }
+}
+
 fn differences(old: &PassageView, new: &PassageView) -> Vec<String> {
     let told = |view: &PassageView, at: Timestamp| {
         view.timeline.clock.local(at).strftime("%-d %b %H:%M").to_string()
@@ -72,7 +94,8 @@ fn differences(old: &PassageView, new: &PassageView) -> Vec<String> {
         // What the cost is made of.
         figure("to be made", "t", (made(old), made(new))),
         figure("starts", "", (starts(old), starts(new))),
-        figure("expected cost", &new.currency, (cost(old), cost(new))),
+        figure("expected cost", &new.currency, (cost(old), cost(new)))
+            .map(|says| says + &made_of(old, new)),
     ];
     lines.into_iter().flatten().collect()
 }

@@ -18,7 +18,7 @@ pub struct LegLine {
     pub name: String,
     /// Where it is.
     pub position: Position,
-    /// Its length, nmi.
+    /// What is still to be sailed of it, nmi.
     pub nmi: f64,
     /// Speed over the ground, kn.
     pub kn: f64,
@@ -115,6 +115,7 @@ pub(super) fn lines(
     events: &Events,
 ) -> Vec<LegLine> {
     let from = line.samples.first().map(|sample| sample.at);
+    let run_nmi = line.samples.first().map_or(0.0, |sample| sample.moment.run.nmi());
     let legs = schedule.legs().iter().zip(schedule.calls().iter().skip(1)).enumerate();
     let legs = legs.zip(route.waypoints.iter().skip(1));
     let ahead = legs.filter(|((_, (_, call)), _)| from.is_none_or(|from| call.leave > from));
@@ -136,7 +137,8 @@ pub(super) fn lines(
                 to,
                 name: waypoint.name.clone(),
                 position: waypoint.position,
-                nmi: leg.leg.length().nmi(),
+                nmi: (leg.run_before.nmi() + leg.leg.length().nmi() - run_nmi)
+                    .clamp(0.0, leg.leg.length().nmi()),
                 kn: leg.speed_kn,
                 load_percent: mean(&|sample| 100.0 * sample.load),
                 sea_temp_c: mean(&|sample| sample.sea.temp_c),

@@ -5,16 +5,34 @@ use passage::timeline::{Rule, Timeline};
 
 use super::view;
 
-/// Less is a matter of rounding, t.
+/// Less in a tank is the reading of a sounding rod, t.
 const LEAST_T: f64 = 0.05;
 
-/// What is missing by the split over the tanks, what comes first in time first; the most where two come at once.
+/// What is missing by the split over the tanks, more of it than soundings leave open; what comes first in time first, the most
+/// where two come at once.
 pub(super) fn shorts(brief: &Brief) -> Vec<&Short> {
+    in_time(brief, Short::is_told)
+}
+
+fn in_time(brief: &Brief, which: impl Fn(&Short) -> bool) -> Vec<&Short> {
     let plan = brief.tank_plan.iter();
     let mut shorts: Vec<&Short> =
-        plan.flat_map(|plan| &plan.short).filter(|short| short.tonnes >= LEAST_T).collect();
+        plan.flat_map(|plan| &plan.short).filter(|short| which(short)).collect();
     shorts.sort_by(|a, b| a.from.cmp(&b.from).then(b.tonnes.total_cmp(&a.tonnes)));
     shorts
+}
+
+/// That water just lasts: what is missing, too little for soundings to tell.
+pub(super) fn just(line: &Timeline, brief: &Brief) -> Option<String> {
+    let few = in_time(brief, |short| short.tonnes >= LEAST_T && !short.is_told());
+    let told = few.iter().map(|short| {
+        let (from, to) = (view::at(line, short.from), view::at(line, short.to + 1));
+        format!("{:.1} t of {} from {from} to {to}", short.tonnes, water(short.what))
+    });
+    let told: Vec<String> = told.collect();
+    (!told.is_empty()).then(|| {
+        format!("It just lasts: by the orders {} would be missing, less than soundings tell. Use a little less of it, or look again after the next sounding.", told.join(", "))
+    })
 }
 
 /// The sentence that stands first where water is missing at a tap; `None` where none is.

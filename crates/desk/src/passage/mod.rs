@@ -6,12 +6,14 @@ mod ahead;
 mod alternative;
 mod carried;
 mod changes;
+mod cost;
 mod departure;
 mod earlier;
 mod edited;
 mod event_lines;
 mod events;
 mod foresight;
+mod given;
 mod kept;
 mod legs;
 mod missing;
@@ -34,6 +36,7 @@ pub use changes::{LegChange, NotTaken, StopChange, Wanted};
 pub use departure::{DEPARTURE_FILE, Departure, Then};
 pub use events::{EVENTS_LEAD, EXAMPLE, Events, EventsRefused};
 pub use foresight::Foresight;
+pub use given::ORDERS_FILE;
 pub use legs::LegLine;
 pub use route_file::{EVENTS_FILE, LARGEST_ROUTE, ROUTE_FILE, RouteRead, read_route, too_large};
 pub use seas::Seas;
@@ -61,6 +64,7 @@ use crate::ship::Ship;
 
 pub(crate) use self::kept::Plans;
 
+use self::given::Given;
 use self::kept::{Asked, quarter};
 use self::stands::Old;
 use self::still::Ours;
@@ -83,6 +87,9 @@ impl Desk {
                 self.plan_from(route.as_bytes(), (from, now), how, &seas, shores)?;
             view.shores = shores;
             view.edited = edited::says(self.plans(), &asked, &view);
+            if how != How::AtDeparture {
+                self.keep_orders(&asked, &view);
+            }
             Ok(view)
         };
         self.plans().of(&asked, plan).map(Some)
@@ -182,11 +189,14 @@ impl Desk {
         };
         let edited = |kept: &Asked| kept.events != events_text || kept.ship != setup.text;
         let edited = old.as_ref().is_some_and(|(kept, _)| edited(kept));
-        let old = old.map(|(_, view)| view);
+        let margin = setup.ship.prices.start;
         let begins = from.max(schedule.start());
-        let old = old
-            .as_deref()
-            .map(|view| Old::new(view, begins, (&aboard, &soundings), &setup.ship, edited));
+        let given = old.map(|(_, view)| Given::of(&view, margin, edited)).or_else(|| {
+            // A program begun again goes on from what the one before it kept.
+            let text = std::str::from_utf8(text).ok().filter(|_| how != How::AtDeparture)?;
+            self.orders_kept((text, &events_text, &setup.text), begins, margin)
+        });
+        let old = given.map(|given| Old::new(given, begins, (&aboard, &soundings), &setup.ship));
         let before = old.as_ref().map(Old::before).unwrap_or_default();
         let (mut view, found) =
             planned_beside(&setup, &voyage, (from, how, &before), waters, beside)?;
@@ -213,8 +223,9 @@ impl Desk {
         view.brief.notes.extend(legs::hurried(&changed, &schedule));
         let on_land = legs::inland(&changed, &schedule, waters);
         view.brief.notes.extend(aboard::over_full(&setup.ship, &current));
-        let whence = carried.says(&view.brief.bands);
+        let whence = carried.says(view.stock_t(0));
         view.brief.notes.extend(whence);
+        view.brief.notes.extend(aboard::out_of_reach(&view.aboard));
         view.brief.notes.extend(aboard::days_of_use(&demand, view.from));
         let used_t_day = demand.drinking_t_day + demand.domestic_t_day + demand.technical_sea_t_day;
         let stale = aboard::stale(&current, from, used_t_day);
@@ -326,10 +337,13 @@ fn planned_beside<T: Send>(
         None if verdict(&problem, policy) == Verdict::Lasts => says.clone(),
         named => sentence(&problem, policy, named.as_deref().unwrap_or_default()),
     };
+    let just = missing::just(&line, &brief);
     // Tanks that cannot carry the plan come before what would be missing with them.
     let cannot = brief.tank_plan.as_ref().and_then(|plan| plan.cannot.as_ref());
     let says = match (cannot, missing) {
-        (Some(cannot), Some(missing)) => format!("{cannot} {missing}"),
+        (Some(cannot), missing) => {
+            missing.map_or(cannot.to_string(), |missing| format!("{cannot} {missing}"))
+        }
         (_, missing) => missing.unwrap_or(says),
     };
     let cannot = cannot.map(ToString::to_string).unwrap_or_default();
@@ -348,7 +362,9 @@ fn planned_beside<T: Send>(
         binding,
         // Without a tank there is nothing that could be full.
         why_off: why::heat_comes_off(&line, &problem, &brief, &ship.currency)
-            .filter(|_| !ship.tanks.is_empty()),
+            .filter(|_| !ship.tanks.is_empty() && cannot.is_empty()),
+        just,
+        costs: cost::parts(&problem, &brief.policy),
         in_port: events.in_port(&line),
         doubts: Vec::new(),
         route_ends: schedule.end(),

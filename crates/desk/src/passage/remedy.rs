@@ -82,7 +82,7 @@ fn times(chance: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use passage::decision::{Bands, Order};
+    use passage::decision::Order;
 
     fn remedied(what: &str, expected_cost: f64, lasts: bool, take: bool) -> Remedied {
         let order = Order {
@@ -101,7 +101,7 @@ mod tests {
             lasts,
             take,
             orders: vec![order],
-            bands: Bands::default(),
+            stock_t: Vec::new(),
         }
     }
 

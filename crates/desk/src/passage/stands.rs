@@ -1,12 +1,13 @@
 //! Orders that stand: a plan made anew keeps those given before unless others are better by more than changing them is worth.
 
 use jiff::Timestamp;
-use passage::decision::{Before, Changed, Standing, Stands};
+use passage::decision::{Before, Changed, Stands};
 use passage::timeline::Aboard;
 
 use crate::ship::Ship;
 
 use super::PassageView;
+use super::given::Given;
 use super::view;
 
 /// A sounding farther off than this from what was foreseen is no matter of reading the rod: t, and share of what is aboard
@@ -14,8 +15,8 @@ use super::view;
 pub(super) const SOUNDED: (f64, f64) = (1.0, 0.02);
 
 /// The plan before, as far as one made now goes on from it.
-pub(super) struct Old<'a> {
-    view: &'a PassageView,
+pub(super) struct Old {
+    given: Given,
     /// Its sample at which the new one begins.
     gone: usize,
     /// What was sounded since, less what it foresaw, where that is beyond its band, t.
@@ -23,38 +24,32 @@ pub(super) struct Old<'a> {
     /// Orders are changed where that saves more, in the ship's currency: what one start costs, as whoever lined up for the
     /// old ones did so for nothing.
     margin: f64,
-    /// What is dated or the ship's figures were changed since.
-    edited: bool,
 }
 
-impl<'a> Old<'a> {
+impl Old {
     /// Held against what is aboard at the beginning of a new plan.
     pub(super) fn new(
-        view: &'a PassageView,
+        given: Given,
         begins: Timestamp,
         (aboard, soundings): (&Aboard, &[(u64, f64)]),
         ship: &Ship,
-        edited: bool,
     ) -> Self {
-        let gone = view.timeline.index(begins);
+        let gone = given.gone(begins);
         let margin = ship.prices.start;
-        let off_t = sounded_off(view, gone, (aboard, soundings));
-        Self { view, gone, off_t, margin, edited }
+        let off_t = sounded_off(&given, gone, (aboard, soundings));
+        Self { given, gone, off_t, margin }
     }
 
     /// What the planner is told of it.
     pub(super) fn before(&self) -> Before {
-        let standing = || Standing::of(&self.view.brief.policy, self.gone, self.margin);
-        Before {
-            price: Some(self.view.brief.together().below_reserve_price),
-            standing: self.off_t.is_none().then(standing),
-        }
+        let standing = || self.given.standing.onward(self.gone);
+        Before { price: Some(self.given.price), standing: self.off_t.is_none().then(standing) }
     }
 
     /// When the orders of the new plan were given, and what became of those of the old one, in a sentence; none where both
     /// begin at the same time and are the same.
     pub(super) fn told(&self, new: &PassageView, ship: &Ship) -> (Timestamp, Option<String>) {
-        let given = self.view.ordered;
+        let given = self.given.ordered;
         let told = new.timeline.clock.local(given).strftime("%-d %b %H:%M").to_string();
         let money = |sum: f64| {
             let fuel = ship.prices.fuel_t;
@@ -82,7 +77,7 @@ impl<'a> Old<'a> {
                 );
                 (given, Some(says))
             }
-            Some(Stands::Changed(_)) if self.edited => {
+            Some(Stands::Changed(_)) if self.given.edited => {
                 changed("what they were given for was changed since".into())
             }
             Some(Stands::Changed(why)) => changed(match why {
@@ -111,18 +106,19 @@ impl<'a> Old<'a> {
 
 /// What was sounded since a plan, less what it foresaw for then, where that is outside its band.
 fn sounded_off(
-    view: &PassageView,
+    given: &Given,
     gone: usize,
     (aboard, soundings): (&Aboard, &[(u64, f64)]),
 ) -> Option<f64> {
     let now_t = aboard.stock_t();
     // What was sounded before that plan, it knew; a stock reckoned forward is no sounding.
-    if view.soundings == soundings {
+    if given.soundings == soundings {
         return None;
     }
-    let bands = &view.brief.bands;
-    let (low, middle, high) = (bands.p10.get(gone)?, bands.p50.get(gone)?, bands.p90.get(gone)?);
+    let [low, middle, high] = &given.stock_t;
+    let (low, middle, high) = (low.get(gone)?, middle.get(gone)?, high.get(gone)?);
+    // The band has the reading of the rod in it; no band is narrower than that.
     let read = SOUNDED.0.max(SOUNDED.1 * now_t);
-    let inside = (low - read..=high + read).contains(&now_t);
+    let inside = (low.min(middle - read)..=high.max(middle + read)).contains(&now_t);
     (!inside).then_some(now_t - middle)
 }

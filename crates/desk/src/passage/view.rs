@@ -3,7 +3,7 @@
 use jiff::tz::Offset;
 use jiff::{SignedDuration, Timestamp};
 use ocean::Position;
-use passage::decision::{Bands, Brief, Remedied};
+use passage::decision::{Brief, Cannot, Remedied, foreseen_t};
 
 use super::{AtSpeed, How, LegLine, missing};
 use passage::timeline::{Aboard, Area, Caution, STEP_MIN, Sample, Timeline};
@@ -109,6 +109,8 @@ pub struct PassageView {
     pub says: String,
     /// The same as it is interchanged.
     pub binding: String,
+    /// It just lasts: what is missing at a tap is less than soundings tell, in a sentence.
+    pub just: Option<String>,
     /// Why heat comes off when it does, where it does.
     pub why_off: Option<String>,
     /// What was changed since the plan before, and what that made of it; none where nothing was.
@@ -151,6 +153,8 @@ pub struct PassageView {
     pub stale: Option<String>,
     /// The record's clocks and the route's differ: in a sentence.
     pub zones: Option<String>,
+    /// What the plan costs if nothing scatters, by what it is for.
+    pub costs: Vec<(&'static str, f64)>,
     /// Reserve at each sample, t.
     pub reserve_t: Vec<f64>,
     /// Ceiling at each sample, t.
@@ -180,10 +184,11 @@ pub struct PassageView {
 }
 
 impl PassageView {
-    /// Whether the water lasts: the reserve holds, and nothing is missing at a tap by the split over the tanks.
+    /// Whether the water lasts: the reserve holds, the tanks can carry the plan, and nothing is missing at a tap by the split
+    /// over them.
     #[must_use]
     pub fn lasts(&self) -> bool {
-        self.brief.policy.lasts() && !self.runs_out()
+        self.brief.policy.lasts() && !self.runs_out() && self.cannot().is_none()
     }
 
     /// Whether water is missing at a tap by the split over the tanks.
@@ -206,22 +211,25 @@ impl PassageView {
         self.stock_t(self.arrival)
     }
 
-    /// The stock when a sample is reached, t: one passage in ten has less, what the orders come to if nothing scatters, one in
-    /// ten has more. What stands beside the orders follows from them; where most passages come to be ordered otherwise the
-    /// orders themselves may be the rare ones, and the band reaches to them.
+    /// The stock when a sample is reached, t, as every figure of the page has it: what can be pumped, one passage in ten having
+    /// less, what the orders come to if nothing scatters, one in ten having more.
     #[must_use]
     pub fn stock_t(&self, sample: usize) -> (f64, f64, f64) {
-        let (bands, planned) = (&self.brief.bands, &self.brief.policy.stock_t);
-        let at = |list: &[f64]| list.get(sample).or(list.last()).copied().unwrap_or(0.0);
-        let planned = at(planned);
-        (at(&bands.p10).min(planned), planned, at(&bands.p90).max(planned))
+        let brief = &self.brief;
+        foreseen_t(&brief.policy, &brief.bands, brief.tank_plan.as_ref(), sample)
     }
 
-    /// The same of another plan for the same passage.
+    /// The same of a remedy on arrival.
     #[must_use]
-    pub fn arriving_t(&self, bands: &Bands) -> (f64, f64, f64) {
-        let at = |band: &[f64]| band.get(self.arrival).or(band.last()).copied().unwrap_or(0.0);
-        (at(&bands.p10), at(&bands.p50), at(&bands.p90))
+    pub fn arriving_t(&self, remedy: &Remedied) -> (f64, f64, f64) {
+        let stock_t = &remedy.stock_t;
+        stock_t.get(self.arrival).or(stock_t.last()).copied().unwrap_or_default()
+    }
+
+    /// Why the tanks cannot carry the plan, where they cannot.
+    #[must_use]
+    pub fn cannot(&self) -> Option<&Cannot> {
+        self.brief.tank_plan.as_ref()?.cannot.as_ref()
     }
 
     /// Days that the stock on arrival lasts at the use of a day at sea.
@@ -233,8 +241,7 @@ impl PassageView {
     /// Where the stock is lowest in one passage of ten, and how much it is then.
     #[must_use]
     pub fn lowest(&self) -> Option<(&Sample, f64)> {
-        let low =
-            self.brief.bands.p10.iter().take(self.timeline.samples.len()).copied().enumerate();
+        let low = (0..self.timeline.samples.len()).map(|k| (k, self.stock_t(k).0));
         let (k, t) = low.min_by(|a, b| a.1.total_cmp(&b.1))?;
         Some((self.timeline.samples.get(k)?, t))
     }

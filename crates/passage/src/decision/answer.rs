@@ -16,6 +16,7 @@ use super::standing::{Changed, Ordered, Standing, Stands};
 use super::steps::Steps;
 use super::tanks::{TankBands, TankOrder, TankPlan};
 use super::told::sentence;
+use super::unreached::steps_within_reach;
 use super::world::Voyage;
 use super::worth::{Worth, binding, worth};
 
@@ -97,7 +98,7 @@ pub struct Before {
 /// The same after another plan: sooner, and with its orders where they stand.
 #[must_use]
 pub fn brief_after(problem: &Problem, draws: Draws, before: &Before) -> Brief {
-    let steps = Steps::new(problem);
+    let steps = steps_within_reach(problem, draws);
     let climb = before.price.map_or(Climb::Afresh, Climb::From);
     let rung = Ladder::new(problem, &steps, draws, climb).three_and_one();
     let found = mended(problem, &steps, rung);
@@ -193,7 +194,7 @@ fn all_notes(problem: &Problem, steps: &Steps, found: &Mended<'_>) -> Vec<String
 /// Answers a problem; the deterministic plan on cells of `cell` tonnes.
 #[must_use]
 pub fn answer(problem: &Problem, cell: f64, draws: Draws) -> Answer {
-    let steps = Steps::new(problem);
+    let steps = steps_within_reach(problem, draws);
     let (plan, found) = rayon::join(
         || plan_at(problem, &steps, cell, problem.costs.below_reserve_t_day),
         || {

@@ -5,6 +5,8 @@ use rand_chacha::ChaCha8Rng;
 
 /// The golden section, (√5 − 1) / 2.
 const GOLDEN: f64 = 0.618_033_988_749_894_9;
+/// Without five, whose root is in the golden section.
+const PRIMES: [f64; 12] = [2.0, 3.0, 7.0, 11.0, 13.0, 17.0, 19.0, 23.0, 29.0, 31.0, 37.0, 41.0];
 /// Shares so near to nought or one are no nearer.
 const LEAST_SHARE: f64 = 1.0e-6;
 
@@ -50,6 +52,18 @@ impl Normal {
     pub fn level(&self) -> f64 {
         // Multiples of the golden section without their whole parts leave no gap (Weyl, Math. Ann. 77, 1916).
         quantile((0.5 + self.rng.get_stream() as f64 * GOLDEN).fract())
+    }
+
+    /// Levels of several things of this passage, each as evenly spread over the passages as [`Normal::level`], and none hanging
+    /// on another's.
+    pub fn levels(&self, count: usize) -> Vec<f64> {
+        let stream = self.rng.get_stream() as f64;
+        // Roots of primes: multiples of none of them are multiples of another's, nor of the golden section's.
+        let of = |which: usize| {
+            let rate = PRIMES[which % PRIMES.len()].sqrt();
+            quantile((0.5 + which as f64 * GOLDEN + stream * rate).fract())
+        };
+        (0..count).map(of).collect()
     }
 
     pub fn draw(&mut self) -> f64 {

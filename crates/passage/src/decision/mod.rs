@@ -30,6 +30,7 @@ mod steps;
 mod supplies;
 mod tanks;
 mod told;
+mod unreached;
 mod wide;
 mod world;
 mod worth;
@@ -45,6 +46,9 @@ pub use remedy::{Remedied, Remedy, remedies};
 pub use schedule::Order;
 pub use simulate::Bands;
 pub use standing::{Changed, Standing, Stands};
-pub use tanks::{Cannot, Duty, RinsedFrom, Short, TankBands, TankOrder, TankPlan, Waits, Want};
+pub use tanks::{
+    Cannot, Duty, Old, RinsedFrom, Short, TankBands, TankOrder, TankPlan, Waits, Want,
+};
 pub use told::{Verdict, plainly, sentence, verdict};
+pub use unreached::foreseen_t;
 pub use worth::{Relax, Worth, binding, worth};

@@ -16,6 +16,7 @@ use super::solve::{Keep, Solution, policy_cell, solve};
 use super::standing::Ordered;
 use super::steps::Steps;
 use super::tanks::{SPREAD_OVER, TankBands, spread};
+use super::unreached::Gone;
 use super::world::{Log, Voyage};
 
 /// How passages are simulated.
@@ -66,6 +67,9 @@ pub struct Policy {
     /// What is done at every step then.
     #[serde(skip)]
     pub(super) doing: Vec<Doing>,
+    /// What goes out of reach of a pump, where some does.
+    #[serde(skip)]
+    pub(super) gone: Option<Gone>,
     /// Planned at one more rung than the ladder has, the reserve being put before the cost: the greatest chance at its top.
     #[serde(skip)]
     pub cheaper_chance: Option<f64>,
@@ -319,6 +323,7 @@ impl<'a> Climbed<'a> {
             supply: self.calm.supply,
             trims: self.calm.trims,
             doing: self.schedule.doing,
+            gone: self.steps.gone.clone(),
             cheaper_chance: self.cheaper_chance,
             chance: self.chance,
         }

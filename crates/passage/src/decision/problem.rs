@@ -216,6 +216,8 @@ pub struct Tank {
     pub dead_t: f64,
     /// What it is used for now.
     pub state: TankState,
+    /// What ran into it since it was last dosed and is still in it, t; none where nobody knows.
+    pub undosed_t: Option<f64>,
 }
 
 /// The same passage with one rule relaxed, to say what that rule is worth.

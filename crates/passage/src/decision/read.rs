@@ -356,6 +356,7 @@ fn tank(t: &Field) -> Result<Tank, ProblemError> {
         stock_t: within("stock_t", 0.0)?,
         dead_t: within("dead_t", 0.0)?,
         state,
+        undosed_t: t.get("undosed_t")?.map(|_| within("undosed_t", 0.0)).transpose()?,
     })
 }
 

@@ -10,8 +10,8 @@ use super::problem::{Problem, State};
 use super::repair::mended;
 use super::schedule::Order;
 use super::simulate::Bands;
-use super::steps::Steps;
 use super::tanks::TankPlan;
+use super::unreached::{foreseen_t, steps_within_reach};
 
 /// One change.
 #[derive(Debug, Clone, PartialEq)]
@@ -68,9 +68,9 @@ pub struct Remedied {
     pub take: bool,
     /// What is ordered with it if nothing scatters, in samples.
     pub orders: Vec<Order>,
-    /// Stock by place.
+    /// What can be pumped when each sample is reached, and at the end, as [`foreseen_t`] tells it.
     #[serde(skip)]
-    pub bands: Bands,
+    pub stock_t: Vec<(f64, f64, f64)>,
 }
 
 impl Remedy {
@@ -207,9 +207,8 @@ pub fn remedies(
     list: &[Remedy],
     passages: Draws,
 ) -> Vec<Remedied> {
-    let dry = brief.tank_plan.as_ref().is_some_and(TankPlan::leaves_dry);
-    let as_ordered =
-        Remedied::of(&Remedy::AsOrdered, problem, (&brief.policy, &brief.bands, dry), 0.0);
+    let as_planned = (&brief.policy, &brief.bands, brief.tank_plan.as_ref());
+    let as_ordered = Remedied::of(&Remedy::AsOrdered, problem, as_planned, 0.0);
     let mut found: Vec<Remedied> = list
         .par_iter()
         .filter_map(|remedy| {
@@ -217,12 +216,14 @@ pub fn remedies(
                 return Some(as_ordered.clone());
             }
             let (other, price) = remedy.of(problem)?;
-            let steps = Steps::new(&other);
+            let steps = steps_within_reach(&other, passages);
             let rung = Ladder::new(&other, &steps, passages, Climb::InTurn).three_and_one();
             let found = mended(&other, &steps, rung);
-            let dry = found.tanks.as_ref().is_some_and(TankPlan::leaves_dry);
-            let rung = found.judged(&other, &steps, passages).unwrap_or_else(|| found.rung.shown());
-            let found = Remedied::of(remedy, &other, (&rung.policy, &rung.bands, dry), price);
+            let judged = found.judged(&other, &steps, passages);
+            let tanks = found.tanks;
+            let rung = judged.unwrap_or_else(|| found.rung.shown());
+            let planned = (&rung.policy, &rung.bands, tanks.as_ref());
+            let found = Remedied::of(remedy, &other, planned, price);
             found.changes(&as_ordered).then_some(found)
         })
         .collect();
@@ -243,21 +244,24 @@ impl Remedied {
     fn of(
         remedy: &Remedy,
         problem: &Problem,
-        (policy, bands, dry): (&Policy, &Bands, bool),
+        (policy, bands, tanks): (&Policy, &Bands, Option<&TankPlan>),
         price: f64,
     ) -> Remedied {
         let upto = problem.samples.len().saturating_sub(problem.steps_per_day());
+        let places = 0..=problem.samples.len();
+        let stock_t: Vec<_> = places.map(|k| foreseen_t(policy, bands, tanks, k)).collect();
+        let carried = tanks.is_none_or(|tanks| tanks.cannot.is_none() && !tanks.leaves_dry());
         Remedied {
             what: remedy.words(),
             expected_cost: policy.expected_cost + price,
-            lowest_p10_t: bands.p10[..=upto].iter().copied().fold(f64::INFINITY, f64::min),
+            lowest_p10_t: stock_t[..=upto].iter().map(|t| t.0).fold(f64::INFINITY, f64::min),
             worst_chance: policy.worst_chance,
             bought_t: policy.supply.iter().fold(0.0, |sum, (_, t)| sum + t),
             short_t: policy.short_t,
-            lasts: policy.lasts() && !dry,
+            lasts: policy.lasts() && carried,
             take: false,
             orders: policy.orders.clone(),
-            bands: bands.clone(),
+            stock_t,
         }
     }
 

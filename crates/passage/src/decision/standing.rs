@@ -16,6 +16,9 @@ pub struct Standing {
     lasted: bool,
 }
 
+/// Most samples of orders that were written.
+const MOST_SAMPLES: usize = 40_000;
+
 /// A chance counted over so many passages is sure to two standard errors: one count in twenty is farther off.
 const SURE: f64 = 2.0;
 
@@ -26,6 +29,47 @@ impl Standing {
     pub fn of(policy: &Policy, gone: usize, margin: f64) -> Self {
         let doing = policy.doing.get(gone..).unwrap_or_default().to_vec();
         Self { doing, margin: margin.max(0.0), lasted: policy.lasts() }
+    }
+
+    /// The same from so many samples later on.
+    #[must_use]
+    pub fn onward(&self, gone: usize) -> Self {
+        let doing = self.doing.get(gone..).unwrap_or_default().to_vec();
+        Self { doing, margin: self.margin, lasted: self.lasted }
+    }
+
+    /// The orders as text, to be kept: what is done in each run of samples, and how many they are, as in "off 12 start 5 make0 96".
+    #[must_use]
+    pub fn written(&self) -> String {
+        let word = |doing: Doing| match doing {
+            Doing::Off => "off".to_owned(),
+            Doing::Starting => "start".to_owned(),
+            Doing::Making(trim) => format!("make{trim}"),
+            Doing::Stopping => "stop".to_owned(),
+        };
+        let runs = self.doing.chunk_by(|a, b| a == b);
+        let runs = runs.filter_map(|run| Some(format!("{} {}", word(*run.first()?), run.len())));
+        runs.collect::<Vec<_>>().join(" ")
+    }
+
+    /// Orders as they were written, that lasted or did not when they were given; `margin` as in [`Standing::of`]. `None` where
+    /// the text holds none.
+    #[must_use]
+    pub fn read(text: &str, lasted: bool, margin: f64) -> Option<Self> {
+        let mut doing = Vec::new();
+        let words: Vec<&str> = text.split_whitespace().collect();
+        for pair in words.chunks(2) {
+            let [word, count] = pair else { return None };
+            let what = match *word {
+                "off" => Doing::Off,
+                "start" => Doing::Starting,
+                "stop" => Doing::Stopping,
+                _ => Doing::Making(word.strip_prefix("make")?.parse().ok()?),
+            };
+            let count = count.parse::<usize>().ok().filter(|n| doing.len() + n <= MOST_SAMPLES)?;
+            doing.resize(doing.len() + count, what);
+        }
+        (!doing.is_empty()).then_some(Self { doing, margin: margin.max(0.0), lasted })
     }
 
     /// The chance of being under the reserve up to which these orders hold it, counted over so many passages: that which is

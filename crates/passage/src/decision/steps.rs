@@ -1,12 +1,15 @@
 //! A problem turned into what every step needs: tonnes and prices of one step, and what may begin there.
 
 use super::problem::Problem;
+use super::unreached::Gone;
 
 /// One way of making water, by step.
 #[derive(Debug, Clone)]
 pub(super) struct Trim {
-    /// Tonnes made in the step at the expected output.
+    /// Tonnes gained in the step at the expected output: made, and within reach of a pump.
     pub make_t: Vec<f64>,
+    /// Tonnes made.
+    pub made_t: Vec<f64>,
     /// What making them costs beside the pumps: by the tonne (scale) …
     pub price_t: Vec<f64>,
     /// … and for the step (boiler heat).
@@ -52,6 +55,8 @@ pub(super) struct Steps {
     pub carry: Vec<f64>,
     /// Price of the pumps over a step.
     pub run: f64,
+    /// What goes out of reach, where some does.
+    pub gone: Option<Gone>,
 }
 
 /// Whether `flag` holds from each `k` for `len` samples, those after the last being as `beyond` says.
@@ -81,16 +86,19 @@ impl Steps {
             .iter()
             .map(|level| Trim {
                 make_t: s.make_t_day.iter().map(|m| m * level * day_share).collect(),
+                made_t: s.make_t_day.iter().map(|m| m * level * day_share).collect(),
                 price_t: problem.costs.make_t.clone(),
                 fixed: vec![0.0; n],
             })
             .collect();
         if let Some(boost) = &s.boost_t_day {
             let offered = |k: usize| boost[k] > s.make_t_day[k];
+            let made: Vec<f64> = (0..n)
+                .map(|k| if offered(k) { boost[k] } else { s.make_t_day[k] } * day_share)
+                .collect();
             trims.push(Trim {
-                make_t: (0..n)
-                    .map(|k| if offered(k) { boost[k] } else { s.make_t_day[k] } * day_share)
-                    .collect(),
+                make_t: made.clone(),
+                made_t: made,
                 price_t: problem.costs.make_t.clone(),
                 fixed: (0..n)
                     .map(|k| if offered(k) { problem.costs.boost_h[k] * hours } else { 0.0 })
@@ -117,6 +125,21 @@ impl Steps {
             reserve_t: s.reserve_t.iter().zip(&s.ceiling_t).map(|(r, c)| r.min(*c)).collect(),
             carry: s.carry.iter().map(|c| c * problem.costs.carry_t_day * day_share).collect(),
             run: problem.costs.run_h * hours,
+            gone: None,
         }
+    }
+
+    /// The same with what goes out of reach taken from what is gained: so large a share of what is made in each step, and so
+    /// many tonnes passed on. What is made is paid for all the same.
+    pub fn short_of(mut self, gone: &Gone) -> Self {
+        for trim in &mut self.trims {
+            for (k, share) in gone.made.iter().enumerate() {
+                trim.make_t[k] = trim.made_t[k] * (1.0 - share);
+                trim.fixed[k] += trim.price_t[k] * trim.made_t[k] * share;
+            }
+        }
+        self.use_t.iter_mut().zip(&gone.passed_t).for_each(|(used, gone)| *used += gone);
+        self.gone = Some(gone.clone());
+        self
     }
 }

@@ -25,6 +25,8 @@ pub(super) struct Log {
     pub schedule: Schedule,
     /// What was aboard at the beginning over the middle, t.
     pub more_t: f64,
+    /// How far each tank's own content is off, in standard deviations; what they are off together is `more_t`.
+    pub apart: Vec<f64>,
     /// Made, t.
     pub made_t: Vec<f64>,
     /// Use that scatters, as a share of that foreseen.
@@ -38,7 +40,15 @@ impl Log {
         let nothing = || vec![0.0; n];
         let schedule =
             Schedule { doing: vec![Doing::Off; n], taken_t: vec![0.0; problem.supply.len()] };
-        Self { schedule, more_t: 0.0, made_t: nothing(), scatter: nothing(), fixed: nothing() }
+        let apart = Vec::new();
+        Self {
+            schedule,
+            more_t: 0.0,
+            apart,
+            made_t: nothing(),
+            scatter: nothing(),
+            fixed: nothing(),
+        }
     }
 }
 
@@ -120,6 +130,8 @@ struct Stage {
 /// What a step of making at a trim makes and costs.
 struct Made {
     make_t: f64,
+    /// The same with what goes out of reach.
+    made_t: f64,
     price_t: f64,
     fixed: f64,
 }
@@ -157,6 +169,7 @@ impl<'a> Voyage<'a> {
         };
         let made = |k: usize, trim: &Trim| Made {
             make_t: trim.make_t[k],
+            made_t: trim.made_t[k],
             price_t: trim.price_t[k],
             fixed: trim.fixed[k],
         };
@@ -196,6 +209,9 @@ impl<'a> Voyage<'a> {
     /// One passage under the policy, written down.
     pub fn logged(&self, draws: Option<Normal>) -> Log {
         let mut log = Log::new(self.problem, self.steps.n);
+        if let Some(draws) = &draws {
+            log.apart = draws.levels(self.problem.tanks.len());
+        }
         let mut ship = Ship::new(self.problem, draws);
         log.more_t = ship.stock - self.problem.stock_t;
         ship.sail(self, self.steps.n, &mut [], Some(&mut log));
@@ -295,12 +311,15 @@ impl Ship {
             }
             let weather = &self.weather;
             let mut made = 0.0;
+            let mut into_tanks = 0.0;
             if doing != Doing::Off {
                 out.cost += steps.run;
             }
             if let Doing::Making(trim) = doing {
                 let making = &voyage.makes[k * trims + trim];
-                made = making.make_t * weather.output_factor * exp_near_nought(by_sea);
+                let factor = weather.output_factor * exp_near_nought(by_sea);
+                made = making.make_t * factor;
+                into_tanks = making.made_t * factor;
                 out.cost += making.price_t * made + making.fixed;
             }
             let (advance, slower) =
@@ -308,7 +327,7 @@ impl Ship {
             let scatter = weather.use_mean * weather.use_day;
             let used = stage.scatter_t * scatter + stage.fixed_t * advance;
             if let Some(log) = log.as_deref_mut() {
-                log.made_t[k] += made;
+                log.made_t[k] += into_tanks;
                 log.scatter[k] += scatter;
                 log.fixed[k] += advance;
             }

@@ -8,6 +8,7 @@ use super::policy::Policy;
 use super::problem::Problem;
 use super::solve::{Keep, policy_cell, solve};
 use super::steps::Steps;
+use super::unreached::Gone;
 
 /// One thing that could be otherwise.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -102,8 +103,11 @@ pub struct Worth {
     pub worth: f64,
 }
 
-fn expected(problem: &Problem, price: f64) -> f64 {
-    let steps = Steps::new(problem);
+fn expected(problem: &Problem, price: f64, gone: Option<&Gone>) -> f64 {
+    let mut steps = Steps::new(problem);
+    if let Some(gone) = gone {
+        steps = steps.short_of(gone);
+    }
     solve(problem, &steps, Outlook::of(problem), policy_cell(problem), price, Keep::Value).value
 }
 
@@ -116,7 +120,7 @@ pub fn worth(problem: &Problem, policy: &Policy) -> Vec<Worth> {
         .into_par_iter()
         .filter_map(|relax| {
             let other = relax.of(problem)?;
-            let worth = base - expected(&other, price);
+            let worth = base - expected(&other, price, policy.gone.as_ref());
             // A rule relaxed cannot cost; what is less than nothing is the rounding of cells.
             Some(Worth { relax, worth: if relax.binds() { worth.max(0.0) } else { worth } })
         })

@@ -138,9 +138,16 @@ fn text(view: &PassageView) -> String {
         None => String::new(),
     };
     text += &format!(
-        "{}\n{}: {:.0} nmi to go, {middle:.0} t on arrival, eight times in ten {low:.0} to {high:.0} t\n",
+        "{}\n{}: {:.0} nmi to go, {middle:.0} t to use on arrival",
         view.says, view.to, view.to_go_nmi
     );
+    text += &match view.cannot() {
+        Some(_) => "\n".to_owned(),
+        None => format!(", eight times in ten {low:.0} to {high:.0} t\n"),
+    };
+    if let Some(just) = &view.just {
+        text += &format!("{just}\n");
+    }
     if !view.unsounded.is_empty() {
         text += &format!("! not sounded, counted as empty: {}\n", view.unsounded.join(", "));
     }
@@ -248,7 +255,7 @@ fn remedies(view: &PassageView) -> Vec<Vec<String>> {
     ];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
     rows.extend(view.remedies.iter().map(|remedy| {
-        let (low, middle, high) = view.arriving_t(&remedy.bands);
+        let (low, middle, high) = view.arriving_t(remedy);
         vec![
             match (remedy.take, remedy.lasts) {
                 (true, _) => format!("take this: {}", remedy.what),
@@ -300,7 +307,6 @@ fn speeds(view: &PassageView) -> Vec<Value> {
 
 fn answer(view: &PassageView) -> Value {
     let (low, planned, high) = view.on_arrival_t();
-    let bands = &view.brief.bands;
     let orders = view.orders.iter().map(|order| {
         json!({
             "utc": order.at.to_string(), "ships_time": order.zone.to_datetime(order.at).to_string(),
@@ -315,13 +321,14 @@ fn answer(view: &PassageView) -> Value {
     });
     let samples = view.timeline.samples.iter().enumerate().map(|(k, sample)| {
         let at = |list: &[f64]| list.get(k).copied();
+        let (low, planned, high) = view.stock_t(k);
         json!({
             "utc": sample.at.to_string(),
             "lat": sample.moment.position.lat_deg(), "lon": sample.moment.position.lon_deg(),
             "distance_nmi": sample.sea.distance_off.nmi(), "depth_m": sample.sea.depth_m,
             "sea_temp_c": sample.sea.temp_c, "salinity_g_kg": sample.sea.salinity_g_kg,
             "load": sample.load, "make_t_day": at(&view.making_t_day),
-            "stock_t": {"p10": at(&bands.p10), "p50": at(&bands.p50), "p90": at(&bands.p90), "planned": at(&view.brief.policy.stock_t)},
+            "stock_t": {"p10": low, "planned": planned, "p90": high},
             "reserve_t": at(&view.reserve_t), "ceiling_t": at(&view.ceiling_t),
             "forbidden_by": sample.rule.as_ref().map(ToString::to_string),
         })

@@ -73,7 +73,7 @@ fn ident_what_is_aboard_is_carried_by_the_counter_and_the_use() {
     let (made, used) = (6.0 * 0.992, 0.25 * demand.day_at_sea_t());
     assert!((sum(&after) - sum(&before) - made + used).abs() < 1e-6, "{before:?} {after:?}");
     assert!((after[0].stock_t - before[0].stock_t - made).abs() < 1e-6);
-    let says = carried.says(&Bands::default()).expect("told");
+    let says = carried.says((0.0, 0.0, 0.0)).expect("told");
     assert!(says.contains("sounded 6 h ago, 6.0 t made since by the meter, "), "{says}");
     assert!(says.contains(" t used as planned"), "{says}");
     // The rod alone: half of 2 % of what is aboard.
@@ -88,7 +88,7 @@ fn ident_the_rate_goes_on_and_the_band_grows() {
     let change = sum(&after) - sum(&before);
     assert!((change - 6.0 * 0.992 + 0.25 * demand.day_at_sea_t()).abs() < 1e-6, "{change}");
     assert!(
-        six.says(&Bands::default()).is_some_and(|says| says.contains("from its last reading on"))
+        six.says((0.0, 0.0, 0.0)).is_some_and(|says| says.contains("from its last reading on"))
     );
     let (twelve, ..) = carried_of(&read, 12);
     assert!(twelve.sd_t > six.sd_t, "{} {}", twelve.sd_t, six.sd_t);
@@ -107,7 +107,7 @@ fn ident_without_a_counter_the_model_tells() {
     // Nine tenths of 20 t a day, for a quarter of it.
     let change = sum(&after) - sum(&before);
     assert!((change - 4.5 + 0.25 * demand.day_at_sea_t()).abs() < 1e-6, "{change}");
-    assert!(carried.says(&Bands::default()).is_some_and(|says| says.contains("by the model")));
+    assert!(carried.says((0.0, 0.0, 0.0)).is_some_and(|says| says.contains("by the model")));
     let shut = |now: &mut NowView| now.verdict = Verdict::ShutDown { since: Some(later(0)) };
     let (_, before, after, demand) = self::carried(&[], 6, shut);
     let change = sum(&after) - sum(&before);
@@ -129,7 +129,7 @@ fn ident_a_newer_sounding_wins_and_stamps_no_other_tank() {
     let name = &before[1].name;
     assert!(
         carried
-            .says(&Bands::default())
+            .says((0.0, 0.0, 0.0))
             .is_some_and(|says| !says.contains(&format!("{name}: sounded")))
     );
 }

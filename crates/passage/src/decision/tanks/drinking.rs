@@ -26,6 +26,7 @@ impl Split<'_> {
             if passed <= 0.0 || passed < 0.5 * day.min(self.holds(i)) {
                 continue;
             }
+            self.plan.gone.passed_t[k] += self.out_of_reach(i, passed);
             self.let_out(serving, passed);
             self.tanks[i].level += passed;
             let (from, to) = (self.name(serving), self.name(i));

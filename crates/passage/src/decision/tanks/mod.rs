@@ -16,12 +16,13 @@ use super::problem::Problem;
 use super::remedy::draws;
 use super::schedule::Doing;
 use super::steps::Steps;
+use super::unreached::Gone;
 use super::world::Log;
 
 use cannot::Came;
 pub use cannot::Cannot;
 use manner::Manner;
-pub use order::{RinsedFrom, TankOrder, Waits};
+pub use order::{Old, RinsedFrom, TankOrder, Waits};
 use split::Split;
 pub use spread::TankBands;
 pub(super) use spread::{SPREAD_OVER, spread};
@@ -95,6 +96,11 @@ pub struct TankPlan {
     pub served_t: Vec<Vec<f64>>,
     /// What dated draws drew: the sample, the tank and how much, t.
     pub rinsed_t: Vec<(usize, usize, f64)>,
+    /// What can be pumped of all tanks in use when each sample is reached, and at the end, t.
+    pub usable_t: Vec<f64>,
+    /// What goes where no pump reaches it.
+    #[serde(skip)]
+    pub(super) gone: Gone,
     /// What is missing, by use.
     pub short: Vec<Short>,
     /// Made or bought with no tank to take it, t.
@@ -113,12 +119,22 @@ pub struct TankPlan {
 
 /// Missing by the split over the tanks, under which it is a matter of rounding, t.
 const DRY_T: f64 = 0.05;
+/// Missing, under which no sounding tells whether it is: three centimetres in a small tank, t (ours).
+const TOLD_T: f64 = 0.3;
+
+impl Short {
+    /// Whether so much is missing that soundings would tell it; with less the water just lasts.
+    #[must_use]
+    pub fn is_told(&self) -> bool {
+        self.tonnes >= TOLD_T
+    }
+}
 
 impl TankPlan {
-    /// Whether water of some class is missing at a tap.
+    /// Whether water of some class is missing at a tap, more of it than soundings leave open.
     #[must_use]
     pub fn leaves_dry(&self) -> bool {
-        self.short.iter().any(|short| short.tonnes >= DRY_T)
+        self.short.iter().any(Short::is_told)
     }
 
     /// What is missing of all classes, t.
@@ -156,7 +172,7 @@ fn split_as(
         if !worse && other.cannot.is_none() {
             best = other;
         }
-        if !best.leaves_dry() {
+        if best.short.iter().all(|short| short.tonnes < DRY_T) {
             break;
         }
     }
@@ -177,7 +193,9 @@ fn split_in(
     }
     let mut split = Split::new(problem, steps, doing, manner);
     let more_t = came.map_or(0.0, |log| log.more_t);
-    split.begin_with(more_t);
+    if let Some(log) = came {
+        split.begin_with(more_t, &log.apart);
+    }
     let mut rinse = classes.wash_down.clone();
     cut_draws(problem, taken_t, &mut rinse);
     let day_share = steps.hours / 24.0;
@@ -185,9 +203,7 @@ fn split_in(
     // The tanks taken together, to know what is lost for want of room in all of them.
     let (mut stock, mut made_t, mut spilt_t) = (problem.stock_t + more_t, 0.0, 0.0);
     for k in 0..steps.n {
-        for (i, tank) in split.tanks.iter().enumerate() {
-            split.plan.levels_t[i].push(tank.level);
-        }
+        split.told();
         for (supply, taken) in problem.supply.iter().zip(taken_t).filter(|(s, _)| s.at == k) {
             let cut = dated.iter().any(|(from, upto)| (*from..*upto).contains(&supply.at));
             stock += taken;
@@ -196,18 +212,18 @@ fn split_in(
             }
         }
         let planned = match doing[k] {
-            Doing::Making(trim) => steps.trims[trim].make_t[k],
+            Doing::Making(trim) => steps.trims[trim].made_t[k],
             _ => 0.0,
         };
         let (made, scatter, fixed) =
             came.map_or((planned, 1.0, 1.0), |log| (log.made_t[k], log.scatter[k], log.fixed[k]));
         made_t += made;
         let use_t = scatter * steps.scatter_t[k] + fixed * (steps.use_t[k] - steps.scatter_t[k]);
-        stock = (stock + made - use_t).max(0.0);
-        spilt_t += (stock - steps.ceiling_t[k]).max(0.0);
-        stock = stock.min(steps.ceiling_t[k]);
         split.valves(k, made, doing);
         split.fill(k, made);
+        stock = (stock + made - split.plan.gone.made_t[k] - use_t).max(0.0);
+        spilt_t += (stock - steps.ceiling_t[k]).max(0.0);
+        stock = stock.min(steps.ceiling_t[k]);
         let tapped = scatter * day_share;
         split.serve(k, classes.technical[k] * tapped, Want::Technical);
         split.serve(k, classes.drinking[k] * tapped, Want::Drinking);

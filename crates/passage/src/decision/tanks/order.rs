@@ -20,8 +20,10 @@ pub enum TankOrder {
         tank: String,
         /// Product, g.
         grams: f64,
-        /// For so much water filled since it was last shut, t; what stood in it before is not counted.
+        /// For so much water that ran in since it was last dosed, t.
         tonnes: f64,
+        /// What of that was in it before the plan.
+        old: Old,
         /// The sample from which it has stood.
         stands_until: usize,
     },
@@ -72,9 +74,35 @@ pub enum TankOrder {
         what: Want,
         /// How much in all, t.
         tonnes: f64,
-        /// The last sample at which it is missing.
+        /// The sample from which it is there again.
         until: usize,
     },
+}
+
+/// What ran into a tank since its last dose and before the plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Old {
+    /// Nothing: what stands there is taken as dosed.
+    #[default]
+    None,
+    /// It is in the tonnes that are dosed.
+    Counted,
+    /// It was being filled, and nobody knows how much ran in.
+    NotCounted,
+}
+
+impl Old {
+    fn word(self) -> &'static str {
+        match self {
+            Self::None => {
+                "of this plan’s water in it, what stood there before being taken as dosed"
+            }
+            Self::Counted => "that ran in since its last dose, before this plan too",
+            Self::NotCounted => {
+                "of this plan’s water in it; what ran in before is not counted, add it"
+            }
+        }
+    }
 }
 
 /// A tank that a dated draw is drawn from.
@@ -113,8 +141,9 @@ impl TankOrder {
     pub fn words(&self, moment: impl Fn(usize) -> String) -> String {
         match self {
             Self::Shut { tank } => format!("{tank}: shut"),
-            Self::ShutAndDose { tank, grams, tonnes, stands_until } => format!(
-                "{tank}: shut, dose {grams:.0} g of 65 % chlorine powder for the {tonnes:.0} t of this plan’s water in it, what stood there before being taken as dosed; 30 min contact, then 30 min to test: may serve from {}",
+            Self::ShutAndDose { tank, grams, tonnes, old, stands_until } => format!(
+                "{tank}: shut, dose {grams:.0} g of 65 % chlorine powder for the {tonnes:.0} t {}; 30 min contact, then 30 min to test: may serve from {}",
+                old.word(),
                 moment(*stands_until)
             ),
             Self::Fill { tank, for_the_night, drawn_on } => {

@@ -3,7 +3,9 @@
 use super::super::problem::{Class, Problem, Tank, TankState};
 use super::super::schedule::Doing;
 use super::super::steps::Steps;
+use super::super::unreached::Gone;
 use super::manner::Manner;
+use super::order::Old;
 use super::{Duty, Short, TankOrder, TankPlan, Want};
 
 /// A tank on the way.
@@ -14,6 +16,8 @@ pub(super) struct Cistern {
     pub(super) stood: usize,
     /// Filled since it was last dosed, t.
     pub(super) new_t: f64,
+    /// What of that was in it before the plan.
+    pub(super) old: Old,
     /// Sample at which it was last opened to be filled.
     pub(super) opened: Option<usize>,
 }
@@ -68,7 +72,12 @@ impl<'a> Split<'a> {
                     _ => Duty::Ready,
                 },
                 stood: 0,
-                new_t: 0.0,
+                new_t: t.undosed_t.unwrap_or(0.0).min(t.stock_t),
+                old: match (t.undosed_t, t.state) {
+                    (Some(t), _) if t > 0.0 => Old::Counted,
+                    (None, TankState::Filling) => Old::NotCounted,
+                    _ => Old::None,
+                },
                 opened: None,
             })
             .collect();
@@ -91,6 +100,8 @@ impl<'a> Split<'a> {
             duty: vec![Vec::with_capacity(steps.n); count],
             served_t: vec![vec![0.0; steps.n]; count],
             rinsed_t: Vec::new(),
+            usable_t: Vec::with_capacity(steps.n + 1),
+            gone: Gone::none(steps.n),
             short: Vec::new(),
             lost_t: 0.0,
             taken_in_t: 0.0,
@@ -117,26 +128,34 @@ impl<'a> Split<'a> {
         }
     }
 
-    /// So much more is aboard at the beginning than was taken for the middle, t: shared out by what each tank holds, what finds
-    /// no room there by the room of the others.
-    pub(super) fn begin_with(&mut self, more_t: f64) {
-        if more_t == 0.0 {
+    /// So much more is aboard at the beginning than was taken for the middle, t. Each tank is off by its own draw, in standard
+    /// deviations, its variance going by what it holds; all of them together by so much. What finds no room is shared out over
+    /// the others.
+    pub(super) fn begin_with(&mut self, more_t: f64, apart: &[f64]) {
+        let sd_t = self.problem.stock_sd_t;
+        if more_t == 0.0 && sd_t <= 0.0 {
             return;
         }
         let in_use: Vec<usize> =
             (0..self.tanks.len()).filter(|i| self.tanks[*i].duty != Duty::SetApart).collect();
         let held: f64 = in_use.iter().map(|i| self.left(*i)).sum();
+        let share = |i: usize| if held > 0.0 { self.left(i) / held } else { 0.0 };
+        let own = |i: usize| apart.get(i).copied().unwrap_or(0.0) * sd_t * share(i).sqrt();
+        let over = more_t - in_use.iter().map(|i| own(*i)).sum::<f64>();
+        let off: Vec<f64> = in_use.iter().map(|i| own(*i) + share(*i) * over).collect();
         let mut rest = more_t;
-        for i in in_use.iter().filter(|_| held > 0.0) {
-            let share = (more_t * self.left(*i) / held).min(self.room(*i)).max(-self.left(*i));
-            self.tanks[*i].level += share;
-            rest -= share;
+        for (i, off) in in_use.iter().zip(off).filter(|_| held > 0.0) {
+            let off = off.min(self.room(*i)).max(-self.left(*i));
+            self.tanks[*i].level += off;
+            rest -= off;
         }
-        let room: f64 = in_use.iter().map(|i| self.room(*i)).sum();
-        if rest > 0.0 && room > 0.0 {
-            let share = (rest / room).min(1.0);
+        let may = |split: &Self, i: usize| if rest > 0.0 { split.room(i) } else { split.left(i) };
+        let all: f64 = in_use.iter().map(|i| may(self, *i)).sum();
+        if all > 0.0 {
+            let share = (rest / all).clamp(-1.0, 1.0);
             for i in in_use {
-                self.tanks[i].level += share * self.room(i);
+                let off = share * may(self, i);
+                self.tanks[i].level += off;
             }
         }
     }
@@ -200,15 +219,31 @@ impl<'a> Split<'a> {
         self.problem.samples.use_by_class.as_ref().map_or(0.0, |c| c.technical[k])
     }
 
-    pub(super) fn done(mut self) -> TankPlan {
+    /// What each tank holds as a sample is reached, or at the end, and what can be pumped of all.
+    pub(super) fn told(&mut self) {
         for (i, tank) in self.tanks.iter().enumerate() {
             self.plan.levels_t[i].push(tank.level);
         }
+        let in_use = (0..self.tanks.len()).filter(|i| self.tanks[*i].duty != Duty::SetApart);
+        let usable_t = in_use.map(|i| self.left(i)).sum();
+        self.plan.usable_t.push(usable_t);
+    }
+
+    /// What of so much run into a tank its pump does not reach, t.
+    pub(super) fn out_of_reach(&self, i: usize, tonnes: f64) -> f64 {
+        tonnes.min((self.tank(i).dead_t - self.tanks[i].level).max(0.0))
+    }
+
+    pub(super) fn done(mut self) -> TankPlan {
+        self.told();
         for short in self.short {
             // A litre or two is the rounding of soundings.
             if short.tonnes > 0.005 {
-                let missing =
-                    TankOrder::Missing { what: short.what, tonnes: short.tonnes, until: short.to };
+                let missing = TankOrder::Missing {
+                    what: short.what,
+                    tonnes: short.tonnes,
+                    until: short.to + 1,
+                };
                 self.plan.orders.push((short.from, missing));
                 self.plan.short.push(short);
             }
@@ -225,7 +260,7 @@ fn made_by(steps: &Steps, doing: &[Doing]) -> Vec<f64> {
     by.push(sum);
     for (k, doing) in doing.iter().enumerate() {
         if let Doing::Making(trim) = doing {
-            sum += steps.trims[*trim].make_t[k];
+            sum += steps.trims[*trim].made_t[k];
         }
         by.push(sum);
     }

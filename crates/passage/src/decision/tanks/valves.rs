@@ -83,7 +83,8 @@ impl Split<'_> {
         self.tanks[i].duty = Duty::Standing;
         self.tanks[i].stood = stands_until;
         self.tanks[i].new_t = 0.0;
-        self.say(k, TankOrder::ShutAndDose { tank, grams, tonnes, stands_until });
+        let old = std::mem::take(&mut self.tanks[i].old);
+        self.say(k, TankOrder::ShutAndDose { tank, grams, tonnes, old, stands_until });
     }
 
     /// Steps that a dosed tank stands.
@@ -199,7 +200,7 @@ impl Split<'_> {
         let night = self.dark(k).min(most);
         let made: f64 = (k..=k + night)
             .filter_map(|j| match doing.get(j) {
-                Some(Doing::Making(trim)) => Some(self.steps.trims[*trim].make_t[j]),
+                Some(Doing::Making(trim)) => Some(self.steps.trims[*trim].made_t[j]),
                 _ => None,
             })
             .sum();

@@ -17,6 +17,8 @@ impl Split<'_> {
             return;
         };
         let into = made.min(self.room(i));
+        let gone_t = self.out_of_reach(i, into);
+        self.plan.gone.ran_in(k, (gone_t, made));
         self.tanks[i].level += into;
         self.tanks[i].new_t += into;
         self.plan.taken_in_t += into;

@@ -39,12 +39,14 @@ pub(super) fn entry(
     let (low, middle, high) = view.on_arrival_t();
     let zone = |at: Timestamp| view.timeline.clock.zone(at);
     let (days, lasts) = (view.days_in_hand(), view.lasts());
+    let cannot = view.cannot().is_some();
     let clock = |at: Timestamp| html! { b.nb { (when(at, zone(at))) } };
     let says = html! {
         @if !view.on_land.is_empty() { "The route leads over land: mend it before you go by this. " }
         @else if view.cautions.iter().any(|line| line.over_land.is_some()) { "The track crosses land; no water is planned there. " }
-        @if !lasts { (view.says) " " } @else if view.stale.is_some() { "By old soundings it lasts. " } @else if view.unsounded.is_empty() { "It lasts. " } @else { "It lasts if the tanks not sounded may be empty. " }
-        @if view.runs_out() { "At " (view.to) " there would be " (fig(&tonnes(middle), "t")) " aboard all the same" }
+        @if !lasts { (view.says) " " } @else if view.just.is_some() { "It just lasts. " } @else if view.stale.is_some() { "By old soundings it lasts. " } @else if view.unsounded.is_empty() { "It lasts. " } @else { "It lasts if the tanks not sounded may be empty. " }
+        @if cannot { "By these tanks " (fig(&tonnes(middle), "t")) " would be left to use at " (view.to) }
+        @else if view.runs_out() { "At " (view.to) " there would be " (fig(&tonnes(middle), "t")) " aboard all the same" }
         @else {
             "You reach " (view.to) " with " (fig(&tonnes(middle), "t"))
             @if days.is_finite() { ", " (format!("{days:.0}")) " days’ use" }
@@ -71,12 +73,13 @@ pub(super) fn entry(
             span.asks { "Not sounded: " (view.unsounded.join(", ")) "." } " Counted as empty: sound them with the readings before you go by this plan."
         } }
         @if let Some(stale) = &view.stale { p.then { span.asks { "Old soundings:" } " " (stale) } }
-        p.then { "Eight times in ten you arrive with between " (tonnes(low)) " and " (tonnes(high)) " t."
+        @if let Some(just) = &view.just { p.then { (just) } }
+        @if !cannot { p.then { "Eight times in ten you arrive with between " (tonnes(low)) " and " (tonnes(high)) " t."
             // Where it does not last the place is told with the reason above.
             @if let Some((sample, t)) = view.lowest().filter(|_| lasts) { @if view.lowest_beyond() { " The lowest point comes only after " (view.to) ", on " } @else { " The lowest point is on " }
                 (when(sample.at, zone(sample.at))) ": one time in ten under " (tonnes(t)) " t."
                 @if sample.at > view.route_ends { " That is past the route’s end, as far as the plan looks." } }
-        }
+        } }
         @if lasts { p.then { (view.says) } }
         @if let Some(why) = &view.why_off { p.then { (why) } }
         @for doubt in view.doubts.iter().take(MOST_DOUBTS) { p.then { span.asks { "Worth a look:" } " " (doubt) } }
@@ -185,7 +188,7 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
     let arrives = last.map_or_else(String::new, |at| when(at, view.timeline.clock.zone(at)));
     let (lasts, any_taken) = (view.lasts(), view.remedies.iter().any(|remedy| remedy.take));
     let rows = view.remedies.iter().enumerate().map(|(i, remedy)| {
-        let arriving = if i == 0 { view.on_arrival_t() } else { view.arriving_t(&remedy.bands) };
+        let arriving = view.arriving_t(remedy);
         let cells: [Cell; 7] = [
             format!("{:.0}", remedy.expected_cost).into(),
             "".into(),
