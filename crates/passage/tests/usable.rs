@@ -37,7 +37,7 @@ fn pumpable_t(problem: &Problem, found: &Brief, k: usize) -> f64 {
     tanks.map(|(tank, levels)| (levels[k] - tank.dead_t).max(0.0)).sum()
 }
 
-/// The stock that is told is what the tanks have to use at every place, and what the plan reckons with is about the same.
+/// The stock that is told is what the tanks have to use at every place.
 #[test]
 fn ident_the_stock_is_what_can_be_pumped_of_the_tanks() {
     let problem = two_tanks(6, 300, 8.0, 20.0);
@@ -49,13 +49,7 @@ fn ident_the_stock_is_what_can_be_pumped_of_the_tanks() {
         let pumpable = pumpable_t(&problem, &found, k);
         assert!((planned - pumpable).abs() < 1.0e-9, "{planned} {pumpable} at {k}");
         assert!(low <= planned && planned <= high);
-        // While the tank fills it hangs on the plan made before which water is out of reach.
-        let together = found.policy.stock_t[k];
-        assert!((together - pumpable).abs() < 4.0, "{together} {pumpable} at {k}");
     }
-    let n = problem.samples.len();
-    let (together, pumpable) = (found.policy.stock_t[n], pumpable_t(&problem, &found, n));
-    assert!((together - pumpable).abs() < 1.5, "{together} {pumpable}");
 }
 
 /// Six hours of making into a tank of which the pump does not reach the first ten tonnes gain nothing: they are not offered. With
