@@ -329,7 +329,7 @@ fn ident_water_aboard_is_what_the_pump_can_reach() {
     let all: f64 = tanks.iter().filter_map(|tank| tank.content_m3).sum();
     assert!((view.aboard.stock_t() - reach).abs() < 1.0e-9 && reach < all - 1.0, "{reach} {all}");
     let reckons = |view: &PassageView| {
-        view.brief.notes.iter().any(|note| note.starts_with("What is aboard is reckoned forward"))
+        view.reckoned.iter().any(|note| note.starts_with("What is aboard is reckoned forward"))
     };
     assert!(!reckons(&view), "{:?}", view.brief.notes);
     let later = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
@@ -760,7 +760,7 @@ fn ident_a_departure_to_come_is_planned_from_alongside() {
     // Alongside nothing is made that the counter does not tell: its last rate does not go on.
     let off_t = view.aboard.stock_t() - sounded_t;
     let reckoned = |note: &&String| note.starts_with("What is aboard is reckoned");
-    let says = view.brief.notes.iter().find(reckoned).expect("reckoned forward");
+    let says = view.reckoned.iter().find(reckoned).expect("reckoned forward");
     assert!(off_t.abs() < 6.0 && says.contains("by the meter,"), "{off_t} {says}");
     assert!(!says.contains("from its last reading on"), "{says}");
     // With next to nothing in the two main tanks she has to make water: an hour after full away at the earliest.
@@ -810,7 +810,7 @@ fn ident_days_of_use_say_which_use() {
     let day_t = view.day_t;
     assert!((view.days_in_hand() - view.on_arrival_t().1 / day_t).abs() < 1.0e-9);
     let told = |view: &PassageView| {
-        view.brief.notes.iter().find(|note| note.starts_with("Days of use")).cloned()
+        view.reckoned.iter().find(|note| note.starts_with("Days of use")).cloned()
     };
     let says = told(&view).expect("told");
     assert!(says.contains(&format!("{day_t:.1} t a day")) && says.contains("150 t"), "{says}");

@@ -191,6 +191,8 @@ pub(super) struct Share {
     pub value: f64,
     /// Its source in a sentence.
     pub says: String,
+    /// The newest rounds fell further than rounds scatter.
+    pub is_new: bool,
 }
 
 /// What she makes of what she should, as the page Now has it round by round: the middle of the rounds of the last days, and of
@@ -210,13 +212,14 @@ pub(super) fn share(desk: &Desk, now: Timestamp) -> Result<Share, DeskError> {
     let Some((middle, newest)) = shares.get(shares.len() / 2).zip(newest) else {
         let says =
             format!("No round {since} tells what she makes: planned as a sound, clean plant.");
-        return Ok(Share { value: 1.0, says });
+        return Ok(Share { value: 1.0, says, is_new: false });
     };
     let value = middle.clamp(SHARES.0, SHARES.1);
     let count = shares.len();
     // As Now tells it: never rounded up.
     let percent = |share: f64| (100.0 * share).floor();
-    let lately = match fallen(&in_order, *middle) {
+    let fallen = fallen(&in_order, *middle);
+    let lately = match fallen {
         0 => format!(
             "The newest round alone, which Now tells, has {:.0} %: one round scatters more.",
             percent(newest)
@@ -237,7 +240,7 @@ pub(super) fn share(desk: &Desk, now: Timestamp) -> Result<Share, DeskError> {
         "Planned with {:.0} % of what a sound, clean plant makes, the middle of {count} rounds {since}. {lately}",
         100.0 * value,
     );
-    Ok(Share { value, says })
+    Ok(Share { value, says, is_new: fallen > 0 })
 }
 
 /// A round has fallen when it lies so many deviations of the rounds' scatter under their middle, and by so much of a clean plant's output

@@ -170,7 +170,7 @@ impl Desk {
         if from < schedule.start() {
             aboard.state = State::Off;
         }
-        let aboard::Share { value: share, says: share_says } = share;
+        let aboard::Share { value: share, says: share_says, is_new: share_fell } = share;
         let demand = aboard::demand(&setup.ship, &events);
         let carried = self.carry(
             (&current, &setup.ship),
@@ -223,10 +223,9 @@ impl Desk {
         view.brief.notes.extend(legs::hurried(&changed, &schedule));
         let on_land = legs::inland(&changed, &schedule, waters);
         view.brief.notes.extend(aboard::over_full(&setup.ship, &current));
-        let whence = carried.says(view.stock_t(0));
-        view.brief.notes.extend(whence);
-        view.brief.notes.extend(aboard::out_of_reach(&view.aboard));
-        view.brief.notes.extend(aboard::days_of_use(&demand, view.from));
+        let mut reckoned: Vec<String> = carried.says(view.stock_t(0)).into_iter().collect();
+        reckoned.extend(aboard::out_of_reach(&view.aboard));
+        reckoned.extend(aboard::days_of_use(&demand, view.from));
         let used_t_day = demand.drinking_t_day + demand.domestic_t_day + demand.technical_sea_t_day;
         let stale = aboard::stale(&current, from, used_t_day);
         view.brief.notes.extend(stale.clone());
@@ -236,10 +235,12 @@ impl Desk {
         let view = PassageView {
             on_land,
             doubts,
+            reckoned,
             unsounded,
             stale,
             zones,
             share_says,
+            share_fell,
             earlier,
             soundings,
             ..view
@@ -367,6 +368,8 @@ fn planned_beside<T: Send>(
         costs: cost::parts(&problem, &brief.policy),
         in_port: events.in_port(&line),
         doubts: Vec::new(),
+        reckoned: Vec::new(),
+        share_fell: false,
         route_ends: schedule.end(),
         outside: events.outside(sailed(&schedule), route),
         earlier: Vec::new(),

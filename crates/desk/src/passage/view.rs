@@ -119,6 +119,8 @@ pub struct PassageView {
     pub on_land: Vec<String>,
     /// What of the route's text was taken on an assumption, each in a sentence.
     pub doubts: Vec<String>,
+    /// How the stock was reckoned and what its figures mean, each in a sentence.
+    pub reckoned: Vec<String>,
     /// Dated draws that begin while she is not on sea passage, each in words.
     pub in_port: Vec<String>,
     /// The route's last moment; the plan looks some days further.
@@ -173,6 +175,8 @@ pub struct PassageView {
     pub share: f64,
     /// Where that is from: what tells it, in half a sentence.
     pub share_says: String,
+    /// The newest rounds make less than rounds scatter: Findings says why.
+    pub share_fell: bool,
     /// Ports by name.
     pub ports: Vec<(String, ocean::Position)>,
     /// Areas where no water is made.

@@ -157,7 +157,7 @@ fn text(view: &PassageView) -> String {
     if !view.share_says.is_empty() {
         text += &format!("{}\n", view.share_says);
     }
-    for note in &view.brief.notes {
+    for note in view.brief.notes.iter().chain(&view.reckoned) {
         text += &format!("! {note}\n");
     }
     for line in &view.cautions {
@@ -348,7 +348,7 @@ fn answer(view: &PassageView) -> Value {
         "on_arrival_t": {"p10": low, "planned": planned, "p90": high},
         "tanks": tanks.collect::<Vec<_>>(),
         "orders": orders.collect::<Vec<_>>(), "cautions": cautions.collect::<Vec<_>>(),
-        "notes": view.brief.notes, "remedies": view.remedies, "way_out": view.way_out, "worth": view.worth, "speeds": speeds(view),
+        "notes": view.brief.notes, "reckoned": view.reckoned, "remedies": view.remedies, "way_out": view.way_out, "worth": view.worth, "speeds": speeds(view),
         "samples": samples.collect::<Vec<_>>(),
     })
 }

@@ -102,7 +102,11 @@ pub(super) fn entry(
         } }
         @if let Some(against) = against { p.then { (against.ahead()) } }
         @for note in view.brief.notes.iter().filter(|note| Some(*note) != view.stale.as_ref()) { p.then { (note) } }
-        @if !view.share_says.is_empty() { p.then { (view.share_says) @if view.share_says.contains("something is new") { " " a href=(Page::Findings.path()) { "What Findings says of it" } } } }
+        @if view.share_fell { p.then { (view.share_says) " " a href=(Page::Findings.path()) { "What Findings says of it" } } }
+        @if !view.reckoned.is_empty() || !view.share_says.is_empty() { (parts::details("How it is reckoned", html! {
+            @for line in &view.reckoned { p { (line) } }
+            @if !view.share_fell && !view.share_says.is_empty() { p { (view.share_says) } }
+        })) }
     };
     let note = html! {
         p { "Planned from " (when(view.from, zone(view.from))) ", " (format!("{:.0}", view.to_go_nmi)) " nmi to " (view.to) "." }
