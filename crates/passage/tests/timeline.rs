@@ -188,6 +188,7 @@ fn ident_the_plan_keeps_inside_the_rules_and_uses_what_is_used() {
         stock_t,
         dead_t: 5.0,
         state,
+        undosed_t: Some(0.0),
     };
     let aboard = Aboard {
         stock_sd_t: 1.5,
