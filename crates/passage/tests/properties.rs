@@ -184,7 +184,7 @@ fn ident_remedies_of_the_worked_passage_at_four_tenths_of_its_output() {
     assert!(cost(2) < cost(0) && cost(5) < cost(0));
     // Fewer choices never cost less, and without the plant she arrives with less.
     assert!(cost(6) > cost(7) && cost(7) >= 0.999 * cost(0), "{} {}", cost(6), cost(7));
-    let on_day_14 = |i: usize| of(i).bands.p50[1344];
+    let on_day_14 = |i: usize| of(i).stock_t[1344].1;
     assert!(on_day_14(6) < on_day_14(0), "{} {}", on_day_14(6), on_day_14(0));
     // Boiler heat at that price is not taken: nothing changes, and it is left out.
     assert!(!found.iter().any(|found| found.what == list[4].words()));
