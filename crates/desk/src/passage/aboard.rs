@@ -236,10 +236,12 @@ pub(super) fn share(desk: &Desk, now: Timestamp) -> Result<Share, DeskError> {
             )
         }
     };
-    let says = format!(
-        "Planned with {:.0} % of what a sound, clean plant makes, the middle of {count} rounds {since}. {lately}",
-        100.0 * value,
-    );
+    let by = match count {
+        1 => format!("by the one round {since}."),
+        count => format!("the middle of {count} rounds {since}. {lately}"),
+    };
+    let says =
+        format!("Planned with {:.0} % of what a sound, clean plant makes, {by}", 100.0 * value);
     Ok(Share { value, says, is_new: fallen > 0 })
 }
 

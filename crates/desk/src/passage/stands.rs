@@ -56,6 +56,10 @@ impl Old {
             let fuel = (fuel > 0.0).then(|| format!(" ({:.1} t of fuel)", sum / fuel));
             format!("{sum:.0} {}{}", ship.currency, fuel.unwrap_or_default())
         };
+        let least = |margin: f64| match margin > self.margin {
+            true => format!("{margin:.0} {}, a tenth of what the plan costs", ship.currency),
+            false => format!("the {margin:.0} {} a start costs", ship.currency),
+        };
         let changed = |why: String| {
             (new.from, Some(format!("New orders in place of those of {told}: {why}.")))
         };
@@ -69,11 +73,11 @@ impl Old {
                 let says = format!("The orders of {told} stand: the plan made now has the same.");
                 (given, (given < new.from).then_some(says))
             }
-            Some(Stands::Kept { saves }) => {
+            Some(Stands::Kept { saves, margin }) => {
                 let saves = if saves < 0.5 { "nothing".into() } else { money(saves) };
                 let says = format!(
-                    "The orders of {told} stand: the plan made now would save {saves}. They are changed where that saves more than a start costs, {:.0} {}.",
-                    self.margin, ship.currency
+                    "The orders of {told} stand: the plan made now would save {saves}. They are changed where that saves more than {}.",
+                    least(margin)
                 );
                 (given, Some(says))
             }
@@ -86,12 +90,9 @@ impl Old {
                     let at = view::at(&new.timeline, at);
                     format!("what they say for {at} is not allowed any more")
                 }
-                Changed::Saves(saves) => format!(
-                    "these save {}, more than the {:.0} {} a start costs",
-                    money(saves),
-                    self.margin,
-                    ship.currency
-                ),
+                Changed::Saves { saves, margin } => {
+                    format!("these save {}, more than {}", money(saves), least(margin))
+                }
                 Changed::Short(t) => format!(
                     "by them the taps would run dry, for want of {t:.1} t more than by these"
                 ),

@@ -180,7 +180,7 @@ fn stood(
             return (Stands::Changed(Changed::Reserve(kept.policy.worst_chance)), None);
         }
     }
-    (Stands::Kept { saves: held.saves }, Some((kept, held.tanks)))
+    (Stands::Kept { saves: held.saves, margin: held.margin }, Some((kept, held.tanks)))
 }
 
 fn all_notes(problem: &Problem, steps: &Steps, found: &Mended<'_>) -> Vec<String> {

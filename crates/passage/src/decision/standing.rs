@@ -91,6 +91,8 @@ pub enum Stands {
     Kept {
         /// What it would save.
         saves: f64,
+        /// More would have changed them.
+        margin: f64,
     },
     /// Others take their place.
     Changed(Changed),
@@ -106,8 +108,13 @@ pub enum Changed {
         /// The sample.
         at: usize,
     },
-    /// Others save so much, in the problem's currency.
-    Saves(f64),
+    /// Others save so much, in the problem's currency, and that is more than the margin.
+    Saves {
+        /// What they save.
+        saves: f64,
+        /// Less would have left them standing.
+        margin: f64,
+    },
     /// A tap would be short of so much more with them, t.
     Short(f64),
     /// The reserve would not hold with them: the greatest chance of being under it.
@@ -120,9 +127,14 @@ pub(super) struct Held {
     pub tanks: Option<TankPlan>,
     /// Stock when each sample is reached, t, if nothing scatters.
     pub stock_t: Vec<f64>,
-    /// What the new plan would save.
+    /// What the new plan would save, and what more of it would have changed them.
     pub saves: f64,
+    pub margin: f64,
 }
+
+/// Part of what the new plan costs under which its saving is no reason to line up for other orders (ours): many plans cost nearly the
+/// same, and one round more tips between them.
+const PART: f64 = 0.1;
 
 /// More missing at a tap than this is no rounding, t.
 const MISSING_T: f64 = 0.05;
@@ -145,8 +157,9 @@ impl Standing {
         let cost = |schedule: &Schedule| schedule.run(problem, steps, price, true);
         let (now, stood) = (cost(new), cost(&schedule));
         let saves = stood.cost - now.cost;
-        if saves > self.margin {
-            return Err(Changed::Saves(saves));
+        let margin = self.margin.max(PART * now.cost);
+        if saves > margin {
+            return Err(Changed::Saves { saves, margin });
         }
         let tanks = split(problem, steps, &schedule.doing, &stood.taken_t);
         let missing = |tanks: &TankPlan| tanks.short.iter().map(|short| short.tonnes).sum::<f64>();
@@ -154,7 +167,7 @@ impl Standing {
         if more > MISSING_T {
             return Err(Changed::Short(more));
         }
-        Ok(Held { schedule, tanks, stock_t: stood.stock_t, saves })
+        Ok(Held { schedule, tanks, stock_t: stood.stock_t, saves, margin })
     }
 }
 
