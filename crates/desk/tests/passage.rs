@@ -50,7 +50,7 @@ fn ident_the_band_begins_as_the_sentence_says() {
     let (low, high) = (bands.p10[0], bands.p90[0]);
     let sd_t = view.aboard.stock_sd_t;
     assert!(sd_t > 0.5 && (high - low - 2.0 * 1.281_55 * sd_t).abs() < 0.02 * sd_t, "{low} {high}");
-    let says = view.brief.notes.iter().find(|note| note.starts_with("What is aboard is reckoned"));
+    let says = view.reckoned.iter().find(|note| note.starts_with("What is aboard is reckoned"));
     let says = says.expect("reckoned forward");
     let told = format!(
         "Together {:.1} t to use, between {low:.1} and {high:.1} t eight times in ten.",
@@ -331,9 +331,9 @@ fn ident_water_aboard_is_what_the_pump_can_reach() {
     let reckons = |view: &PassageView| {
         view.reckoned.iter().any(|note| note.starts_with("What is aboard is reckoned forward"))
     };
-    assert!(!reckons(&view), "{:?}", view.brief.notes);
+    assert!(!reckons(&view), "{:?}", view.reckoned);
     let later = desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
-    assert!(reckons(&later), "{:?}", later.brief.notes);
+    assert!(reckons(&later), "{:?}", later.reckoned);
 }
 
 /// Five holds rinsed with so much each, no less and none for sale: more than she can carry there.
@@ -851,7 +851,7 @@ fn ident_every_figure_is_of_water_to_use() {
     assert!((arriving_t - view.stock_t(hour).1).abs() < 1.0e-6, "{arriving_t}");
     let dead_t: f64 = view.aboard.tanks.iter().map(|tank| tank.stock_t.min(tank.dead_t)).sum();
     let told = format!("besides, {dead_t:.1} t are aboard that no pump reaches");
-    let notes = &view.brief.notes;
+    let notes = &view.reckoned;
     assert_eq!(notes.iter().filter(|note| note.contains(&told)).count(), 1, "{notes:?}");
     // The tank that is filled is dosed for what the counter ran into it before, too.
     let filling = view.aboard.tanks.iter().find(|tank| tank.state == TankState::Filling);
