@@ -162,7 +162,7 @@ fn stood(
         Ok(held) => held,
         Err(changed) => return (Stands::Changed(changed), None),
     };
-    let ordered = Some(Ordered::new(&held, &new));
+    let ordered = Some(Ordered::new(&held, &new, problem.stock_sd_t));
     let kept = Climbed::under(
         problem,
         steps,

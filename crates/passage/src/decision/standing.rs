@@ -222,8 +222,11 @@ fn may_be(problem: &Problem, steps: &Steps, doing: &[Doing]) -> Result<(), Chang
     Ok(())
 }
 
-/// A ship so near to the stock that is foreseen, in tonnes, does as ordered.
+/// A ship so near to the stock that is foreseen does as ordered (ours): so many tonnes, so many standard deviations of what is
+/// aboard at the beginning, and where she has more, this part of what is foreseen. By less nobody gives other orders.
 const NEAR_T: f64 = 0.5;
+const NEAR_SD: f64 = 2.0;
+const NEAR_PART: f64 = 0.06;
 
 /// Orders that are given where a policy would do otherwise if nothing scattered. A ship that has less than is foreseen is not
 /// held back by them, and one that has more is not driven: she does as the policy says.
@@ -231,6 +234,7 @@ pub(super) struct Ordered {
     doing: Vec<Doing>,
     apart: Vec<Apart>,
     stock_t: Vec<f64>,
+    near_t: f64,
 }
 
 /// How an order differs from what the policy would do.
@@ -248,7 +252,8 @@ enum Apart {
 
 impl Ordered {
     /// Those of a schedule that differ from what the policy would do.
-    pub fn new(held: &Held, policy: &Schedule) -> Self {
+    pub fn new(held: &Held, policy: &Schedule, stock_sd_t: f64) -> Self {
+        let near_t = NEAR_T.max(NEAR_SD * stock_sd_t);
         let doing = held.schedule.doing.clone();
         let mut before = Apart::No;
         let apart = doing.iter().zip(&policy.doing).map(|(ordered, own)| {
@@ -261,7 +266,11 @@ impl Ordered {
             };
             before
         });
-        Self { apart: apart.collect(), doing, stock_t: held.stock_t.clone() }
+        let mut apart: Vec<Apart> = apart.collect();
+        // Until they part for the last time the orders are those that are carried out, where the policy agrees with them too.
+        let last = apart.iter().rposition(|apart| *apart != Apart::No).unwrap_or(0);
+        apart[..last].iter_mut().filter(|a| **a == Apart::No).for_each(|a| *a = Apart::GoesOn);
+        Self { apart, doing, stock_t: held.stock_t.clone(), near_t }
     }
 
     /// What is done at a sample by order; `None` where the policy is asked. Nobody starts but where a start is ordered, nor
@@ -271,8 +280,10 @@ impl Ordered {
         if apart == Apart::No {
             return None;
         }
-        let more = stock_t - self.stock_t.get(k)?;
-        let (driven, held_back) = (more <= NEAR_T, more >= -NEAR_T);
+        let foreseen_t = *self.stock_t.get(k)?;
+        let more = stock_t - foreseen_t;
+        let driven = more <= self.near_t.max(NEAR_PART * foreseen_t);
+        let held_back = more >= -self.near_t;
         let (act, may) = match (asked, *self.doing.get(k)?) {
             (Asked::Off, Doing::Starting | Doing::Making(_)) => {
                 (GO, driven && apart == Apart::Starts)
