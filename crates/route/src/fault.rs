@@ -126,6 +126,13 @@ pub enum Fault {
         /// What has the meaning.
         meant: &'static str,
     },
+    /// Two marks at one waypoint.
+    TwoMarks {
+        /// The mark that is kept.
+        kept: &'static str,
+        /// The second, as written.
+        read: String,
+    },
     /// Something said twice.
     Twice {
         /// What it is about.

@@ -210,6 +210,14 @@ impl Fault {
                 format!("“{meant}” was meant, or it is a name"),
                 format!("write {meant}; as a name put it in quotes: \"{read}\""),
             ),
+            Self::TwoMarks { kept, read } => told(
+                "mark",
+                quoted(read),
+                format!(
+                    "“{kept}” is marked here already (“pilot” alone is such a mark, not a name)"
+                ),
+                "leave one of them out; a name stands in quotes: \"pilot\"",
+            ),
             Self::Twice { field, read } => {
                 told(field, quoted(read), "it is said here already", "leave one of them out")
             }

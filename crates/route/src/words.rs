@@ -70,6 +70,9 @@ pub(crate) fn take(waypoint: &mut Waypoint, word: &str) -> Vec<Fault> {
     }
     let marks = MARKS.iter().find(|(mark, names)| mark.words() == lower || is(names));
     if let Some((mark, _)) = marks {
+        if let Some(kept) = waypoint.mark.filter(|kept| kept != mark) {
+            return vec![Fault::TwoMarks { kept: kept.words(), read: word.to_owned() }];
+        }
         return set(&mut waypoint.mark, *mark, "mark", word);
     }
     let most = ["at most", "max"].iter().find_map(|key| after(&lower, key));

@@ -28,6 +28,10 @@ pub struct Ahead {
     pub due: Option<OrderLine>,
     /// The next order that is still to come.
     pub next: Option<OrderLine>,
+    /// It lasts with next to nothing to spare.
+    pub just: bool,
+    /// What is to be looked at in the route first: land, an ETA that hurries, a word taken on an assumption.
+    pub asks: Option<String>,
     /// Where the record's clocks and the route's stand apart.
     pub zones: Option<String>,
     /// With what share of a clean plant's output it was planned, and from which rounds, in a sentence or two.
@@ -46,7 +50,9 @@ impl Ahead {
             why: (!view.lasts()).then(|| view.says.clone()),
             days_in_hand: view.days_in_hand(),
             on_arrival_t: view.on_arrival_t(),
-            due: view.orders.iter().rfind(|order| order.plant && order.at <= now).cloned(),
+            due: view.orders.iter().rfind(|order| order.at <= now).cloned(),
+            just: view.just.is_some(),
+            asks: view.on_land.iter().chain(&view.doubts).next().cloned(),
             next: view.orders.iter().find(|order| order.at > now).cloned(),
             zones: view.zones.as_ref().map(|apart| apart.replace("on this page", "of orders")),
             share_says: view.share_says.clone(),

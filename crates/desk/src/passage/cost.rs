@@ -1,4 +1,4 @@
-//! What a plan costs if nothing scatters, by what it is for: said where a change makes it dearer or cheaper.
+//! What a plan costs, by what it is for if nothing scatters, and the rest of it: said where a change makes it dearer or cheaper.
 
 use passage::decision::{Policy, Problem};
 
@@ -20,12 +20,12 @@ pub(super) fn parts(problem: &Problem, policy: &Policy) -> Vec<(&'static str, f6
         let taken = policy.supply.iter().filter(|(taken, _)| taken == name);
         taken.map(|(_, t)| t).sum::<f64>()
     };
-    let mut named: Vec<&str> = Vec::new();
+    let mut counted: Vec<&str> = Vec::new();
     let mut bought = 0.0;
     for supply in &problem.supply {
         let t = taken_t(&supply.name);
-        if t > 0.0 && !named.contains(&supply.name.as_str()) {
-            named.push(&supply.name);
+        if t > 0.0 && !counted.contains(&supply.name.as_str()) {
+            counted.push(&supply.name);
             bought += supply.fixed + supply.price_t * t;
         }
     }
@@ -37,7 +37,7 @@ pub(super) fn parts(problem: &Problem, policy: &Policy) -> Vec<(&'static str, f6
     };
     let under = |k: usize| (at(&s.reserve_t, k).min(at(&s.ceiling_t, k)) - stock_t(k + 1)).max(0.0);
     let left_t = (problem.end.target_t - stock_t(n)).max(0.0);
-    vec![
+    let mut parts = vec![
         ("starts", starts * costs.start),
         ("running and making", runs.sum::<f64>() * hours * costs.run_h + over(&made)),
         (
@@ -48,5 +48,8 @@ pub(super) fn parts(problem: &Problem, policy: &Policy) -> Vec<(&'static str, f6
         ("under the reserve", over(&under) * days * policy.below_reserve_price),
         ("taps without water", policy.short_t * costs.shortfall_t),
         ("short of the reserve at the end of the plan", left_t * problem.end.price_t),
-    ]
+    ];
+    let named: f64 = parts.iter().map(|(_, cost)| cost).sum();
+    parts.push(("what scatters, trims and call-outs", policy.expected_cost - named));
+    parts
 }

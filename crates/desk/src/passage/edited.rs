@@ -41,7 +41,7 @@ fn figure(word: &str, unit: &str, (was, is): (f64, f64)) -> Option<String> {
 }
 
 /// Of what a cost is made so much has to differ to be named, of what differs most.
-const NAMED: f64 = 0.25;
+const NAMED: f64 = 0.1;
 
 /// What of a changed cost is more and what is less, the most first: "(less: carrying it 31; more: starts 40)".
 fn made_of(old: &PassageView, new: &PassageView) -> String {

@@ -149,7 +149,7 @@ impl Desk {
             return Err(DeskError::Asked(refusal));
         }
         let doubts = reading.problems.iter().filter(|problem| problem.is_note());
-        let doubts: Vec<String> = doubts.map(|problem| format!("{problem}.")).collect();
+        let mut doubts: Vec<String> = doubts.map(|problem| format!("{problem}.")).collect();
         let mut route =
             reading.route.ok_or_else(|| DeskError::Asked("no waypoint was read".into()))?;
         let recorded = self.clock()?.zone(from);
@@ -220,7 +220,7 @@ impl Desk {
         }
         let too_fast = changed.too_fast(&schedule);
         view.brief.notes.extend(too_fast.iter().map(|problem| format!("{problem}.")));
-        view.brief.notes.extend(legs::hurried(&changed, &schedule));
+        doubts.splice(0..0, legs::hurried(&changed, &schedule));
         let on_land = legs::inland(&changed, &schedule, waters);
         view.brief.notes.extend(aboard::over_full(&setup.ship, &current));
         let mut reckoned: Vec<String> = carried.says(view.stock_t(0)).into_iter().collect();

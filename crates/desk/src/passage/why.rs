@@ -35,6 +35,13 @@ pub(super) fn heat_comes_off(
             "Heat comes off with room for {room:.0} t because all tanks together last: what is missing is missing in a tank of its own."
         ));
     }
+    if let Some(back) = nobody_after(problem, off) {
+        let callout = problem.costs.callout;
+        return Some(format!(
+            "Heat comes off with room for {room:.0} t while there are hands for it: nobody is on again before {}, and to call somebody out costs {callout:.0} {currency}.",
+            when(back)
+        ));
+    }
     if policy.lasts() {
         return Some(format!(
             "Heat comes off with room for {room:.0} t because what is aboard lasts: a tonne more would cost more to make and to carry than it is worth later, at the prices on the page Ship."
@@ -49,6 +56,19 @@ pub(super) fn heat_comes_off(
         "Heat comes off with room for {room:.0} t because a tonne made then costs {made:.1} {currency} to make and {carried:.1} to carry until {}: more than it is worth there, at the prices on the page Ship.{again}",
         when(policy.worst_at)
     ))
+}
+
+/// Where a stop begun at a sample is the last of that day for which somebody is on, when somebody is on again.
+fn nobody_after(problem: &Problem, off: usize) -> Option<usize> {
+    let manned = &problem.samples.manned;
+    let steps = (problem.stop_min / 60.0 / problem.step_h()).ceil() as usize;
+    let is_on = |k: usize| manned.get(k).copied().unwrap_or(true);
+    if !is_on(off) || is_on(off + steps) && is_on(off + steps + 1) {
+        return None;
+    }
+    (off + steps..manned.len())
+        .find(|k| !is_on(*k))
+        .and_then(|from| (from..manned.len()).find(|k| is_on(*k)))
 }
 
 /// What a tonne costs to carry from one sample to another.

@@ -38,7 +38,7 @@ pub(super) fn entry(outlook: &Outlook, aboard_t: Option<f64>, out_of_limit: bool
             }
         } }
         p {
-            @if ahead.holds { "It lasts to " } @else { "To " }
+            @if ahead.holds && ahead.just { "It just lasts to " } @else if ahead.holds { "It lasts to " } @else { "To " }
             (ahead.to) " with " b.nb { (format!("{middle:.0}")) " t" } ", eight times in ten " (format!("{low:.0}")) " to " (format!("{high:.0}")) " t"
             @if ahead.days_in_hand.is_finite() { "; " b.nb { (format!("{:.0}", ahead.days_in_hand)) " days’ use" } " in hand then" } "."
         }
@@ -49,6 +49,7 @@ pub(super) fn entry(outlook: &Outlook, aboard_t: Option<f64>, out_of_limit: bool
             Some(order) => p { "Next order, " b.nb { (when(order)) } " ship’s time: " (order.what) "." },
             None => p { "No order is to come on this plan." },
         }
+        @if let Some(asks) = &ahead.asks { p { span.asks { "Of the route:" } " " (asks) } }
         @if let Some(zones) = &ahead.zones { p { span.asks { "Two clocks." } " " (zones) } }
         (acts("The passage"))
     };

@@ -74,6 +74,7 @@ pub(super) fn entry(
         } }
         @if let Some(stale) = &view.stale { p.then { span.asks { "Old soundings:" } " " (stale) } }
         @if let Some(just) = &view.just { p.then { (just) } }
+        @if !view.brief.policy.supply.is_empty() && !cannot { p.then { "It takes " b { (view.brief.policy.supply.iter().map(|(name, t)| format!("{name}: {t:.0} t")).collect::<Vec<_>>().join(", ")) } ". The orders say when." } }
         @if !cannot { p.then { "Eight times in ten you arrive with between " (tonnes(low)) " and " (tonnes(high)) " t."
             // Where it does not last the place is told with the reason above.
             @if let Some((sample, t)) = view.lowest().filter(|_| lasts) { @if view.lowest_beyond() { " The lowest point comes only after " (view.to) ", on " } @else { " The lowest point is on " }
@@ -187,7 +188,7 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
         .words("On arrival, t")
         .numbers("Lowest", "t")
         .numbers("Under", "%")
-        .numbers("Bought", "t");
+        .numbers("Bought or cut", "t");
     let last = view.timeline.samples.get(view.arrival).map(|sample| sample.at);
     let arrives = last.map_or_else(String::new, |at| when(at, view.timeline.clock.zone(at)));
     let (lasts, any_taken) = (view.lasts(), view.remedies.iter().any(|remedy| remedy.take));
@@ -213,7 +214,7 @@ pub(super) fn remedies(view: &PassageView) -> Markup {
     });
     let note = html! {
         p { "Each planned anew with that one thing changed; costs from the prices on the page Ship. What would change nothing is left out." }
-        p { "Small: eight times in ten between. Lowest: one time in ten under it before the last day. Under: the reserve, times in a hundred at the worst place. Bought: or cut." }
+        p { "Small: eight times in ten between. Lowest: one time in ten under it before the last day. Under: the reserve, times in a hundred at the worst place. Cut: holds not rinsed." }
         p { "Another speed moves the load by its third power, and the fuel by what stands under Fuel; dated draws stay at their dates. The cost of water has no fuel in it." }
     };
     let rows = rows.chain(view.speeds.iter().map(at_speed));
