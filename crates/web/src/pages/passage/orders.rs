@@ -23,6 +23,7 @@ pub(super) fn list(view: &PassageView, foretold: Option<&StartAndStop>, now: Tim
     let more = view.orders.len() - shown.len();
     html! { div.when-list {
         h3 id="orders" { "Orders" }
+        @if view.cannot().is_some() { p { span.asks { "Not to be gone by yet:" } " the tanks cannot carry this plan. Put them right on the page Ship first." } }
         (table.rows(shown.chunk_by(|a, b| a.at == b.at).map(|orders| row(orders, now))))
         @if more > 0 { p.muted { "And " (more) " more." } }
         @if let Some(foretold) = foretold {
