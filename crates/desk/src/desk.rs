@@ -16,6 +16,7 @@ use crate::history::{self, Span};
 use crate::now::{self, NowView, Recent};
 use crate::passage::Plans;
 use crate::practice::Rooms;
+use crate::procedures;
 use crate::remembered::Remembered;
 use crate::round::Round;
 use crate::series;
@@ -325,10 +326,12 @@ impl Desk {
         let reader = self.reader();
         let rounds = history::whole_rounds(&reader, now, a_day_of_rounds(setup))?;
         let clock = reader.ship_clock()?;
+        let plant = history::plant_state(&reader, now)?;
         Ok(Recent {
             due: due::next(&clock, &rounds, setup.ship.round_hours),
+            by_list: procedures::by_lists(self.folder(), &reader, &rounds, plant, now)?,
             rounds,
-            plant: history::plant_state(&reader, now)?,
+            plant,
             soundings: history::soundings(&reader, &setup.ship, now)?,
             duties: history::duties(&reader, now)?,
             settings: ToldOfPlant::settings(&reader, now)?,

@@ -11,6 +11,7 @@ use crate::impossible::Impossible;
 use crate::instrument;
 use crate::mended;
 use crate::plausible;
+use crate::procedures::ByList;
 use crate::round::{DISTILLATE_T_M3, METER, Round, made};
 use crate::series;
 use crate::setup::Setup;
@@ -85,6 +86,8 @@ pub struct TankView {
 pub struct NowView {
     /// The answer.
     pub verdict: Verdict,
+    /// What a list followed since the last round says of the plant: it is shut down then.
+    pub by_list: Option<ByList>,
     /// The round it speaks of.
     pub round: Option<Round>,
     /// Output of the last day's rounds, vacuum, salinity: strips.
@@ -135,6 +138,8 @@ pub struct Recent {
     pub due: Option<Timestamp>,
     /// Last change of the plant: on or shut down, and when.
     pub plant: Option<(bool, Timestamp)>,
+    /// What lists followed since the last round say of the plant.
+    pub by_list: Option<ByList>,
     /// Newest sounding of each tank.
     pub soundings: Vec<Sounded>,
     /// Tank on each duty: (tank key, duty).
@@ -153,7 +158,8 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     let after = |since: &Timestamp| ran.is_none_or(|i| rounds[i].at <= *since);
     let told = recent.plant.filter(|(on, _)| !on).map(|(_, since)| since);
     let seen = rounds.iter().rev().find(|round| round.shut_down()).map(|round| round.at);
-    let shut = told.filter(after).or(seen.filter(after));
+    let listed = recent.by_list.as_ref().map(ByList::since);
+    let shut = listed.or(told.filter(after)).or(seen.filter(after));
     // What is made is told at the newest round with a counter, every other figure as it was last read.
     let at = counted.or(ran).filter(|_| shut.is_none());
     let round = at.map(|i| rounds[i].clone());
@@ -220,6 +226,7 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
             .filter(|_| !doubted.spoils_expectation())
             .map_or_else(Vec::new, |e| expected::beyond(setup, e)),
         computed: ok.map(computed).unwrap_or_default(),
+        by_list: recent.by_list.clone(),
         verdict,
         newer: newest.map(|n| n.at).filter(|at| round.as_ref().is_some_and(|r| *at > r.at)),
         round,

@@ -10,6 +10,9 @@ use crate::kind::Who;
 /// Who did what was done without initials, as a stop or an emergency may be; named afterwards by [`Act::Named`].
 pub const UNNAMED: &str = "unnamed";
 
+/// Says of a mended time that the guard was asked of it.
+const ANEW: (&str, &str) = ("guard", "asked anew");
+
 /// What is written down beside a tick or a look; each may be empty.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Beside {
@@ -110,6 +113,8 @@ pub enum Act {
         hand: String,
         /// Why.
         reason: String,
+        /// What the guard says of the true time, and what is to be said of it; none where it was not asked anew.
+        anew: Option<Beside>,
     },
     /// Times that do not follow the list are true: so it was.
     SoItWas {
@@ -280,15 +285,20 @@ impl Act {
             Self::TakenBack { step, reason, .. } => {
                 vec![("act", "taken back"), ("step", step), ("reason", reason)]
             }
-            Self::Mended { step, time: at, hand, reason, .. } => {
+            Self::Mended { step, time: at, hand, reason, anew, .. } => {
                 time = at.to_string();
-                vec![
+                let mut words = vec![
                     ("act", "mended"),
-                    ("step", step),
+                    ("step", step.as_str()),
                     ("time", &time),
                     ("hand", hand),
                     ("reason", reason),
-                ]
+                ];
+                if let Some(beside) = anew {
+                    words.push(ANEW);
+                    words.extend(beside.words());
+                }
+                words
             }
             Self::SoItWas { .. } => vec![("act", "so it was")],
             Self::HandedOver { to, .. } => vec![("act", "handed over"), ("to", to)],
@@ -343,7 +353,8 @@ impl Act {
                 let read = word("time")?;
                 let time = read.parse().map_err(|_| ActError::Unknown { name: "time", read })?;
                 let (step, hand, reason) = (word("step")?, word("hand")?, word("reason")?);
-                Self::Mended { at, by, step, time, hand, reason }
+                let anew = words.contains_key(ANEW.0).then_some(beside);
+                Self::Mended { at, by, step, time, hand, reason, anew }
             }
             "so it was" => Self::SoItWas { at, by },
             "handed over" => Self::HandedOver { at, by, to: word("to")? },

@@ -100,6 +100,14 @@ pub struct Step {
     pub quick: String,
 }
 
+impl Step {
+    /// How long it takes, least and most, min, its wait included.
+    #[must_use]
+    pub fn takes(&self) -> (f64, f64) {
+        (self.takes_min.0.max(self.wait_min), self.takes_min.1.max(self.wait_min))
+    }
+}
+
 /// One procedure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Procedure {
@@ -134,15 +142,9 @@ impl Procedure {
     /// How long the whole takes, least and most, min: every step in turn, its wait included.
     #[must_use]
     pub fn takes_min(&self) -> (f64, f64) {
-        self.takes_from(0)
-    }
-
-    /// How long the steps from this one on take, least and most, min.
-    #[must_use]
-    pub fn takes_from(&self, first: usize) -> (f64, f64) {
-        self.steps.iter().skip(first).fold((0.0, 0.0), |(least, most), step| {
-            let (a, b) = step.takes_min;
-            (least + a.max(step.wait_min), most + b.max(step.wait_min))
+        self.steps.iter().fold((0.0, 0.0), |(least, most), step| {
+            let (a, b) = step.takes();
+            (least + a, most + b)
         })
     }
 

@@ -15,6 +15,7 @@ mod read;
 mod run;
 mod seen;
 mod standing;
+mod strict;
 mod usual;
 mod wrong;
 

@@ -130,7 +130,7 @@ impl<'a> Run<'a> {
             return Ok(());
         }
         self.open()?;
-        let mut told = Beside::default();
+        let (mut told, mut seen) = (Beside::default(), false);
         let standing = match act.clone() {
             Act::Abandoned { at, by, reason } => {
                 self.abandoned = Some((at, by, reason));
@@ -141,19 +141,19 @@ impl<'a> Run<'a> {
                 return Ok(());
             }
             Act::Done { at, by, looked, beside, step } => {
-                told = self.with_look(&step, looked, beside);
+                (told, seen) = (self.with_look(&step, looked, beside), looked);
                 Standing::Done { at, by }
             }
             Act::Passed { at, by, reason, .. } => Standing::Passed { at, by, reason },
             Act::Overrode { at, by, who, reason, held, looked, beside, step } => {
-                told = self.with_look(&step, looked, beside);
+                (told, seen) = (self.with_look(&step, looked, beside), looked);
                 Standing::Overridden { at, by, who, reason, held }
             }
             _ => return Err(Wrong::Begun),
         };
         let step = self.open_step(act.step().unwrap_or_default())?;
         self.standing[step] = Some(standing);
-        self.told[step].beside = told;
+        (self.told[step].beside, self.told[step].looked) = (told, seen);
         Ok(())
     }
 
@@ -173,7 +173,7 @@ impl<'a> Run<'a> {
                 let (at, by, reason) = (*at, by.clone(), reason.clone());
                 told.changes.push(Change { at, by, reason, was, back: true });
             }
-            Act::Mended { at, by, step, time, hand, reason } => {
+            Act::Mended { at, by, step, time, hand, reason, anew } => {
                 let place = self.done_step(step)?;
                 let Some(standing) = &mut self.standing[place] else { return Ok(true) };
                 let was = standing.clone();
@@ -181,7 +181,12 @@ impl<'a> Run<'a> {
                 *own_time = *time;
                 hand.clone_into(own_hand);
                 let (at, by, reason) = (*at, by.clone(), reason.clone());
-                self.told[place].changes.push(Change { at, by, reason, was, back: false });
+                let told = &mut self.told[place];
+                if let Some(anew) = anew {
+                    told.beside.unmet.clone_from(&anew.unmet);
+                    told.beside.remark.clone_from(&anew.remark);
+                }
+                told.changes.push(Change { at, by, reason, was, back: false });
             }
             Act::SoItWas { .. } => {
                 let open = self.questions();
@@ -373,11 +378,10 @@ impl<'a> Run<'a> {
         };
         let why = self.found(step, seen, act.at(), (looked, second));
         match act {
-            // What does not go back to a tank at the end of an emergency passes the way back over.
-            Act::Passed { .. } if guarded && self.procedure.nature == Nature::Work => {
-                Err(Wrong::Guarded)
+            Act::Passed { .. } if guarded => Err(Wrong::Guarded),
+            Act::Overrode { by, .. } | Act::Done { by, .. } if guarded && by == UNNAMED => {
+                Err(Wrong::NoInitials)
             }
-            Act::Overrode { by, .. } if by == UNNAMED => Err(Wrong::NoInitials),
             Act::Overrode { .. } if !guarded || why.is_empty() => Err(Wrong::NothingHolds),
             Act::Overrode { who, .. } if *who < self.procedure.steps[step].overridden_by => {
                 Err(Wrong::NotYours { needs: self.procedure.steps[step].overridden_by })
@@ -509,11 +513,22 @@ impl<'a> Run<'a> {
         {
             unmet.push(Unmet::Wait { until });
         }
-        unmet.extend(see.iter().filter_map(|condition| condition.met(seen, since, now).err()));
+        let from = self.counted_from(step, now);
+        unmet.extend(see.iter().filter_map(|condition| condition.met(seen, from, now).err()));
         if !look.is_empty() && !looked {
             unmet.push(Unmet::NotLooked { look: look.clone() });
         }
         unmet
+    }
+
+    /// From when on readings count for a step: from when the one before it was done; behind the first step of a stop or an
+    /// emergency, whose steps are ticked in any order, at the earliest from its begin.
+    #[must_use]
+    pub fn counted_from(&self, step: usize, now: Timestamp) -> Option<Timestamp> {
+        let began = self.began.as_ref().map(|(at, ..)| *at);
+        let began =
+            began.filter(|at| step > 0 && self.procedure.nature != Nature::Work && *at <= now);
+        self.since(step).or(began)
     }
 
     /// When the step before this one was done: readings from then on count.
@@ -539,11 +554,15 @@ impl<'a> Run<'a> {
         steps.iter().rev().map(|step| step.way_out.as_str()).find(|way| !way.is_empty())
     }
 
-    /// What is left of it, least and most, min.
+    /// What is left of it, least and most, min: of the steps that are open.
     #[must_use]
     pub fn left_min(&self) -> (f64, f64) {
-        let first = self.standing.iter().position(Option::is_none);
-        self.procedure.takes_from(first.unwrap_or(self.standing.len()))
+        let open = self.standing.iter().map(Option::is_none);
+        let open = self.procedure.steps.iter().zip(open).filter(|(_, open)| *open);
+        open.fold((0.0, 0.0), |(least, most), (step, _)| {
+            let (a, b) = step.takes();
+            (least + a, most + b)
+        })
     }
 
     fn open(&self) -> Result<(), Wrong> {

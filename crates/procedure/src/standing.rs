@@ -112,6 +112,8 @@ pub struct Handed {
 pub struct Told {
     /// What was written beside its tick.
     pub beside: Beside,
+    /// What must be looked at was ticked as seen.
+    pub looked: bool,
     /// Later looks, oldest first.
     pub looks: Vec<Look>,
     /// What was taken back or mended, oldest first.

@@ -95,7 +95,7 @@ impl fmt::Display for Wrong {
             Self::AllNamed => f.write_str("everything of it has its initials"),
             Self::NoReason => f.write_str("no reason: say why"),
             Self::Guarded => f.write_str(
-                "a guarded step is not passed over: do it, or go on against the guard with a name and a reason",
+                "a guarded step is not passed over: do it, go on against the guard with a name and a reason, or give the run up",
             ),
             Self::NotDone { step } => write!(f, "“{step}” is not done"),
             Self::NothingChanged => f.write_str("time and initials are what they were"),

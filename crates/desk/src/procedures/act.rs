@@ -3,12 +3,12 @@
 
 use jiff::Timestamp;
 use logbook::{Author, Book, Draft, Kind, Receipt, Value};
-use procedure::{Act, Answer, Beside, OutOfOrder, Procedure, Run, Standing, UNNAMED, Who, Wrong};
+use procedure::{Act, Answer, Beside, Procedure, Run, Standing, UNNAMED, Who, Wrong};
 
 use crate::desk::{Desk, DeskError, hand};
 use crate::written::initials;
 
-use super::order::sentences;
+use super::judged;
 use super::reads::Doubt;
 use super::runs::{self, RUN, STEP, setting_of};
 use super::seen::{Board, Nothing};
@@ -178,10 +178,12 @@ fn in_minute_of(run: &Run<'_>, step: &str, at: Timestamp) -> Timestamp {
     }
 }
 
-/// Who does it: by initials, or unnamed where nothing may stand before it (a stop, an emergency).
-fn who(procedure: &Procedure, by: &str) -> Result<Author, DeskError> {
+/// Who does it: by initials, or unnamed where nothing may stand before it (a stop, an emergency, but for its way back to a
+/// tank).
+fn who(procedure: &Procedure, step: &str, by: &str) -> Result<Author, DeskError> {
+    let held = procedure.place(step).is_some_and(|at| procedure.holds(&procedure.steps[at]));
     match by.trim() {
-        "" if never_held(procedure) => Ok(Author::hand(UNNAMED)),
+        "" if never_held(procedure) && !held => Ok(Author::hand(UNNAMED)),
         by => hand(by),
     }
 }
@@ -206,7 +208,7 @@ impl Desk {
         // Held from the look to the writing: of two who begin at once the second finds it under way.
         let mut book = self.book()?;
         let kept = texts::one(self.folder(), key)?;
-        let author = who(&kept.procedure, by)?;
+        let author = who(&kept.procedure, "", by)?;
         let at = whole_second(at.unwrap_or(now));
         let urgent = never_held(&kept.procedure);
         if !urgent {
@@ -280,7 +282,11 @@ impl Desk {
         let mut book = self.book()?;
         let gathered = runs::one(&self.reader(), doing.run)?;
         let (procedure, _) = runs::followed(self.folder(), &self.reader(), &gathered)?;
-        let author = who(&procedure, doing.by)?;
+        let author = match doing.what {
+            // Readings alone are no tick.
+            What::Read => who(&procedure, "", doing.by)?,
+            _ => who(&procedure, doing.step, doing.by)?,
+        };
         let run = runs::fold(&procedure, &gathered);
         let at = whole_second(doing.at.map_or(now, |at| in_minute_of(&run, doing.step, at)));
         if at > now {
@@ -319,7 +325,8 @@ impl Desk {
                 let Some((_, seq)) = read.mends.iter().find(|(name, _)| *name == value.name) else {
                     continue;
                 };
-                let why = format!("{}: mistyped at step {no}", procedure.name);
+                let why =
+                    format!("{}: typed again at step {no} by {}", procedure.name, author.actor);
                 book.correct(*seq, vec![value], why, author.clone(), now)?;
             }
             Ok(())
@@ -332,6 +339,7 @@ impl Desk {
             append(&mut book, drafts, urgent, now)?;
             return Ok(Outcome::Written { warned: read.doubts });
         };
+        judged::anew(&mut act, &run, &board, &teller);
         if matches!(doing.what, What::Again { .. } | What::TakeBack { .. }) && !urgent {
             self.may_open_again(&run, &gathered, &act, now)?;
         }
@@ -350,7 +358,12 @@ impl Desk {
             Answer::Go { warned } => {
                 let mut warned: Vec<String> = told(&warned);
                 warned.extend(read.doubts);
-                warned.extend(beside(&mut act, &run, &teller));
+                warned.extend(judged::beside(&mut act, &run, &teller));
+                let mut after = run.clone();
+                // It was just asked.
+                let _ = after.apply(&act);
+                warned.extend(judged::newly_out_of_order(&run, &after, &teller));
+                judged::keep_order(&mut act, &run, &after, &teller);
                 let mut draft = step_draft(
                     &act,
                     Some(doing.run),
@@ -362,10 +375,6 @@ impl Desk {
                 if !doing.token.is_empty() {
                     draft = draft.token(doing.token);
                 }
-                let mut after = run.clone();
-                // It was just asked.
-                let _ = after.apply(&act);
-                warned.extend(newly_out_of_order(&run, &after, &teller));
                 drafts.push(draft);
                 match mend(&mut book) {
                     // Nothing keeps a stop or an emergency from being written.
@@ -410,7 +419,10 @@ impl Desk {
         let mut book = self.book()?;
         let gathered = runs::one(&self.reader(), id)?;
         let (procedure, _) = runs::followed(self.folder(), &self.reader(), &gathered)?;
-        let author = who(&procedure, by)?;
+        let held = steps.iter().find(|one| {
+            procedure.place(&one.step).is_some_and(|at| procedure.holds(&procedure.steps[at]))
+        });
+        let author = who(&procedure, held.map_or("", |one| one.step.as_str()), by)?;
         if !never_held(&procedure) {
             return Err(asked("only the steps of a stop or an emergency are ticked all at once"));
         }
@@ -419,7 +431,7 @@ impl Desk {
         }
         let before = runs::fold(&procedure, &gathered);
         let mut run = before.clone();
-        let mut drafts = Vec::new();
+        let (mut acts, mut drafts) = (Vec::new(), Vec::new());
         let mut in_order: Vec<&Afterwards> = steps.iter().collect();
         in_order.sort_by_key(|one| one.at);
         let first = in_order.first().map_or(now, |one| one.at).min(gathered.began());
@@ -449,7 +461,7 @@ impl Desk {
                 }
                 Answer::Go { .. } => {}
             }
-            told.extend(beside(&mut act, &run, &teller));
+            told.extend(judged::beside(&mut act, &run, &teller));
             if let Act::Done { beside, .. } = &act
                 && !beside.unmet.is_empty()
             {
@@ -457,14 +469,18 @@ impl Desk {
             }
             // It was just asked.
             let _ = run.apply(&act);
-            let words = sentence(&procedure, &act, &teller);
-            let mut draft = step_draft(&act, Some(id), words, author.clone(), &procedure);
-            draft.at = Some(at);
-            drafts.push(draft);
+            acts.push(act);
         }
         let teller =
             Teller { board: &all, clock: &clock, now, procedure: &procedure, foretold: None };
-        told.extend(newly_out_of_order(&before, &run, &teller));
+        told.extend(judged::newly_out_of_order(&before, &run, &teller));
+        for mut act in acts {
+            judged::keep_order(&mut act, &before, &run, &teller);
+            let words = sentence(&procedure, &act, &teller);
+            let mut draft = step_draft(&act, Some(id), words, author.clone(), &procedure);
+            draft.at = Some(act.at());
+            drafts.push(draft);
+        }
         append(&mut book, drafts, true, now)?;
         Ok(told)
     }
@@ -518,7 +534,7 @@ impl Desk {
                     (hand, _) => named(hand)?,
                 };
                 let time = whole_second(time.unwrap_or(at));
-                Act::Mended { at, by, step, time, hand, reason: reason(why)? }
+                Act::Mended { at, by, step, time, hand, reason: reason(why)?, anew: None }
             }
             What::SoItWas => Act::SoItWas { at, by },
             What::HandOver { to } => Act::HandedOver { at, by, to: named(to)? },
@@ -612,39 +628,6 @@ fn beside_of(more: &More<'_>) -> Result<Beside, DeskError> {
     Ok(Beside { note, second, ..Beside::default() })
 }
 
-/// Writes into a tick or a look what is not as it should be now; what of it stands for itself.
-fn beside(act: &mut Act, run: &Run<'_>, teller: &Teller<'_>) -> Option<String> {
-    let (step, at, looked, told, is_tick) = match act {
-        Act::Done { step, at, looked, beside, .. } => (step, *at, *looked, beside, true),
-        Act::Looked { step, at, looked, beside, .. } => (step, *at, *looked, beside, false),
-        _ => return None,
-    };
-    let place = run.procedure.place(step)?;
-    let signed = run.told[place].beside.second.as_str();
-    let second = if is_tick || signed.is_empty() { told.second.as_str() } else { signed };
-    let found = run.found(place, teller.board, at, (looked, second));
-    told.unmet = found.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>().join(" ");
-    let of = &run.procedure.steps[place];
-    let since = run.since(place).filter(|since| is_tick && !of.quick.is_empty() && *since < at)?;
-    let took_min = at.duration_since(since).as_secs_f64() / 60.0;
-    let (least, most) = of.takes_min;
-    (took_min < least).then(|| {
-        told.remark =
-            format!("Done in {took_min:.0} min, usually {least:.0} to {most:.0}: {}.", of.quick);
-        told.remark.clone()
-    })
-}
-
-/// What of the order of steps was as the list has it before, and is not now.
-fn newly_out_of_order(before: &Run<'_>, after: &Run<'_>, teller: &Teller<'_>) -> Vec<String> {
-    let was = before.out_of_order();
-    let mut pairs = after.out_of_order();
-    // That a step is still open stands below; it is said at once where the list forbids it.
-    let said = |pair: &OutOfOrder| pair.harm.is_some() || after.standing[pair.before].is_some();
-    pairs.retain(|pair| !pair.confirmed && !was.contains(pair) && said(pair));
-    sentences(after, &pairs, teller).into_iter().map(|view| view.says).collect()
-}
-
 /// What was done, for who reads the log.
 fn sentence(procedure: &Procedure, act: &Act, teller: &Teller<'_>) -> String {
     let step = act.step().and_then(|key| Some((key, procedure.place(key)?)));
@@ -674,8 +657,9 @@ fn sentence(procedure: &Procedure, act: &Act, teller: &Teller<'_>) -> String {
         }
         Act::Looked { beside, .. } => format!("{name}: looked at again: {of_step}{}", also(beside)),
         Act::TakenBack { .. } => format!("{name}: taken back {of_step}"),
-        Act::Mended { time, hand, .. } => {
-            format!("{name}: mended, done at {} by {hand}: {of_step}", teller.time(*time))
+        Act::Mended { time, hand, anew, .. } => {
+            let anew = anew.as_ref().map(&also).unwrap_or_default();
+            format!("{name}: mended, done at {} by {hand}: {of_step}{anew}", teller.time(*time))
         }
         Act::SoItWas { by, .. } => {
             format!("{name}: the times do not follow the list, and so it was, says {by}")

@@ -2,12 +2,13 @@
 
 use jiff::Timestamp;
 use logbook::Draft;
-use procedure::{Nature, Problem, Procedure};
+use procedure::Problem;
 
 use crate::desk::{Desk, DeskError, hand, staged};
 
-use super::words::label;
-use super::{runs, texts};
+use super::seen::Nothing;
+use super::words::Teller;
+use super::{runs, texts, weaker};
 
 /// By whose word a text may lose guards.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -27,21 +28,24 @@ impl Desk {
         texts::read(key, text).err().unwrap_or_default()
     }
 
-    /// What stands in the text of today and not in this one, as sentences: guards on the way to heat, to a tank or with
-    /// chemicals, and the order of the steps. A figure that is another is no guard lost.
+    /// What a text takes away of the usual one, as sentences, each with its step: guards, waits, looks, second persons,
+    /// cautions and order, whole or in part. What was taken away before, by the chief's word, is not asked for again, and going
+    /// back towards the usual text takes nothing away. A text of the ship's own, of which there is no usual one, is held
+    /// against itself as it stands.
     ///
     /// # Errors
     /// No such procedure, or its file cannot be read.
     pub fn guards_lost(&self, key: &str, text: &str) -> Result<Vec<String>, DeskError> {
-        let old = texts::one(self.folder(), key)?.procedure;
-        Ok(texts::read(key, text).map_or_else(
-            |_| Vec::new(),
-            |new| {
-                let mut found = lost(&old, &new);
-                found.extend(order_lost(&old, &new));
-                found
-            },
-        ))
+        let today = texts::one(self.folder(), key)?.procedure;
+        let Ok(new) = texts::read(key, text) else { return Ok(Vec::new()) };
+        let clock = self.clock()?;
+        let old = texts::usual(key).map_or(&today, |usual| &usual.procedure);
+        let now = Timestamp::UNIX_EPOCH;
+        let teller = Teller { board: &Nothing, clock: &clock, now, procedure: old, foretold: None };
+        let gone = weaker::of(old, &new, &teller);
+        let since = weaker::of(&today, &new, &teller);
+        let anew = gone.into_iter().filter(|loss| since.iter().any(|other| loss.same(other)));
+        Ok(anew.map(|loss| loss.says).collect())
     }
 
     /// Keeps the ship's own text of a procedure, one that loses no guard.
@@ -104,6 +108,12 @@ impl Desk {
                     guards.join(" ")
                 ))
             })?;
+            if chief.actor.eq_ignore_ascii_case(&draft.author.actor) {
+                return Err(DeskError::Asked(
+                    "Chief engineer: the same initials as of who changes the text. Another person changes it, and the chief engineer signs for what goes."
+                        .to_owned(),
+                ));
+            }
             if losing.why.trim().is_empty() {
                 return Err(DeskError::Asked("Guards go: say why.".to_owned()));
             }
@@ -132,79 +142,4 @@ impl Desk {
         std::fs::rename(&staged, &path).map_err(file)?;
         Ok(true)
     }
-}
-
-/// Guards of one text that another has no more.
-fn lost(old: &Procedure, new: &Procedure) -> Vec<String> {
-    let mut found = Vec::new();
-    for (place, step) in old.steps.iter().enumerate().filter(|(_, step)| old.holds(step)) {
-        let of = named(old, place);
-        let same = new.place(&step.key).map(|place| &new.steps[place]);
-        let Some(same) = same.filter(|same| new.holds(same)) else {
-            found.push(format!("{of}: nothing holds there any more."));
-            continue;
-        };
-        let mut gone: Vec<String> = Vec::new();
-        for term in step.see.iter().filter_map(|condition| condition.terms.first()) {
-            let there = same.see.iter().flat_map(|condition| &condition.terms);
-            if !there.into_iter().any(|other| other.name == term.name) {
-                gone.push(label(&term.name));
-            }
-        }
-        if !step.look.is_empty() && same.look.is_empty() {
-            gone.push("what must be looked at".to_owned());
-        }
-        gone.dedup();
-        if !gone.is_empty() {
-            found.push(format!("{of}: {} is no longer asked for.", gone.join(", ")));
-        }
-    }
-    found
-}
-
-/// A step as a sentence begins with it.
-fn named(of: &Procedure, place: usize) -> String {
-    let what = &of.steps[place].what;
-    let first = what.split(['.', ';', ':']).next().unwrap_or(what).trim();
-    format!("step {}, {first}", place + 1)
-}
-
-/// What of the order of one text another has no more: steps that moved, each once; what was forbidden and is not; and in a
-/// stop or an emergency the step that comes first.
-fn order_lost(old: &Procedure, new: &Procedure) -> Vec<String> {
-    let mut found = Vec::new();
-    let places = old.steps.iter().enumerate();
-    let mut kept: Vec<(usize, usize)> =
-        places.filter_map(|(place, step)| Some((place, new.place(&step.key)?))).collect();
-    let first = kept.first().is_some_and(|(was, is)| (*was, *is) == (0, 0));
-    if old.nature != Nature::Work && !first {
-        found.push(format!("{} no longer comes first.", named(old, 0)));
-    }
-    let against = |a: &(usize, usize), b: &(usize, usize)| (a.0 < b.0) != (a.1 < b.1) && a != b;
-    loop {
-        // The step that stands against most of the others is the one that was moved.
-        let count = |one: &(usize, usize)| kept.iter().filter(|other| against(one, other)).count();
-        let most = (0..kept.len()).rev().max_by_key(|at| count(&kept[*at]));
-        let Some(moved) = most.filter(|at| count(&kept[*at]) > 0).map(|at| kept.remove(at)) else {
-            break;
-        };
-        let other = kept.iter().filter(|other| against(&moved, other));
-        // Of those it passed, the one furthest from where it stood.
-        let Some(other) = other.max_by_key(|other| other.0.abs_diff(moved.0)) else { continue };
-        let side = if other.0 > moved.0 { "after" } else { "before" };
-        found.push(format!("{} comes {side} {} now.", named(old, moved.0), named(old, other.0)));
-    }
-    for (place, step) in old.steps.iter().enumerate() {
-        let Some(same) = new.place(&step.key).map(|place| &new.steps[place]) else { continue };
-        for (key, _) in &step.after {
-            let Some(before) = old.place(key) else { continue };
-            if !same.after.iter().any(|(other, _)| other == key) {
-                let (this, other) = (named(old, place), named(old, before));
-                found.push(format!(
-                    "{this}: nothing is said any more when it is done before {other}."
-                ));
-            }
-        }
-    }
-    found
 }

@@ -3,8 +3,10 @@
 mod act;
 mod compare;
 mod foretold;
+mod judged;
 mod keep;
 mod order;
+mod plant;
 mod reads;
 mod remark;
 mod runs;
@@ -12,25 +14,29 @@ mod seen;
 mod taken;
 mod texts;
 mod view;
+mod weaker;
 mod words;
 
 pub use act::{Afterwards, Doing, MAY, More, Outcome, StepError, TypedReading, What};
 pub use keep::Losing;
+pub use plant::ByList;
 pub use procedure::Problem;
 pub use reads::Doubt;
 pub use texts::{GuardName, PROCEDURES_FOLDER, guard_names};
 pub use view::{
-    Compared, ComparedStep, ForetoldView, ListLine, LookView, OrderView, ProcedureView, Procedures,
-    ReadView, RunLine, RunView, Sort, StandingView, Stands, StepView, ToRead, WantedView,
+    Compared, ComparedStep, CorrectedView, ForetoldView, ListLine, LookView, OrderView,
+    ProcedureView, Procedures, ReadView, RunLine, RunView, Sort, StandingView, Stands, StepView,
+    ToRead, WantedView,
 };
 
 use jiff::Timestamp;
-use procedure::{Change, Condition, Nature, Run, Standing, State, Step, Told, Towards, Unmet};
+use procedure::{Condition, Nature, Run, Standing, State, Step, Told, Towards, Unmet};
 
 use crate::desk::{Desk, DeskError};
 use crate::field::{self, Role};
 use crate::typed::digits;
 
+pub(crate) use self::plant::by_lists;
 use self::runs::Gathered;
 pub(crate) use self::seen::Panel;
 pub(crate) use self::texts::{VACUUM as VACUUM_PERCENT, all as all_aboard, one as aboard};
@@ -126,12 +132,34 @@ impl Desk {
     /// The runs of late, oldest first.
     pub(super) fn runs_of_late(&self) -> Result<Vec<RunLine>, DeskError> {
         let reader = self.reader();
+        let corrected = runs::corrected(&reader)?;
+        let (setup, clock) = (self.setup(), reader.ship_clock()?);
         let mut lines = Vec::new();
         for gathered in runs::lately(&reader)? {
             // A run whose text is nowhere any more is still in the record, and no line of the list.
-            if let Ok((procedure, _)) = runs::followed(self.folder(), &reader, &gathered) {
-                lines.push(run_line(&runs::fold(&procedure, &gathered), &gathered));
+            let Ok((procedure, _)) = runs::followed(self.folder(), &reader, &gathered) else {
+                continue;
+            };
+            let run = runs::fold(&procedure, &gathered);
+            let mut line = run_line(&run, &gathered);
+            let newest = gathered.newest();
+            let first = taken::first_moment(&run, gathered.began());
+            // Few runs have a figure of their time put right.
+            if corrected.iter().any(|at| *at <= newest && *at >= seen::reaches_back(first)) {
+                let board = Board::of(&setup, &reader, first, newest)?;
+                let teller = Teller {
+                    board: &board,
+                    clock: &clock,
+                    now: newest,
+                    procedure: &procedure,
+                    foretold: None,
+                };
+                let places = 0..procedure.steps.len();
+                let again =
+                    |place| !judged::corrected(&board, &run, &gathered, place, &teller).is_empty();
+                line.stand_out += places.filter(|place| again(*place)).count();
             }
+            lines.push(line);
         }
         Ok(lines)
     }
@@ -141,6 +169,19 @@ impl Desk {
     /// # Errors
     /// No such run, or the record cannot be read.
     pub fn run_view(&self, id: u64, now: Timestamp) -> Result<RunView, DeskError> {
+        self.run_view_by(id, None, now)
+    }
+
+    /// One run whole, the step under way asked by the record of a time that was typed for it.
+    ///
+    /// # Errors
+    /// As [`Desk::run_view`].
+    pub fn run_view_by(
+        &self,
+        id: u64,
+        typed: Option<Timestamp>,
+        now: Timestamp,
+    ) -> Result<RunView, DeskError> {
         let reader = self.reader();
         let gathered = runs::one(&reader, id)?;
         let (procedure, found) = runs::followed(self.folder(), &reader, &gathered)?;
@@ -162,7 +203,7 @@ impl Desk {
             foretold: foretold.as_ref().map(|(foretold, _)| foretold),
         };
         // What the step under way is asked by: of a run entered afterwards the record of its own time, not of now.
-        let own_time = taken::own_time(&board, &run, &gathered, now);
+        let own_time = taken::own_time(&board, &run, &gathered, typed, now);
         let (then, seen) = own_time.map_or((now, None), |then| (then, Some(board.until(then))));
         let seen = seen.as_ref().unwrap_or(&board);
         let asks = Teller { board: seen, clock: &clock, now: then, ..teller };
@@ -201,8 +242,16 @@ impl Desk {
             let told = &run.told[i];
             view.standing = run.standing[i].as_ref().map(|standing| standing_view(standing, told));
             let until = if under_way.is_some() { then.min(board_until) } else { board_until };
+            if let Some(foretold) = view.foretold.as_mut().filter(|_| own_time.is_some()) {
+                // Of what is written down afterwards nothing is late.
+                foretold.late = None;
+            }
             view.readings = taken::at_step(&board, &run, &gathered, i, until);
-            view.changes = told.changes.iter().map(|change| changed(change, &teller)).collect();
+            if let Some(standing) = &mut view.standing {
+                judge_again(standing, judged::corrected(&board, &run, &gathered, i, &teller));
+            }
+            view.changes =
+                told.changes.iter().map(|change| judged::changed(change, &teller)).collect();
             if view.standing.as_ref().is_some_and(|standing| standing.stands_out) {
                 view.reads = reads(&teller, step);
             }
@@ -216,7 +265,9 @@ impl Desk {
             Unmet::Wait { until } => Some(*until),
             _ => None,
         });
-        let line = run_line(&run, &gathered);
+        let mut line = run_line(&run, &gathered);
+        line.stand_out =
+            steps.iter().filter_map(|step| step.standing.as_ref()).filter(|s| s.stands_out).count();
         let mut others = self.runs_of_late()?;
         others.retain(|other| other.id != id);
         let remark = match line.done {
@@ -330,21 +381,17 @@ fn standing_view(standing: &Standing, told: &Told) -> StandingView {
         second: beside.second,
         looks: looks.collect(),
         stands_out,
+        corrected: Vec::new(),
     }
 }
 
-/// What was taken back or mended, as a sentence.
-fn changed(change: &Change, teller: &Teller<'_>) -> String {
-    let (at, by, why) = (teller.time(change.at), &change.by, &change.reason);
-    let (was_at, was_by) = (teller.time(change.was.at()), change.was.by());
-    let what = match (&change.was, change.back) {
-        (Standing::Passed { .. }, true) => "passed over",
-        (_, true) => "done",
-        (_, false) => {
-            return format!("Mended {at} by {by}, “{why}”: it stood at {was_at} by {was_by}.");
-        }
-    };
-    format!("Taken back {at} by {by}, “{why}”: it stood as {what} at {was_at} by {was_by}.")
+/// A step that was as wanted and is not any more, by a figure that was put right since.
+fn judge_again(standing: &mut StandingView, corrected: Vec<CorrectedView>) {
+    if !corrected.is_empty() {
+        standing.word = "done, not as wanted any more";
+        standing.stands_out = true;
+    }
+    standing.corrected = corrected;
 }
 
 /// A step; of the one under way also what it asks for and how that stands.

@@ -22,6 +22,7 @@ use crate::written::written;
 use super::act::{Doing, StepError};
 use super::runs::Gathered;
 use super::seen::Pending;
+use super::taken::names_of;
 use super::words::label;
 
 /// Why a doubtful reading stands that nobody was asked about, for nothing may stand before a stop or an emergency.
@@ -224,8 +225,12 @@ fn remarks(
     // What the step itself asks of a reading is for its guard to say, unless the figure is far from any that is seen at sea.
     let guarded = |remark: &Remark| {
         let named = |condition: &procedure::Condition| {
-            condition.terms.iter().any(|term| term.name == remark.key)
+            condition.terms.iter().any(|term| names_of(&term.name).contains(&remark.key))
         };
+        // While vacuum is pulled the gauge goes up from nothing: it is not lost, and the guard says how much is wanted.
+        if remark.key == "shell_gauge_bar_g" && terms.into_iter().flatten().any(named) {
+            return true;
+        }
         let near = figures.get(remark.key).zip(field::reading(remark.key));
         terms.into_iter().flatten().any(named)
             && near.is_some_and(|(x, reading)| {

@@ -17,6 +17,10 @@ pub(super) const RUN: &str = "run";
 pub(super) const STEP: &str = "step";
 /// Steps of procedures looked at for the list of runs: some hundred runs.
 const MOST_STEPS: usize = 2000;
+/// Steps looked at for what the plant does now: some twenty runs.
+const MOST_NEWEST: usize = 300;
+/// Corrections looked at for the list of runs.
+const MOST_CORRECTED: usize = 200;
 /// Entries of one run at most.
 const MOST_OF_ONE: usize = 4000;
 /// A step written down so long after it was done was not ticked as it was done.
@@ -36,6 +40,8 @@ pub(super) struct Gathered {
     pub(super) acts: Vec<Act>,
     /// Entries of readings typed at a step, with the step's key.
     pub(super) typed: BTreeMap<u64, String>,
+    /// Entry by which each step was judged last: its tick, a later look, its time mended.
+    pub(super) ticked: BTreeMap<String, u64>,
     /// The last step was written down so long after it was done that the run is being entered afterwards.
     pub(super) late: bool,
 }
@@ -85,12 +91,21 @@ fn gather(entries: &[Entry]) -> Vec<Gathered> {
         };
         if let Act::Began { procedure, version, .. } = &act {
             let (key, version) = (procedure.clone(), version.clone());
-            let (id, acts, typed) = (entry.seq, vec![act], BTreeMap::new());
+            let (id, acts) = (entry.seq, vec![act]);
+            let (typed, ticked) = (BTreeMap::new(), BTreeMap::new());
             let late = is_late(entry);
-            runs.insert(entry.seq, Gathered { id, key, version, acts, typed, late });
+            runs.insert(entry.seq, Gathered { id, key, version, acts, typed, ticked, late });
         } else if let Some(run) = of_run().and_then(|id| runs.get_mut(&id)) {
             if matches!(act, Act::Done { .. } | Act::Passed { .. } | Act::Overrode { .. }) {
                 run.late = is_late(entry);
+            }
+            let judges = match &act {
+                Act::Done { .. } | Act::Overrode { .. } | Act::Looked { .. } => true,
+                Act::Mended { anew, .. } => anew.is_some(),
+                _ => false,
+            };
+            if let Some(step) = act.step().filter(|_| judges) {
+                run.ticked.insert(step.to_owned(), entry.seq);
             }
             run.acts.push(act);
         }
@@ -104,6 +119,27 @@ fn gather(entries: &[Entry]) -> Vec<Gathered> {
 /// The record cannot be read.
 pub(super) fn lately(reader: &Reader) -> Result<Vec<Gathered>, DeskError> {
     Ok(gather(&reader.of_kind(Kind::Step, 0, MOST_STEPS)?))
+}
+
+/// The runs of the last days, oldest first: what the plant's state is told from.
+///
+/// # Errors
+/// The record cannot be read.
+pub(super) fn newest(reader: &Reader) -> Result<Vec<Gathered>, DeskError> {
+    Ok(gather(&reader.of_kind(Kind::Step, 0, MOST_NEWEST)?))
+}
+
+/// Moments of which a reading was corrected of late.
+///
+/// # Errors
+/// The record cannot be read.
+pub(super) fn corrected(reader: &Reader) -> Result<Vec<Timestamp>, DeskError> {
+    let mut moments = Vec::new();
+    for correction in reader.of_kind(Kind::Correction, 0, MOST_CORRECTED)? {
+        // A correction is dated when it was written; what it corrects, when it was read.
+        moments.extend(reader.history(correction.seq)?.first().map(|first| first.at));
+    }
+    Ok(moments)
 }
 
 /// One run by its number.

@@ -81,6 +81,11 @@ fn before(at: Timestamp, by: SignedDuration) -> Timestamp {
     at.checked_sub(by).unwrap_or(Timestamp::MIN)
 }
 
+/// From when on readings are looked at for a run that began then.
+pub(super) fn reaches_back(first: Timestamp) -> Timestamp {
+    before(first, LASTING)
+}
+
 impl<'a> Board<'a> {
     /// Everything read from `from` (and what still holds of the day before it) to `now`.
     ///

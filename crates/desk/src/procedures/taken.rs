@@ -1,6 +1,6 @@
 //! Readings at the steps of a run: those typed there, and those of the record that a step asks for in its time.
 
-use jiff::{SignedDuration, Timestamp};
+use jiff::Timestamp;
 use procedure::{Run, Standing, Step};
 
 use crate::field;
@@ -16,17 +16,21 @@ use super::words::{label, with_unit};
 pub(super) fn names(step: &Step) -> Vec<&str> {
     let mut names: Vec<&str> = Vec::new();
     for term in step.see.iter().flat_map(|condition| &condition.terms) {
-        let own: &[&str] = match term.name.as_str() {
-            VACUUM => &["shell_gauge_bar_g", "barometer_hpa"],
-            name => &[name],
-        };
-        for name in own {
-            if !names.contains(name) {
+        for name in names_of(&term.name) {
+            if !names.contains(&name) {
                 names.push(name);
             }
         }
     }
     names
+}
+
+/// Names under which what a guard speaks of is read.
+pub(super) fn names_of(name: &str) -> Vec<&str> {
+    match name {
+        VACUUM => vec!["shell_gauge_bar_g", "barometer_hpa"],
+        name => vec![name],
+    }
 }
 
 /// What was read for one step, oldest first.
@@ -59,8 +63,13 @@ pub(super) fn at_step(
                 (Some(reading), Some(value)) => shown(reading, value),
                 _ => cell.text.clone(),
             };
+            let was =
+                cell.struck.as_ref().map(|(value, typed)| match (field::reading(name), value) {
+                    (Some(reading), Some(value)) => with_unit(name, &shown(reading, *value)),
+                    _ => typed.clone(),
+                });
             let (label, text) = (label(name), with_unit(name, &text));
-            ReadView { label, text, at, doubt: cell.why.clone() }
+            ReadView { label, text, at, doubt: cell.why.clone(), was, entry: cell.seq }
         })
         .collect();
     found.sort_by_key(|read| read.at);
@@ -73,34 +82,23 @@ pub(super) fn first_moment(run: &Run<'_>, began: Timestamp) -> Timestamp {
     first.map_or(began, |first| first.min(began))
 }
 
-/// Moments looked through for the one at which a step was as wanted.
-const MOMENTS: usize = 60;
-
-/// Of a run that is entered afterwards, the moment whose record the step under way is asked by: the first at which all of
-/// it was as wanted, else the one by which it is usually done.
+/// The moment whose record the step under way is asked by, where it is not now: the time that was typed; else, of a run that is
+/// entered afterwards, that of the last tick, or of what was read at the step since. Never that of a round behind it.
 pub(super) fn own_time(
     board: &Board<'_>,
     run: &Run<'_>,
     gathered: &Gathered,
+    typed: Option<Timestamp>,
     now: Timestamp,
 ) -> Option<Timestamp> {
-    let open = run.abandoned.is_none() && gathered.late;
+    let open = run.abandoned.is_none();
     let place = run.standing.iter().position(Option::is_none).filter(|_| open)?;
-    let step = &run.procedure.steps[place];
+    if let Some(typed) = typed {
+        return Some(typed.min(now));
+    }
+    let key = &run.procedure.steps[place].key;
+    let read = board.cells().filter(|(_, _, cell)| gathered.typed.get(&cell.seq) == Some(key));
     let since = run.since(place).unwrap_or(gathered.began());
-    let after = |min: f64| {
-        #[allow(clippy::cast_possible_truncation)] // some days of seconds
-        let span = SignedDuration::from_secs((min * 60.0) as i64);
-        since.checked_add(span).unwrap_or(now).min(now)
-    };
-    let earliest = after(step.wait_min);
-    let names = names(step);
-    let read = board.cells().filter(|(at, name, _)| *at >= earliest && names.contains(name));
-    let mut moments: Vec<Timestamp> = read.map(|(at, ..)| at).collect();
-    moments.push(earliest);
-    moments.sort_unstable();
-    moments.dedup();
-    let good = |at: &Timestamp| run.unmet(place, &board.until(*at), *at, true).is_empty();
-    let usual = after(step.takes_min.1.max(step.wait_min));
-    Some(moments.into_iter().take(MOMENTS).find(good).unwrap_or(usual))
+    let last = read.map(|(at, ..)| at).fold(since, Timestamp::max);
+    gathered.late.then_some(last.min(now))
 }

@@ -138,6 +138,19 @@ pub struct ReadView {
     pub at: Timestamp,
     /// Why it stands although it is doubtful.
     pub doubt: Option<String>,
+    /// What stood there before it was corrected or typed again.
+    pub was: Option<String>,
+    /// The entry it stands in.
+    pub entry: u64,
+}
+
+/// A figure put right after a step was ticked, by which it would not have been as wanted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CorrectedView {
+    /// What was corrected, from what to what, and what was wanted.
+    pub says: String,
+    /// The entry of the correction.
+    pub entry: u64,
 }
 
 /// Two steps that were done in another order than the list has.
@@ -176,8 +189,10 @@ pub struct StandingView {
     pub second: String,
     /// Later looks, oldest first.
     pub looks: Vec<LookView>,
-    /// It was not as it should be, and no later look found it so.
+    /// It was not as it should be, or is not any more, and no later look found it so.
     pub stands_out: bool,
+    /// Figures put right since, by which it is not as wanted any more.
+    pub corrected: Vec<CorrectedView>,
 }
 
 /// A reading that a step asks for.
@@ -336,8 +351,8 @@ pub struct RunView {
     pub text_changed: bool,
     /// The text it was begun with is not found: shown is the one of today.
     pub text_lost: bool,
-    /// Where it is entered afterwards: the moment whose record the step under way is asked by, the first at which all of it
-    /// was as wanted, else the one by which it is usually done.
+    /// The moment whose record the step under way is asked by, where it is not now: the time typed, else, where the run is
+    /// entered afterwards, that of the last tick or of what was read at the step since.
     pub own_time: Option<Timestamp>,
     /// How much of it stands without initials and can be named afterwards.
     pub unnamed: usize,

@@ -92,7 +92,13 @@ impl Teller<'_> {
 
     fn relation(&self, term: &Term) -> String {
         let name = term.name.as_str();
-        let unit = |text: String| with_unit(name, &text);
+        // A figure that is called by its name has its unit there.
+        let unit = |text: String| match text
+            .starts_with(|sign: char| sign.is_ascii_digit() || sign == '-' || sign == '−')
+        {
+            true => with_unit(name, &text),
+            false => text,
+        };
         match &term.relation {
             Relation::AtLeast(a) => format!("at least {}", unit(self.told(name, a))),
             Relation::AtMost(a) => format!("at most {}", unit(self.told(name, a))),

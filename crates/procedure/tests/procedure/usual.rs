@@ -40,6 +40,7 @@ const READINGS: &[&str] = &[
     "brine_level",
     "distillate_meter_m3",
     "product_salt_mg_kg",
+    "second_product_salt_mg_kg",
     "distillate_temp_c",
     "expansion_tank_cm",
     "shell_absolute_mbar",

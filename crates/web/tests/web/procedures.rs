@@ -453,3 +453,43 @@ async fn ident_times_compared_are_written_as_on_the_list() {
     let compared = browser.get("/procedures/past?key=fire").await.text;
     assert!(compared.contains("3 h 40 min") && !compared.contains("220"), "{compared}");
 }
+
+#[tokio::test]
+async fn ident_now_says_that_the_plant_was_stopped_by_the_list() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let run = begun(&mut browser, "stop").await;
+    let fields = [
+        ("run", id_of(&run)),
+        ("step", "heat-off"),
+        ("do", "tick"),
+        ("looked", "yes"),
+        ("by", "2e"),
+        ("at", ""),
+        ("r~engine_jacket_out_c", "83"),
+    ];
+    let sent = post(&mut browser, &run, "/procedures/step", &fields).await;
+    assert_eq!(sent.status, StatusCode::SEE_OTHER, "{}", sent.text);
+    let now = browser.get("/").await.text;
+    assert!(now.contains("by the list Stop the plant"), "{now}");
+}
+
+#[tokio::test]
+async fn ident_the_way_back_to_a_tank_offers_no_passing_over() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let run = begun(&mut browser, "salinity-alarm").await;
+    let first = browser.get(&run).await.text;
+    assert!(first.contains("Pass it over"), "{first}");
+    let keys = ["heat-back", "hand-meter", "cause", "tank"];
+    let mut fields = vec![("run", id_of(&run)), ("after_by", "2e")];
+    fields.extend(keys.iter().map(|key| ("did", *key)));
+    let sent = post(&mut browser, &run, "/procedures/afterwards", &fields).await;
+    assert_eq!(sent.status, StatusCode::SEE_OTHER, "{}", sent.text);
+    let last = browser.get(&run).await.text;
+    assert!(last.contains("Back to the tank only") && !last.contains("Pass it over"), "{last}");
+    let pass =
+        [("run", id_of(&run)), ("step", "back"), ("do", "pass"), ("by", "2e"), ("reason", "now")];
+    let sent = post(&mut browser, &run, "/procedures/step", &pass).await;
+    assert_eq!(sent.status, StatusCode::UNPROCESSABLE_ENTITY);
+}

@@ -1,6 +1,7 @@
 //! The sentence on output against expectation, and what else the reader must know first.
 
 use desk::now::{NowView, Verdict};
+use desk::procedures::ByList;
 use desk::typed::digits;
 use desk::view::{Band, Compared, State};
 use jiff::Timestamp;
@@ -50,6 +51,7 @@ pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup
 fn says(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
     match &view.verdict {
         Verdict::NothingRead => html! { "Nothing has been read yet." },
+        Verdict::ShutDown { .. } if view.by_list.is_some() => by_list(view, clock, now),
         Verdict::ShutDown { since: Some(since) } => {
             html! { "Shut down since " (fig(&shiptime::short(clock, *since, now), "")) "." }
         }
@@ -70,6 +72,21 @@ fn says(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
                 None => running(*made, *should, salt_out(view)),
             }
         }
+    }
+}
+
+/// How the plant stands by a list that was followed since the last round.
+fn by_list(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
+    let time = |at: &Timestamp| shiptime::short(clock, *at, now);
+    match &view.by_list {
+        Some(ByList::Stopped { at, name }) => {
+            html! { "Stopped " (fig(&time(at), "")) " by the list " (name) "." }
+        }
+        Some(ByList::Starting { since, name, run, done, steps }) => html! {
+            a href={ (Page::Procedures.path()) "/run?id=" (run) } { (name) } " is under way since " (time(since)) ", "
+            (fig(&done.to_string(), &format!("of {steps} steps"))) "."
+        },
+        None => html! {},
     }
 }
 

@@ -1,11 +1,12 @@
 //! The steps of a run as they stand: true times, what was read, what was not as it should be and what came of it later;
 //! looking at a step again, taking a tick back, mending it.
 
-use desk::procedures::{LookView, ReadView, RunView, StandingView, StepView};
+use desk::procedures::{CorrectedView, LookView, ReadView, RunView, StandingView, StepView};
 use maud::{Markup, html};
 
 use crate::form::FormState;
 use crate::parts::{self, Field, Mark};
+use crate::paths::Page;
 use crate::reader::Reader;
 
 use super::{AGAIN, Around, MEND, SO_IT_WAS, list, run_address, step, takes, time};
@@ -61,7 +62,18 @@ fn stands(around: &Around, step: &StepView, standing: &StandingView) -> Markup {
         @else if !step.second.is_empty() { p.signed { (step.second) ": no initials here" } }
         @if let Some(held) = &standing.held { p.signed { "The guard said: " (held) } }
         @for look in &standing.looks { (again(around, look)) }
+        @for one in &standing.corrected { p.signed.asks { (corrected(one)) } }
     }
+}
+
+/// A figure put right since, with the way to its correction.
+fn corrected(one: &CorrectedView) -> Markup {
+    html! { "Not as wanted any more: " (one.says) " " a href=(entry_address(one.entry)) { "The correction" } }
+}
+
+/// An entry on the page Records.
+fn entry_address(seq: u64) -> String {
+    format!("{}?before={}#entry-{seq}", Page::Records.path(), seq + 1)
 }
 
 fn again(around: &Around, look: &LookView) -> Markup {
@@ -80,6 +92,7 @@ fn read(around: &Around, readings: &[ReadView]) -> Markup {
         @for (nth, read) in readings.iter().enumerate() {
             @if nth > 0 { "; " }
             span.nb { (read.label) " " b { (read.text) } } " " (time(around, read.at))
+            @if let Some(was) = &read.was { " (was " s { (was) } "; " a href=(entry_address(read.entry)) { "why" } ")" }
             @if let Some(doubt) = &read.doubt { " (doubtful: " (doubt) ")" }
         }
     } } }
@@ -126,7 +139,9 @@ pub(super) fn look_again(reader: &Reader, view: &RunView, form: &FormState) -> M
         @let prefix = again_prefix(step.no);
         @let open = form.fields().any(|(name, _)| name.starts_with(&prefix));
         div.again id={ "again-" (step.no) } {
-            p { b { "Step " (step.no) "." } " " span.asks { (standing.looks.last().map_or(&standing.unmet, |look| &look.unmet)) } }
+            p { b { "Step " (step.no) "." } " " span.asks { (standing.looks.last().map_or(&standing.unmet, |look| &look.unmet)) }
+                @for one in &standing.corrected { " " span.asks { (corrected(one)) } }
+            }
             (parts::details_shown(&format!("Look at step {} again", step.no), open, reader.form(AGAIN, &format!("procedure-again-{}-{}", view.line.id, step.no), html! {
                 input type="hidden" name="run" value=(view.line.id);
                 input type="hidden" name="step" value=(step.key);

@@ -156,8 +156,13 @@ async fn run_page(
     form: FormState,
     told: Said,
 ) -> Result<Response, Trouble> {
-    let (around, view): (Around, RunView) =
-        read(app, move |desk, now| desk.run_view(id, now)).await?;
+    let typed = form.typed("at").to_owned();
+    let (around, view): (Around, RunView) = read(app, move |desk, now| {
+        // A time that cannot be read is told beside its field.
+        let at = take::moment(desk, "at", &typed, now).ok().flatten();
+        desk.run_view_by(id, at, now)
+    })
+    .await?;
     let told = match told {
         Said::Nothing => None,
         Said::Words(words) => Some(html! { (words) }),

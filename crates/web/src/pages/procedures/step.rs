@@ -31,7 +31,8 @@ pub(super) fn entry(
             @if !step.caution.is_empty() { (parts::caution("Caution.", html! { (step.caution) })) }
             (guard(view, step, held))
             (wait(around, view))
-            @if let Some(then) = view.own_time { p { "This run is written down afterwards: give each step its own time. Its guard is asked by the record of that time; here by that of " b { (time(around, then)) } "." } }
+            @if let Some(then) = view.own_time.filter(|_| !form.typed("at").trim().is_empty()) { p { "The guard is asked by the record of the time typed, " b { (time(around, then)) } "." } }
+            @else if let Some(then) = view.own_time { p { "This run is written down afterwards: give each step its own time. Its guard is asked by the record of that time; here by that of " b { (time(around, then)) } "." } }
             (reader.form(STEP, &format!("procedure-{}-{}", view.line.id, step.key), html! {
                 input type="hidden" name="run" value=(view.line.id);
                 input type="hidden" name="step" value=(step.key);
@@ -42,14 +43,14 @@ pub(super) fn entry(
                 div.fields {
                     @if !step.note.is_empty() { (Field::new("note", &step.note).place("kept with the step").text().from_form(form)) }
                     @if !step.second.is_empty() { (Field::new("second", &step.second).place("initials, another than who does it").text().from_form(form)) }
-                    (Field::new("by", "Initials").place(if view.line.sort != Sort::Work { "may be named afterwards" } else if step.who == "watch-keeper" { "who did it" } else { step.who }).text().from_form(form))
+                    (Field::new("by", "Initials").place(if view.line.sort != Sort::Work && !step.holds { "may be named afterwards" } else if step.who == "watch-keeper" { "who did it" } else { step.who }).text().from_form(form))
                     (Field::new("at", "Ship’s time").place(if view.own_time.is_some() { "when it was; empty: now" } else { "empty: now" }).text().from_form(form))
                 }
                 p.acts {
                     button.first.big name="do" value="tick" { "Done: step " (step.no) }
                     @if !step.reads.is_empty() { button.big name="do" value="read" { "Write readings only" } }
                 }
-                (others(step, form, held, view.line.sort))
+                (others(step, form, held))
             }))
             p.why { b { "Why: " } (step.why) }
             @if !step.otherwise.is_empty() { p.why { b { "What if it does not: " } (step.otherwise) } }
@@ -131,7 +132,7 @@ pub(super) fn field(read: &ToRead, form: &FormState, prefix: &str) -> Markup {
 }
 
 /// Passing a step over, and going on against its guard.
-fn others(step: &StepView, form: &FormState, held: bool, sort: Sort) -> Markup {
+fn others(step: &StepView, form: &FormState, held: bool) -> Markup {
     let open = form.error("reason").is_some() || !form.typed("reason").is_empty();
     let summary = if step.holds { "Go on all the same" } else { "Pass this step over" };
     // The second person is asked for with the tick itself.
@@ -157,7 +158,7 @@ fn others(step: &StepView, form: &FormState, held: bool, sort: Sort) -> Markup {
             }
             p.acts {
                 @if step.holds { button name="do" value="override" { "Go on against the guard" } }
-                @if !step.holds || sort != Sort::Work { button name="do" value="pass" { "Pass it over" } }
+                @if !step.holds { button name="do" value="pass" { "Pass it over" } }
             }
         },
     )

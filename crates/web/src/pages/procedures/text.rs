@@ -70,6 +70,7 @@ pub(super) async fn take(
     }
     match failed {
         Some(why) if why.starts_with("Initials: ") => form.refuse("by", why),
+        Some(why) if why.starts_with("Chief engineer: ") => form.refuse("chief", why),
         Some(why) => form.refuse_whole(why),
         None => {}
     }

@@ -1,0 +1,170 @@
+//! What one text of a procedure takes away of another: guards, waits, looks, second persons, cautions, order. What is not
+//! plainly as strict as it was counts as taken away.
+
+use procedure::{Condition, Nature, Procedure, Step, Who};
+
+use super::words::{Teller, label};
+
+/// Something that is taken away.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Loss {
+    /// Key of its step; empty for what is of the whole list.
+    step: String,
+    /// What of the step it is.
+    matter: String,
+    /// As a sentence, with the step.
+    pub(super) says: String,
+}
+
+impl Loss {
+    fn of(step: &str, matter: &str, says: String) -> Self {
+        Self { step: step.to_owned(), matter: matter.to_owned(), says }
+    }
+
+    /// Whether both are of the same matter at the same step.
+    pub(super) fn same(&self, other: &Self) -> bool {
+        self.step == other.step && self.matter == other.matter
+    }
+}
+
+/// Everything that the new text takes away of the old one.
+pub(super) fn of(old: &Procedure, new: &Procedure, teller: &Teller<'_>) -> Vec<Loss> {
+    let mut found = Vec::new();
+    for (place, step) in old.steps.iter().enumerate() {
+        let name = named(old, place);
+        let mut tell = |matter: &str, what: &str| {
+            found.push(Loss::of(&step.key, matter, format!("{name}: {what}.")));
+        };
+        let Some(same) = new.place(&step.key).map(|place| &new.steps[place]) else {
+            tell("step", "the step is gone");
+            continue;
+        };
+        let held = old.holds(step);
+        if held && !new.holds(same) {
+            tell("holds", "nothing holds there any more");
+        }
+        for condition in &step.see {
+            if let Some((name, what)) = seen(condition, same, teller) {
+                tell(&format!("see {name}"), &what);
+            }
+        }
+        // Minutes as they stand in the text.
+        if same.wait_min < step.wait_min {
+            let (was, is) = (step.wait_min, same.wait_min);
+            tell(
+                "wait",
+                &format!(
+                    "{was:.0} min must pass before it, now {}",
+                    match is {
+                        0.0 => "none".to_owned(),
+                        is => format!("{is:.0}"),
+                    }
+                ),
+            );
+        }
+        let ranks =
+            |was: Who, is: Who| format!("the {}, who was the {}", is.aboard(), was.aboard());
+        if held && same.overridden_by < step.overridden_by {
+            let who = ranks(step.overridden_by, same.overridden_by);
+            tell("overridden_by", &format!("who may go on against the guard is now {who}"));
+        }
+        if same.who < step.who {
+            tell("who", &format!("who does it is now {}", ranks(step.who, same.who)));
+        }
+        for (matter, called, was, is) in [
+            ("second", "the second person", &step.second, &same.second),
+            ("look", "what must be looked at", &step.look, &same.look),
+            ("caution", "the caution", &step.caution, &same.caution),
+        ] {
+            if let Some(what) = text(called, was, is) {
+                tell(matter, &what);
+            }
+        }
+    }
+    for caution in &old.cautions {
+        if !new.cautions.iter().any(|other| other.contains(caution.as_str())) {
+            let says = format!("before step 1: the caution “{caution}” is gone or changed.");
+            found.push(Loss::of("", &format!("caution {caution}"), says));
+        }
+    }
+    found.extend(order_lost(old, new));
+    found
+}
+
+/// What of a condition a step asks no more: the name of its reading, and that in words.
+fn seen(condition: &Condition, same: &Step, teller: &Teller<'_>) -> Option<(String, String)> {
+    if same.see.iter().any(|other| other.asks_no_less_than(condition)) {
+        return None;
+    }
+    let name = condition.terms.first().map(|term| term.name.clone())?;
+    let about = |other: &&Condition| other.terms.iter().any(|term| term.name == name);
+    // Of several about one reading, those that say what was said already are not what it became.
+    let became = same.see.iter().filter(about).filter(|other| other.text != condition.text);
+    let became: Vec<String> = became.map(|other| teller.wanted(other)).collect();
+    let was = teller.wanted(condition);
+    Some(match became.as_slice() {
+        [] => {
+            let called = label(&name);
+            (name, format!("{called} is no longer asked for; it was: {was}"))
+        }
+        now => (name, format!("asked for was {was}; now {}", now.join(", and "))),
+    })
+}
+
+/// What became of a text that must still stand whole, as it was or within a longer one.
+fn text(called: &str, was: &str, is: &str) -> Option<String> {
+    match (was, is) {
+        ("", _) => None,
+        (_, "") => Some(format!("{called} is no longer asked for; it was “{was}”")),
+        _ if is.contains(was) => None,
+        _ => Some(format!("{called} was “{was}” and is now “{is}”")),
+    }
+}
+
+/// A step as a sentence begins with it.
+fn named(of: &Procedure, place: usize) -> String {
+    let what = &of.steps[place].what;
+    let first = what.split(['.', ';', ':']).next().unwrap_or(what).trim();
+    format!("step {}, {first}", place + 1)
+}
+
+/// What of the order of one text another has no more: steps that moved, each once; what was forbidden and is not; and in a
+/// stop or an emergency the step that comes first.
+fn order_lost(old: &Procedure, new: &Procedure) -> Vec<Loss> {
+    let mut found = Vec::new();
+    let places = old.steps.iter().enumerate();
+    let mut kept: Vec<(usize, usize)> =
+        places.filter_map(|(place, step)| Some((place, new.place(&step.key)?))).collect();
+    let first = kept.first().is_some_and(|(was, is)| (*was, *is) == (0, 0));
+    if old.nature != Nature::Work && !first {
+        found.push(Loss::of("", "order", format!("{} no longer comes first.", named(old, 0))));
+    }
+    let against = |a: &(usize, usize), b: &(usize, usize)| (a.0 < b.0) != (a.1 < b.1) && a != b;
+    loop {
+        // The step that stands against most of the others is the one that was moved.
+        let count = |one: &(usize, usize)| kept.iter().filter(|other| against(one, other)).count();
+        let most = (0..kept.len()).rev().max_by_key(|at| count(&kept[*at]));
+        let Some(moved) = most.filter(|at| count(&kept[*at]) > 0).map(|at| kept.remove(at)) else {
+            break;
+        };
+        let other = kept.iter().filter(|other| against(&moved, other));
+        // Of those it passed, the one furthest from where it stood.
+        let Some(other) = other.max_by_key(|other| other.0.abs_diff(moved.0)) else { continue };
+        let side = if other.0 > moved.0 { "after" } else { "before" };
+        let says = format!("{} comes {side} {} now.", named(old, moved.0), named(old, other.0));
+        found.push(Loss::of("", "order", says));
+    }
+    for (place, step) in old.steps.iter().enumerate() {
+        let Some(same) = new.place(&step.key).map(|place| &new.steps[place]) else { continue };
+        for (key, _) in &step.after {
+            let Some(before) = old.place(key) else { continue };
+            if !same.after.iter().any(|(other, _)| other == key) {
+                let (this, other) = (named(old, place), named(old, before));
+                let says =
+                    format!("{this}: nothing is said any more when it is done before {other}.");
+                found.push(Loss::of(&step.key, &format!("after {key}"), says));
+            }
+        }
+    }
+    found
+}
