@@ -9,6 +9,7 @@ use crate::judge::Parts;
 use crate::normal::density;
 use crate::problem::Problem;
 use crate::search::Mixture;
+use crate::sentence::lasting;
 
 /// A check that might be made.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,6 +21,18 @@ pub struct Check {
     /// Minutes of work.
     pub minutes: f64,
 }
+
+impl Check {
+    /// How long it takes and what it takes: "two minutes", "1.5 hours, plant cold and drained".
+    #[must_use]
+    pub fn takes(&self) -> String {
+        let cold = self.instrument == Instrument::LeakDown;
+        format!("{}{}", lasting(self.minutes), if cold { COLD } else { "" })
+    }
+}
+
+/// What a leak-down is read of only.
+const COLD: &str = ", plant cold and drained";
 
 /// A check that would tell less is not worth the walk, bits.
 pub const WORTH_BITS: f64 = 0.05;

@@ -67,7 +67,7 @@ pub(crate) fn search(problem: &mut Problem) -> Option<Mixture> {
             let mut each: Starts = vec![None; single.moments.len()];
             let here = single.around(&none, &base.here, &mut each)?;
             weaken(&mut single, &here);
-            gather(problem, &base.around, &single, &here);
+            gather(problem, &base.around, &single, &here, MOST_MOMENTS);
         } else {
             weaken(problem, &base.around);
         }

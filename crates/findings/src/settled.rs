@@ -5,7 +5,7 @@ use crate::explain::Finding;
 use crate::instrument::Instrument;
 use crate::next::{Check, WORTH_BITS};
 use crate::prior::PROCESS_UNKNOWNS;
-use crate::sentence::{LOSS_TOLD, NOTHING, lasting};
+use crate::sentence::{LOSS_TOLD, NOTHING};
 
 /// Fewer sets are few.
 const FEW: f64 = 6.0;
@@ -119,7 +119,7 @@ impl Finding {
             return format!("Next to read: {}.", missing.join(", "));
         }
         self.first_check().map_or_else(String::new, |check| {
-            format!("Next to read: {} ({}).", check.instrument.words(), lasting(check.minutes))
+            format!("Next to read: {} ({}).", check.instrument.words(), check.takes())
         })
     }
 

@@ -1,5 +1,7 @@
 //! The readings of a history weighed: slips of the eye and the pen weigh less, neighbours of a long record are drawn together.
 
+use std::ops::Range;
+
 use crate::fit::Around;
 use crate::observe::{Moment, SetFlows};
 use crate::problem::{Problem, Ready, Row};
@@ -73,12 +75,24 @@ fn weight(misses: &[f64], at: usize) -> f64 {
 
 /// A history with so many moments at most, each the mean of neighbours.
 pub(crate) fn drawn_together(single: &Problem, most: usize) -> Problem {
-    let count = single.moments.len();
     let mut problem = single.clone();
-    problem.moments = (0..most)
-        .map(|i| mean(&single.moments[i * count / most..(i + 1) * count / most]))
-        .collect();
+    let places = together(single, most);
+    problem.moments = places.into_iter().map(|places| mean(&single.moments[places])).collect();
     problem
+}
+
+/// Which moments are drawn together: as many in each, and none from before a new beginning with one from after it.
+fn together(single: &Problem, most: usize) -> Vec<Range<usize>> {
+    let count = single.moments.len();
+    let layout = &single.layout;
+    let restarts = layout.restarts.iter().map(|restart| restart.fraction);
+    let begins = restarts.chain(layout.earlier.iter().map(|(_, fraction, _)| *fraction));
+    let place = |fraction: f64| single.moments.partition_point(|m| m.fraction < fraction);
+    let mut cuts: Vec<usize> = begins.map(place).collect();
+    cuts.extend((0..=most).map(|i| i * count / most));
+    cuts.sort_unstable();
+    cuts.dedup();
+    cuts.windows(2).map(|pair| pair[0]..pair[1]).collect()
 }
 
 fn mean(together: &[Ready]) -> Ready {
@@ -125,10 +139,14 @@ fn mean(together: &[Ready]) -> Ready {
 /// Puts the mean of single readings' misses, each at its own conditions, in place of the misses of moments drawn together.
 ///
 /// So neither uneven conditions within a moment nor a reading missing in part of it moves anything to first order.
-pub(crate) fn gather(problem: &mut Problem, around: &Around, single: &Problem, each: &Around) {
-    let (count, most) = (single.moments.len(), problem.moments.len());
-    for i in 0..most {
-        let places = i * count / most..(i + 1) * count / most;
+pub(crate) fn gather(
+    problem: &mut Problem,
+    around: &Around,
+    single: &Problem,
+    each: &Around,
+    most: usize,
+) {
+    for (i, places) in together(single, most).into_iter().enumerate() {
         for (row, miss) in problem.moments[i].rows.iter_mut().zip(&around.moments[i].raw) {
             let (mut weight, mut sum) = (0.0, 0.0);
             for t in places.clone() {

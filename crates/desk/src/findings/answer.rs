@@ -31,6 +31,8 @@ const LEAST: usize = 3;
 const COSTLY_T_DAY: f64 = 0.05;
 /// From this chance on what the distillate meter misreads is told.
 const METER_WRONG: f64 = 0.5;
+/// A last round that shows less than this part of an instrument's mean error reads against it.
+const AGAINST: f64 = 0.25;
 /// Causes for which the evidence is shown at most.
 const EXPLAINED: usize = 3;
 /// A cause so likely has its evidence shown.
@@ -90,7 +92,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
     before_it.sort();
     before_it.dedup();
     let sizes = finding.sizes();
-    let causes: Vec<CauseLine> = finding
+    let mut causes: Vec<CauseLine> = finding
         .causes
         .iter()
         .enumerate()
@@ -117,6 +119,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
             line
         })
         .collect();
+    let part = missing::no_more_than_short(made, &mut causes);
     let laid = missing::laid(&given.looked, |looked| {
         finding.loss.as_ref().and_then(|loss| loss.of(looked.cause)).map(|cost| cost.loss_t_day)
     });
@@ -173,7 +176,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
         checked: checked::made(sets, &finding),
         explained_by: blamed.iter().map(|cause| cause.words()).collect(),
         checks,
-        growth: deposits::growth(setup, &finding, rounds, &given.told, given.from),
+        growth: deposits::growth(setup, &finding, rounds, &given.told, given.from, part),
         causes,
         told: given.told,
         tables: given.tables,
@@ -337,8 +340,13 @@ fn wrong(
         _ if sets.rounds > 1 => format!("over these {} rounds", sets.rounds),
         _ => "in this round".to_owned(),
     };
+    // A mean over the rounds may hide that the last one does not show it.
+    let (shown, believed) = (read - right, wrong - right);
+    let against =
+        sets.rounds > 1 && evidence.is_some() && shown * believed < AGAINST * believed * believed;
+    let against = if against { " The last round reads against it." } else { "" };
     let says = format!(
-        "{named} is off by {} {over}, {}nine times in ten between {} and {}. In the last round {} {unit} was read{}; with the causes found it should show {}.",
+        "{named} is off by {} {over}, {}nine times in ten between {} and {}. In the last round {} {unit} was read{}; with the causes found it should show {}.{against}",
         cause.told(judged.value),
         if sets.rounds > 1 { "on average; " } else { "" },
         cause.told(judged.low.min(judged.high)),

@@ -14,13 +14,14 @@ use super::words::ToldOfPlant;
 /// Growth is told by this many days.
 const MONTH_DAYS: f64 = 30.0;
 
-/// Growth of every deposit, with its cleaning.
+/// Growth of every deposit, with its cleaning; `part` is what is left of its cost by what is short, 0 to 1.
 pub(super) fn growth(
     setup: &Setup,
     finding: &Finding,
     rounds: &[Round],
     told: &ToldOfPlant,
     from: Timestamp,
+    part: f64,
 ) -> Vec<GrowthLine> {
     let running = running(rounds, told, from.max(first_at(rounds)), finding.until);
     finding
@@ -42,7 +43,8 @@ pub(super) fn growth(
             let level = finding.judged(growth.cause).map_or(0.0, |j| j.value);
             let lost = |r: f64| 100.0 * sizes.lost(growth.cause, r).unwrap_or_default();
             let month = |rate: f64| lost(level.max(0.0) + MONTH_DAYS * rate) - lost(level);
-            let cleaning = cleaning(setup, finding, growth.cause, told, running);
+            let cleaning = cleaning(setup, finding, growth.cause, told, running)
+                .map(|line| CleaningLine { loss_t_day: part * line.loss_t_day, ..line });
             let more_t_day_month = finding
                 .loss
                 .as_ref()

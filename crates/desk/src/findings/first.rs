@@ -2,6 +2,8 @@
 
 use crate::view::State;
 
+use super::checks;
+use super::looked::Looked;
 use super::stand::Stand;
 use super::view::{CheckLine, CleaningLine, FindingsView, GrowthLine};
 
@@ -12,6 +14,10 @@ impl FindingsView {
     pub fn first_to_do(&self, deposits: &FindingsView, stands: &[Stand]) -> String {
         if let Some(what) = &self.held {
             return format!("First: read {what} again.");
+        }
+        let telling = self.telling(deposits);
+        if !std::ptr::eq(telling, self) {
+            return telling.first_to_do(deposits, stands);
         }
         let doubted: Vec<&str> = self
             .evidence
@@ -36,14 +42,20 @@ impl FindingsView {
                 self.to_read().map_or_else(String::new, |c| format!("; then read {}", told(c)));
             return format!("First: dump the distillate and fill no tank{check}.");
         }
-        if let Some(known) = self.looked.iter().find(|looked| looked.known) {
+        let known = self.looked.iter().find(|looked| looked.known);
+        // What is new is looked for before what is known is mended.
+        if let Some(known) = known.filter(|known| !self.looks_beyond(known)) {
             return format!("First: mend what was found, {}.{}", known.cause_words, then());
         }
         if let Some(check) = self.to_read() {
             let stop = self.at_stop().map_or_else(String::new, |stop| {
                 format!(" At the next stop, cold and drained: {}.", told(stop))
             });
-            return format!("First: read {}.{stop}{}", told(check), then());
+            let mend = known.map_or_else(String::new, |known| {
+                format!(" Then mend what was found, {}.", known.cause_words)
+            });
+            let cold = if check.stopped { ", cold and drained" } else { "" };
+            return format!("First: read {}{cold}.{stop}{mend}{}", told(check), then());
         }
         if let Some(stop) = self.at_stop() {
             return format!("First, at the next stop, cold and drained: {}.{}", told(stop), then());
@@ -60,6 +72,33 @@ impl FindingsView {
             }
             None => String::new(),
         }
+    }
+
+    /// Whether something is new that what is known does not explain, and a check looks for it.
+    fn looks_beyond(&self, known: &Looked) -> bool {
+        let Some((fresh, check)) = self.fresh.as_ref().zip(self.to_read()) else { return false };
+        let own = checks::looking_for(known.cause).contains(&check.reading);
+        match &*fresh.lines {
+            [] => !own,
+            lines => lines.iter().any(|line| line.key != known.cause.key()),
+        }
+    }
+
+    /// The view whose checks and first step hold: of a short span that of all rounds since the cleaning, `whole`, where something is new in
+    /// it; it goes by the last days then already.
+    #[must_use]
+    pub fn telling<'v>(&'v self, whole: &'v FindingsView) -> &'v FindingsView {
+        if self.held.is_none() && self.fresh.is_none() && whole.fresh.is_some() {
+            whole
+        } else {
+            self
+        }
+    }
+
+    /// The check that is made first, as [`FindingsView::first_to_do`] says it: of a running plant one that needs no stop, where there is one.
+    #[must_use]
+    pub fn first_check(&self) -> Option<&CheckLine> {
+        self.to_read().or_else(|| self.checks.iter().find(|check| check.worth))
     }
 
     /// The check to make first of those that can be made as the plant is.

@@ -32,7 +32,7 @@ const MOVED: f64 = 3.0;
 /// Rounds that the usual scatter of a reading is taken from, and the fewest it takes; with fewer it is the instrument's own.
 const SCATTER: (usize, usize) = (24, 6);
 /// Readings named at most.
-const NAMED: usize = 4;
+const NAMED: usize = 5;
 /// A cause so likely by all rounds is not new.
 const KNOWN: f64 = 0.5;
 /// Checks named in a sentence.

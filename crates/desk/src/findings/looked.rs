@@ -4,7 +4,7 @@ use ::findings::{Cause, Tables};
 use jiff::{SignedDuration, Timestamp};
 
 use super::tables::capital;
-use super::words::{Closed, SEEN, ToldOfPlant};
+use super::words::{Closed, SEEN, ToldOfPlant, counts_from};
 
 /// For so long after a look that found nothing a cause is set aside (our estimate: what grows in two weeks is seen growing).
 pub(super) const HOLDS: SignedDuration = SignedDuration::from_hours(14 * 24);
@@ -71,7 +71,7 @@ pub(super) fn looks(
         let found = closed.seen == SEEN[0];
         let set_aside = !found && newest.duration_since(closed.at) <= HOLDS;
         let words = closed.cause.words();
-        let since = rounds.iter().filter(|at| **at > closed.at).count();
+        let since = rounds.iter().filter(|at| **at >= counts_from(closed.at)).count();
         let then = closed.chance.map_or_else(String::new, |p| {
             let p = if p >= 0.995 { "over 99".to_owned() } else { format!("{:.0}", 100.0 * p) };
             format!(" The readings gave it {p} in 100.")

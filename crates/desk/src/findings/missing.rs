@@ -1,5 +1,7 @@
 //! What is missing of the output, and what it goes to: one figure, in parts that add up to it.
 
+use ::findings::Cause;
+
 use crate::now::{NowView, Verdict};
 use crate::view::Band;
 
@@ -82,6 +84,12 @@ impl Missing {
         (whole(self.short_t_day) - whole(self.rest_t_day)) / 10.0
     }
 
+    /// What these causes explain together, t/day.
+    pub(super) fn of_causes(&self, causes: &[Cause]) -> f64 {
+        let of = |words: &str| causes.iter().any(|cause| cause.words() == words);
+        self.parts.iter().filter(|(words, _)| of(words)).map(|(_, t)| t).sum()
+    }
+
     /// Whether so much is not explained that it is told by itself.
     #[must_use]
     pub fn leaves_much(&self) -> bool {
@@ -130,6 +138,22 @@ impl Missing {
         };
         format!("{explained}{rest}{looked}")
     }
+}
+
+/// Brings the costs down to what is short by the last round, where that lies within the band: the part of them that is left, 0 to 1.
+pub(super) fn no_more_than_short(made: Option<(f64, Band)>, causes: &mut [CauseLine]) -> f64 {
+    let within = made.filter(|(made, should)| *made >= should.low);
+    let costs: f64 = causes.iter().filter_map(|cause| cause.loss_t_day).map(|t| t.max(0.0)).sum();
+    let short = within.map_or(costs, |(made, should)| short(made, should).max(0.0));
+    if costs <= short {
+        return 1.0;
+    }
+    let part = short / costs;
+    for cause in causes {
+        cause.loss_t_day = cause.loss_t_day.map(|t| part * t);
+        cause.cure_t_day = cause.cure_t_day.map(|t| part * t);
+    }
+    part
 }
 
 /// What rounds before a look laid to parts that were not found.
@@ -189,6 +213,19 @@ mod tests {
         }
         assert_eq!(seen, 75);
         assert!(missing(21.95, &[("a", 1.0)], &[]).is_none(), "within the band nothing is missing");
+    }
+
+    #[test]
+    fn ident_within_the_band_costs_are_no_more_than_is_short() {
+        let should = Band { middle: 24.2, low: 21.9, high: 26.5 };
+        let mut causes = [costing("a", 2.7), costing("b", 0.3)];
+        let part = no_more_than_short(Some((23.6, should)), &mut causes);
+        let costs = causes.each_ref().map(|cause| cause.loss_t_day.expect("costs"));
+        assert!((part - 0.2).abs() < 1e-9 && (costs[0] - 0.54).abs() < 1e-9, "{part} {costs:?}");
+        // Outside the band the rest has a line of its own, and without a counter nothing is short.
+        for made in [Some((20.2, should)), None] {
+            assert!((no_more_than_short(made, &mut causes) - 1.0).abs() < 1e-12);
+        }
     }
 
     #[test]

@@ -8,6 +8,7 @@ mod exported;
 mod first;
 mod fresh;
 mod kept;
+mod known;
 mod looked;
 mod missing;
 mod sets;
@@ -29,7 +30,7 @@ pub use looked::Looked;
 pub use missing::Missing;
 pub use stand::{Stand, StopCost};
 pub use tables::{CauseRow, InstrumentRow, ShipTables, TABLES_FILE, tables_example};
-pub use taken_back::closable;
+pub use taken_back::{ReadsWrong, closable};
 pub use view::{
     Blamed, CauseLine, CheckLine, CleaningLine, EvidenceLine, FindingJson, FindingsView, GrowthLine,
 };
@@ -47,7 +48,7 @@ use crate::desk::{Desk, DeskError};
 use crate::setup::Setup;
 
 use self::source::Source;
-use self::words::ToldOfPlant as Told;
+use self::words::{ToldOfPlant as Told, counts_from};
 
 /// Which rounds are explained.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -169,12 +170,12 @@ fn begins(
         Since::Cleaned => {
             let parts = [Cause::Scale, Cause::CondenserFouling];
             // A part that was never cleaned is told from an older cleaning of the other, so that a cleaning of now moves no beginning.
-            let older = told.cleaned.iter().map(|one| one.at);
+            let older = told.cleaned.iter().map(|one| counts_from(one.at));
             let older = older.filter(|at| *at <= back(NEVER_CLEANED_DAYS)).max();
             let never = || older.unwrap_or_else(|| back(NEVER_CLEANED_DAYS));
-            let begin = |cause| told.last_cleaned(cause).unwrap_or_else(never);
+            let begin = |cause| told.last_cleaned(cause).map_or_else(never, counts_from);
             let from = parts.into_iter().map(begin).min().unwrap_or(newest);
-            match told.cleaned.iter().find(|cleaned| cleaned.at == from) {
+            match told.cleaned.iter().find(|cleaned| counts_from(cleaned.at) == from) {
                 _ if told.cleaned.is_empty() => {
                     (Timestamp::UNIX_EPOCH, "since the record began".to_owned())
                 }

@@ -1,6 +1,6 @@
 //! What is said where the rounds cannot settle it: how many there are, what they leave open, and what to read next.
 
-use ::findings::{Cause, Check, Finding, Said, WORTH_BITS, lasting};
+use ::findings::{Cause, Check, Finding, Said, WORTH_BITS};
 
 use super::Since;
 use super::missing::Missing;
@@ -55,8 +55,12 @@ pub(super) fn mend(
     let are = if short >= 1.95 { "are" } else { "is" };
     let mut leading = if !before.is_empty() {
         let named: Vec<String> = before.iter().map(|cause| cause.words()).collect();
+        let explains = match missing.of_causes(before) {
+            t if t >= 0.05 => format!("{t:.1} of the {short:.1} t/day missing in them"),
+            _ => format!("none of the {short:.1} t/day missing in them"),
+        };
         format!(
-            "All these rounds were read before, and {} explains the {short:.1} t/day that {are} missing in them: the next rounds tell whether that was all.",
+            "All these rounds were read before; {} explains {explains}: the next rounds tell whether that was all.",
             named.join(" with ")
         )
     } else if few || since != Since::Cleaned {
@@ -82,8 +86,7 @@ pub(super) fn mend(
         leading += &format!(" What grows shows in {} rounds over {:.0} days.", GROWTH.0, GROWTH.1);
     }
     said.leading = leading;
-    let words =
-        |check: &Check| format!("{} ({})", check.instrument.words(), lasting(check.minutes));
+    let words = |check: &Check| format!("{} ({})", check.instrument.words(), check.takes());
     said.next = match finding.first_check() {
         // What is missing unexplained is looked for by all that may tell of it, in the order of the page.
         Some(check) if missing.leaves_much() || check.bits < WORTH_BITS && finding.is_short() => {

@@ -1,7 +1,5 @@
 //! What somebody aboard tells beside readings that a finding needs: cleaned, recalibrated, a finding closed; as events of the record.
 
-use std::collections::BTreeMap;
-
 use ::findings::{Anew, Cause};
 use jiff::Timestamp;
 use logbook::{Draft, Entry, Kind, Reader};
@@ -57,6 +55,12 @@ impl Closed {
     #[must_use]
     pub fn is_found(&self) -> bool {
         self.seen == SEEN[0]
+    }
+
+    /// Whether it was found and was not mended then.
+    #[must_use]
+    pub fn is_open(&self) -> bool {
+        self.is_found() && self.mended == Some(false)
     }
 
     /// What was seen and what became of it: "found, not mended yet".
@@ -168,17 +172,6 @@ impl ToldOfPlant {
         self.cleaned.iter().find(|c| c.of(cause)).map(|c| c.at)
     }
 
-    /// What was found and is not mended yet, as far as the record tells: the newest look at each cause, and not cleaned since.
-    pub(crate) fn known(&self) -> Vec<&Closed> {
-        let mut newest: BTreeMap<Cause, &Closed> = BTreeMap::new();
-        for closed in &self.closed {
-            newest.entry(closed.cause).or_insert(closed);
-        }
-        let open = |c: &&Closed| c.is_found() && c.mended == Some(false);
-        let cleaned = |c: &&Closed| self.last_cleaned(c.cause).is_some_and(|at| at >= c.at);
-        newest.into_values().filter(open).filter(|c| !cleaned(c)).collect()
-    }
-
     /// Parts cleaned after a moment, each with its last cleaning.
     pub(crate) fn cleaned_since(
         &self,
@@ -186,14 +179,14 @@ impl ToldOfPlant {
     ) -> impl Iterator<Item = (&'static str, Timestamp)> + '_ {
         let parts = [(Cause::Scale, "evaporator"), (Cause::CondenserFouling, "condenser")];
         let last = move |(cause, part)| Some((part, self.last_cleaned(cause)?));
-        parts.into_iter().filter_map(last).filter(move |(_, cleaned)| *cleaned > at)
+        parts.into_iter().filter_map(last).filter(move |(_, cleaned)| counts_from(*cleaned) > at)
     }
 
     /// When parts began anew: each deposit taken off, seen where a closing says so, and `sound`, looked at and not found.
     pub(crate) fn anew(&self, sound: &[(Cause, Timestamp)]) -> Vec<Anew> {
         let parts = [Cause::Scale, Cause::CondenserFouling];
         let of = |one: &Cleaned| {
-            let at = one.at;
+            let at = counts_from(one.at);
             let seen = |cause| {
                 self.closed.iter().any(|c| c.seq == one.seq && c.cause == cause && c.is_found())
             };
@@ -203,8 +196,12 @@ impl ToldOfPlant {
         // What was found and mended without a cleaning: sound from then on, at fault before.
         let mended = self.closed.iter().filter(|c| c.is_found() && c.mended == Some(true));
         let mended = mended.filter(|c| c.cleaned.is_none());
-        let mended = mended.map(|c| Anew { cause: c.cause, at: c.at, seen: true });
-        let looked = sound.iter().map(|(cause, at)| Anew { cause: *cause, at: *at, seen: false });
+        let mended = mended.map(|c| Anew { cause: c.cause, at: counts_from(c.at), seen: true });
+        let looked = sound.iter().map(|(cause, at)| Anew {
+            cause: *cause,
+            at: counts_from(*at),
+            seen: false,
+        });
         self.cleaned.iter().flat_map(of).chain(mended).chain(looked).collect()
     }
 
@@ -217,18 +214,11 @@ impl ToldOfPlant {
             Some(if reading == METER { read * (1.0 - by / 100.0) } else { read - by })
         })
     }
+}
 
-    /// How often each cause was looked for since the record began, and how often it was found.
-    #[must_use]
-    pub fn looks(&self) -> BTreeMap<Cause, (usize, usize)> {
-        let mut out: BTreeMap<Cause, (usize, usize)> = BTreeMap::new();
-        for closed in &self.closed {
-            let (looked, found) = out.entry(closed.cause).or_default();
-            *looked += 1;
-            *found += usize::from(closed.is_found());
-        }
-        out
-    }
+/// From when on rounds were read after what was done at a moment: a round of that minute was read before.
+pub(super) fn counts_from(at: Timestamp) -> Timestamp {
+    Timestamp::from_second(60 * (minute(at) + 1)).unwrap_or(at)
 }
 
 fn minute(at: Timestamp) -> i64 {
@@ -297,6 +287,14 @@ impl Closing {
     pub fn wants_words(&self) -> Option<&'static str> {
         (self.seen == SEEN[2] && self.words.trim().is_empty()).then_some(
             "something else was seen, and no words say what: write what was found instead",
+        )
+    }
+
+    /// What contradicts itself in it: mended, where nothing was found.
+    #[must_use]
+    pub fn mends_nothing(&self) -> Option<&'static str> {
+        (self.seen == SEEN[1] && !self.mended.is_empty()).then_some(
+            "It was not found, and stands beside that as mended or not yet: choose found, or leave mended out.",
         )
     }
 

@@ -246,7 +246,7 @@ pub(super) fn as_text(sentence: &str, flows: &str, finding: &Finding) -> String 
 }
 
 /// The causes as a table.
-pub(super) fn causes(finding: &Finding) -> String {
+fn causes(finding: &Finding) -> String {
     if let Some(what) = finding.held() {
         return format!("  not to be relied on until read again: {what}\n");
     }
@@ -254,7 +254,7 @@ pub(super) fn causes(finding: &Finding) -> String {
 }
 
 /// What to read next, as a table; empty where nothing is worth the walk.
-pub(super) fn next(finding: &Finding) -> String {
+fn next(finding: &Finding) -> String {
     let mut text = String::new();
     let worth: Vec<Vec<String>> = finding
         .checks

@@ -8,7 +8,8 @@ use desk::{Desk, DeskError};
 use jiff::Timestamp;
 use serde_json::{Value as Json, json};
 
-use super::explain::{as_json, causes, digits, next};
+use super::explain::{as_json, digits};
+use super::explain_view::{causes, next};
 use super::{output, serve};
 use crate::fail::{Done, Fail};
 
@@ -81,18 +82,18 @@ pub fn run(matches: &ArgMatches) -> Done {
 
 fn text(view: &FindingsView, whole: &FindingsView, stands: &[Stand]) -> String {
     let mut text = format!(
-        "{} rounds from {} to {} by the ship's clock, {}.\n\n{}\n\n",
+        "{} rounds from {} to {} by the ship's clock, {}.\n\n{}{}\n\n",
         view.rounds,
         view.day(view.from),
         view.day(view.until),
         view.since_words,
+        first_of(view, whole, stands),
         view.sentence()
     );
-    let finding = view.finding.finding();
     text += "Causes, likeliest first\n";
-    text += &causes(finding);
+    text += &causes(view);
     text += &evidence(view);
-    text += &next(finding);
+    text += &next(view.telling(whole));
     if !whole.growth.is_empty() && whole.from != view.from {
         text += &format!("\nDeposits, by the rounds {}", whole.since_words);
     }
@@ -111,6 +112,12 @@ fn text(view: &FindingsView, whole: &FindingsView, stands: &[Stand]) -> String {
         text += &format!("\n{line}");
     }
     text
+}
+
+/// What to do first, as a paragraph of its own; empty where the page says nothing.
+fn first_of(view: &FindingsView, whole: &FindingsView, stands: &[Stand]) -> String {
+    let first = view.first_to_do(whole, stands);
+    if first.is_empty() { first } else { format!("{first}\n\n") }
 }
 
 /// The last readings beside what the pages expect of a clean, sound plant, and what each likely cause would make of them.
@@ -204,6 +211,14 @@ fn capital(text: &str) -> String {
 fn json_of(view: &FindingsView) -> Json {
     let mut answer = as_json(view.finding.finding());
     if let Json::Object(fields) = &mut answer {
+        // Within the band the causes cost no more than is short, as on the page.
+        for cause in fields.get_mut("causes").and_then(Json::as_array_mut).into_iter().flatten() {
+            let line = view.causes.iter().find(|line| cause["cause"] == json!(line.key));
+            if let Some((line, Json::Object(cause))) = line.map(|line| (line, cause)) {
+                cause.insert("loss_t_day".into(), json!(line.loss_t_day.map(digits)));
+                cause.insert("cure".into(), json!(line.cure_t_day.map(digits)));
+            }
+        }
         fields.insert("sentence".into(), json!(view.sentence()));
         fields.insert("from".into(), json!(view.from.to_string()));
         fields.insert("until".into(), json!(view.until.to_string()));

@@ -5,6 +5,7 @@ mod demo;
 mod explain;
 mod explain_sheet;
 mod explain_ship;
+mod explain_view;
 mod figures;
 mod foresee;
 mod log;

@@ -151,6 +151,7 @@ pub(super) fn waiting(shown: &Shown) -> Markup {
                 }
                 @let outside = outside(known);
                 @if !outside.is_empty() { p.then { "Outside what a clean, sound plant would show: " (outside.join(", ")) "." } }
+                @else if known.round.is_some() && known.short_t_day().is_some() { p.then { "Only the output lies outside what a clean, sound plant would show." } }
                 @else if known.round.is_some() { p.then { "No reading of the last round lies outside what a clean, sound plant would show." } }
             }
             @if let Some(last) = shown.told.closed.first() {

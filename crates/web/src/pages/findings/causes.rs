@@ -31,7 +31,7 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
         fresh.lines.iter().map(|line| new(view, fresh, line)).collect::<Vec<_>>()
     });
     let (noise, told): (Vec<&CauseLine>, Vec<&CauseLine>) =
-        view.causes.iter().partition(|cause| is_noise(cause));
+        view.causes.iter().filter(|cause| !is_new(view, cause)).partition(|c| is_noise(c));
     let rows = told.into_iter().map(|cause| row(&mut ids, view, cause));
     let rows: Vec<Row> = fresh.chain(rows).chain(missing.and_then(rest)).collect();
     let none = rows.is_empty();
@@ -51,7 +51,7 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
             @if none { (parts::quiet("No cause shows", html! { "None is likely past its limit, and none costs output that shows." })) }
             @else { (headed("Cause, its size, nine in ten, and its limit").rows(rows)) }
             @if !noise.is_empty() { (parts::details("Weighed too, and under one in a hundred", html! { (headed("Cause, its size, nine in ten, and its limit").rows(noise)) })) }
-            p.muted { "In the order of the chance." @if missing.is_some() { " Costs are worked out from all rounds together, what is missing from the last round: they add up with the last line." } }
+            p.muted { "In the order of the chance." @if missing.is_some() { " Costs are worked out from all rounds together, what is missing from the last round: they add up with the last line." } @else if view.made.is_some() { " Together they are no more than is short by the last round." } }
             @for (words, p) in families { p.muted { "Something on " (words) ": " (in_100(*p)) " in 100." } }
         },
     )
@@ -59,6 +59,11 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
 
 /// A cause so unlikely that costs nothing that shows is folded away.
 const NOISE: f64 = 0.01;
+
+/// A cause that stands as new already stands there once.
+fn is_new(view: &FindingsView, cause: &CauseLine) -> bool {
+    view.fresh.iter().any(|fresh| fresh.lines.iter().any(|line| line.key == cause.key))
+}
 
 fn is_noise(cause: &CauseLine) -> bool {
     let costs = cause.loss_t_day.is_some_and(|t| t >= 0.05);
@@ -73,16 +78,18 @@ fn is_noise(cause: &CauseLine) -> bool {
 /// leave unexplained.
 fn new(view: &FindingsView, fresh: &Fresh, cause: &CauseLine) -> Row {
     let days = format!("{}?days={}", Page::Findings.path(), fresh.days);
+    let by_all = view.causes.iter().find(|line| line.key == cause.key);
+    let by_all = by_all.and_then(|line| line.loss_t_day).filter(|t| *t >= 0.05);
     let cells: [Cell; 4] = [
         in_100(cause.chance).into(),
         html! { (in_100(cause.changed)) br; small.muted.nb { "since " (view.short_day(fresh.since)) } }.into(),
-        html! { small.muted { "within what is not explained" } }.into(),
+        html! { @if let Some(t) = by_all { (format!("{t:.1}")) br; small.muted { "by all rounds; more within what is not explained" } } @else { small.muted { "within what is not explained" } } }.into(),
         "–".into(),
     ];
     let name = html! {
         b { (capital(&cause.words)) } ": " span.nb { (cause.now) } @if !cause.part_of.is_empty() { " " (cause.part_of) }
         br;
-        small.muted { (cause.between_bare()) "; new, " a href=(days) { "by the last " (fresh.days) " days alone" } }
+        small.muted { (cause.between_bare()) @if !cause.in_unit.is_empty() { " %" } "; new, " a href=(days) { "by the last " (fresh.days) " days alone" } }
     };
     Row::new(name, cells).on()
 }

@@ -16,6 +16,7 @@ use super::{CHECK, LEAK_DOWN, Shown};
 const LISTED: usize = 6;
 
 pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup {
+    let view = view.map(|view| view.telling(shown.deposits().unwrap_or(view)));
     let note = html! {
         p { "Doubt removed: how much of the doubt about the causes the reading would take away. Worth: that for each minute of work." }
         p { "A check goes with the round of the running plant nearest to it: read one beside it." }
@@ -30,25 +31,23 @@ pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>)
 }
 
 fn listed(view: &FindingsView) -> Markup {
-    let first = view.checks.iter().find(|check| check.worth);
+    let first = view.first_check();
     let table = Table::new("", "Check")
         .numbers("Work", "min")
         .numbers("Doubt removed", "%")
         .numbers("Worth", "% a minute")
         .words("When");
-    let rows = view.checks.iter().filter(|check| check.worth).take(LISTED).enumerate().map(
-        |(i, check)| {
-            let percent = 100.0 * check.removes;
-            let cells: [Cell; 4] = [
-                format!("{:.0}", check.minutes).into(),
-                format!("{percent:.0}").into(),
-                format!("{:.1}", percent / check.minutes).into(),
-                when(check, view.runs).into(),
-            ];
-            let row = Row::new(html! { (check.title) (led(check)) }, cells);
-            if i == 0 { row.on() } else { row }
-        },
-    );
+    let rows = view.checks.iter().filter(|check| check.worth).take(LISTED).map(|check| {
+        let percent = 100.0 * check.removes;
+        let cells: [Cell; 4] = [
+            format!("{:.0}", check.minutes).into(),
+            format!("{percent:.0}").into(),
+            format!("{:.1}", percent / check.minutes).into(),
+            when(check, view.runs).into(),
+        ];
+        let row = Row::new(html! { (check.title) (led(check)) }, cells);
+        if first == Some(check) { row.on() } else { row }
+    });
     html! {
         @match first {
             Some(check) => {
@@ -77,7 +76,7 @@ fn when(check: &CheckLine, runs: bool) -> &'static str {
 
 fn form(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup {
     let form = &shown.form;
-    let first = view.and_then(|view| view.checks.iter().find(|check| check.worth));
+    let first = view.and_then(FindingsView::first_check);
     let chosen = match form.typed("check") {
         "" => first.map_or("vent_temp_c", |check| check.reading),
         typed => typed,

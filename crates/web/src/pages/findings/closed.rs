@@ -172,12 +172,22 @@ fn close(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup 
             (Field::new("close_at", "Ship’s time").place("empty: now").text().from_form(form))
             (Field::new("close_by", "Initials").place("who looked").text().from_form(form))
         }
+        (answered(form, &["close_again", "close_stands"]))
         p.acts { button { "Close it with this" }
             @if form.error("close").is_some_and(|why| why.ends_with(SURE)) {
                 button name="close_again" value="yes" { "Yes, it was looked at again" }
             }
             (stands(form, "close_at", "close_stands")) }
     })
+}
+
+/// The questions that were answered with yes already: they are not asked a second time.
+fn answered(form: &FormState, yes: &[&str]) -> Markup {
+    html! {
+        @for name in yes.iter().filter(|name| !form.typed(name).is_empty()) {
+            input type="hidden" name=(name) value="yes";
+        }
+    }
 }
 
 /// The button that answers a question about the time of a cleaning.
@@ -241,7 +251,11 @@ fn set_right(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Mar
             (Field::new("right_at", "Set right").place("empty: now; a round of that minute was read before").text().from_form(form))
             (Field::new("right_by", "Initials").place("who set it right").text().from_form(form))
         }
-        p.acts { button { "Write it down as set right" } }
+        p.acts { button { "Write it down as set right" }
+            @if form.error("right_high").is_some_and(|why| why.ends_with(SURE)) {
+                button name="right_sure" value="yes" { "Yes, it read so" }
+            }
+        }
     })
 }
 

@@ -132,6 +132,9 @@ fn again_asked(sent: &Sent<'_>, closing: &Closing, at: Timestamp) -> Result<(), 
     let told = sent.desk.told_of_plant(sent.now).map_err(beside("close"))?;
     let near = |other: Timestamp| at.duration_since(other).as_secs().abs() < 3600 * TWICE_H;
     let same = |one: &&desk::findings::Closed| one.cause.key() == closing.cause && near(one.at);
+    if told.closes_known(closing) {
+        return Ok(());
+    }
     let Some(one) = told.closed.iter().find(same) else { return Ok(()) };
     let clock = sent.desk.clock().map_err(beside("close"))?;
     Err((
@@ -143,6 +146,18 @@ fn again_asked(sent: &Sent<'_>, closing: &Closing, at: Timestamp) -> Result<(), 
             one.by
         ),
     ))
+}
+
+/// Asks before an instrument is set right to the other side of what the findings have it.
+fn sign_asked(sent: &Sent<'_>, reading: &str, high_by: Option<f64>) -> Result<(), Wrong> {
+    let Some(by) = high_by.filter(|_| sent.form.typed("right_sure").is_empty()) else {
+        return Ok(());
+    };
+    let believed = sent.desk.believed_high(reading, sent.now).map_err(beside("right_high"))?;
+    match believed.filter(|error| error.high != (by > 0.0) && by != 0.0) {
+        Some(error) => Err(("right_high", format!("{} {SURE}", error.against(by)))),
+        None => Ok(()),
+    }
 }
 
 /// Asks before something is taken back, once it has its reason.
@@ -241,7 +256,7 @@ pub(super) async fn close(
         if let Some(why) = closing.wants_words() {
             return Err(("close_words", why.to_owned()));
         }
-        if let Some(why) = closing.wants_mended() {
+        if let Some(why) = closing.wants_mended().or(closing.mends_nothing()) {
             return Err(("close_mended", why.to_owned()));
         }
         if !closing.cleaned.is_empty() {
@@ -280,6 +295,7 @@ pub(super) async fn set_right(
         let at = sent.at("right_at")?;
         let high_by = sent.number("right_high")?;
         let reading = sent.form.typed("right");
+        sign_asked(sent, reading, high_by)?;
         let since = match sent.form.typed("right_since").trim() {
             // As the findings have it; as far back as rounds go where they do not say.
             "" => sent
