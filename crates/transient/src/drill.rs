@@ -10,7 +10,7 @@ use crate::error::{Fault, ScenarioError, Stopped};
 use crate::live::Live;
 use crate::model::Model;
 use crate::parts::{F_CONDENSER, F_HEATER};
-use crate::record::{Event, Record};
+use crate::record::{Event, HEATED_KG_S, Record};
 use crate::row::Row;
 use crate::run::Run;
 use crate::scenario::{Scenario, read_action, read_actions};
@@ -21,6 +21,11 @@ const DRILLS: &str = include_str!("../data/drills.json");
 
 /// Points for what the drill is about, of 100 (ours, as all points).
 const AIM_POINTS: f64 = 60.0;
+/// Part of the reference run's water that is enough: a list followed at its slower pace comes to it (ours).
+const PACE: f64 = 0.75;
+/// Heat that comes off so many minutes after good hands took it off costs nothing, and so many more cost all (ours).
+const OFF_FREE_MIN: f64 = 1.0;
+const OFF_SPAN_MIN: f64 = 10.0;
 /// Heater body under which the heat counts as off, and over which it counts as on, °C (ours).
 const OFF_C: f64 = 60.0;
 const ON_C: f64 = 76.0;
@@ -303,6 +308,13 @@ impl Drill {
         self.leave.iter().filter(|what| !is_done(what)).map(Do::says).collect()
     }
 
+    /// When the heat came off for the last time, to the minute, s; none while it is on.
+    fn off_s(&self, run: &Run, rows: &[Row]) -> Option<f64> {
+        let is_on = |row: &Row| row.jacket_flow_kg_s > HEATED_KG_S;
+        let last = rows.iter().rev().find(|row| is_on(row)).map_or(0.0, |row| row.time_s);
+        (!is_on(&run.row())).then_some(last)
+    }
+
     /// How the heater body stood when it counts: at the moment the heat was to be off by, else at the end, °C.
     fn body_c(&self, run: &Run, rows: &[Row]) -> f64 {
         let by = self.by_s.filter(|by_s| run.time_s() > *by_s);
@@ -364,11 +376,13 @@ impl Drill {
             then.zip(of_good.first()).map_or(0.0, |(then, first)| then.tank_kg - first.tank_kg);
         let good_kg = reference.score.to_tank_kg;
         let score = self.scored(score, run, let_in_min, good_kg, over);
-        let reference =
-            self.scored(reference.score.clone(), &reference.run, let_in_min, good_kg, over);
+        let good_off_s = self.off_s(&reference.run, &reference.rows);
+        let good = reference.score.clone().with_against(0, None);
+        let reference = self.scored(good, &reference.run, let_in_min, good_kg, over);
         let (ended_s, body_c) = (run.time_s(), self.body_c(run, rows));
         let limit_mg_kg = run.limit_mg_kg();
         let troubles = self.scenario.actions.iter().map(|action| action.time_s);
+        let came_s = troubles.clone().fold(f64::INFINITY, f64::min).min(ended_s);
         let troubled_s = troubles.fold(0.0, f64::max);
         let met_s = troubled_s + MET_S.min(self.scenario.until_s);
         let counts = |score: &Score| {
@@ -384,6 +398,10 @@ impl Drill {
                 Aim::Safe => ended_s < met_s && body_c > OFF_C,
             };
         let all = |is_done: bool| if is_done && !early { 0.0 } else { AIM_POINTS };
+        let since_min = (ended_s - came_s) / 60.0;
+        let minutes = |off_s: f64| ((off_s - came_s) / 60.0).max(0.0);
+        let off_min = self.off_s(run, rows).map(minutes);
+        let good_off_min = good_off_s.map_or(0.0, minutes);
         let is_due = over || self.by_s.is_some_and(|by_s| ended_s > by_s);
         let still_on = ((body_c - OFF_C) / (ON_C - OFF_C)).clamp(0.0, 1.0);
         let told = |why| if early { EARLY } else { why };
@@ -392,20 +410,35 @@ impl Drill {
                 "water in limit to the tank",
                 made,
                 "kg",
-                if best < 1.0 { 0.0 } else { AIM_POINTS * (1.0 - (made / best).clamp(0.0, 1.0)) },
+                if best < 1.0 {
+                    0.0
+                } else {
+                    AIM_POINTS * (1.0 - (made / (PACE * best)).clamp(0.0, 1.0))
+                },
                 "that is what it was for; the reference run shows what could be had",
             ),
-            Aim::Off => (
-                if self.by_s.is_some() {
-                    "heater body at the time that was told"
-                } else {
-                    "heater body at the end"
-                },
+            Aim::Off if self.by_s.is_some() => (
+                "heater body at the time that was told",
                 body_c,
                 "degC",
                 // What is nearly off is nearly done.
                 all(true).max(if is_due { AIM_POINTS * still_on } else { 0.0 }),
                 told("heat off comes before everything else; a body under 60 °C counts as off"),
+            ),
+            Aim::Off => (
+                "heat off, from when the trouble came",
+                off_min.unwrap_or(since_min),
+                "min",
+                match off_min {
+                    None if over => AIM_POINTS,
+                    None => 0.0,
+                    Some(off_min) => all(true).max(
+                        AIM_POINTS
+                            * ((off_min - good_off_min - OFF_FREE_MIN) / OFF_SPAN_MIN)
+                                .clamp(0.0, 1.0),
+                    ),
+                },
+                told("heat off comes before everything else, and soon"),
             ),
             Aim::Safe => (
                 "salt to the tank",
@@ -418,6 +451,7 @@ impl Drill {
         let aim = Mark { what, value, unit, lost, at_s: None, why };
         let aim_reference = match self.aim {
             Aim::Water => best,
+            Aim::Off if self.by_s.is_none() => good_off_min,
             Aim::Off => best_body_c,
             Aim::Safe => reference.tank_salt_mg_kg,
         };

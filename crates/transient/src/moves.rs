@@ -8,7 +8,7 @@ use crate::parts::{
     P_COOLING, P_DISTILLATE, P_EJECTOR, V_BREAKER, V_BYPASS, V_COOLING, V_FEED, V_IN, V_OUT,
     V_OVERBOARD, V_TANK, W_DIVERTER, W_SALINOMETER,
 };
-use crate::record::HEATED_KG_S;
+use crate::record::{BOILING_KG_S, HEATED_KG_S};
 use crate::row::Row;
 use crate::stands::Stands;
 
@@ -102,10 +102,10 @@ pub(crate) fn against(what: &Do, row: &Row, stands: &Stands, limit_mg_kg: f64) -
             say(heated && percent < SHUT_PERCENT, "feed shut with the heat on".to_owned());
         }
         Do::Valve { place: V_BREAKER, percent, .. } => {
-            say(
-                heated && percent > SHUT_PERCENT,
-                "vacuum breaker opened with the heat on".to_owned(),
-            );
+            let opens = percent > SHUT_PERCENT;
+            let boils = !heated && row.vapour_made_kg_s > BOILING_KG_S;
+            say(heated && opens, "vacuum breaker opened with the heat on".to_owned());
+            say(boils && opens, "vacuum breaker opened while she boiled".to_owned());
         }
         Do::Valve { place: V_OVERBOARD, percent, .. } => {
             let runs = stands.driven[P_EJECTOR];

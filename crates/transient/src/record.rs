@@ -169,7 +169,7 @@ impl Watches {
 const LOOK_S: f64 = 5.0;
 
 /// Vapour that is seen to boil, kg/s.
-const BOILING_KG_S: f64 = 0.01;
+pub(crate) const BOILING_KG_S: f64 = 0.01;
 
 /// Heat on the shell that counts as heat, W.
 const HEATED_W: f64 = 5.0e3;

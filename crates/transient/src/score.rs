@@ -260,6 +260,10 @@ impl Seen {
     }
 }
 
+/// Points for each move against the order of things, and at most (ours).
+const AGAINST_POINTS: f64 = 3.0;
+const AGAINST_MOST: f64 = 15.0;
+
 const BRINE: &str = "brine in the distillate well";
 
 /// Points for minutes of brine in the well.
@@ -268,6 +272,21 @@ fn brine_lost(minutes: f64) -> f64 {
 }
 
 impl Score {
+    /// The same with so many moves against the order of things counted, the first of them at a moment, s.
+    #[must_use]
+    pub fn with_against(mut self, moves: usize, first_s: Option<f64>) -> Self {
+        let value = moves as f64;
+        self.marks.push(Mark {
+            what: "moves against the order",
+            value,
+            unit: if moves == 1 { "thing" } else { "things" },
+            lost: (AGAINST_POINTS * value).min(AGAINST_MOST),
+            at_s: first_s,
+            why: "what went well this time by luck does not the next",
+        });
+        self.recounted()
+    }
+
     /// The same with its points as the marks have them.
     pub(crate) fn recounted(self) -> Self {
         let lost: f64 = self.marks.iter().map(|mark| mark.lost).sum();

@@ -159,7 +159,9 @@ impl Room {
     /// # Errors
     /// The reference run cannot be carried to its end.
     pub(super) fn debrief(&self) -> Result<DebriefView, DeskError> {
-        let score = self.play.live.score();
+        let against = self.play.live.against_order();
+        let first_s = against.first().map(|event| event.time_s);
+        let score = self.play.live.score().with_against(against.len(), first_s);
         let (now_s, run) = (self.time_s(), self.play.live.run());
         let stopped = |e: transient::Stopped| DeskError::Asked(e.to_string());
         let reference: Option<Record> = match &self.drill {

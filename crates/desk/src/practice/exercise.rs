@@ -6,7 +6,7 @@ use jiff::SignedDuration;
 use jiff::Timestamp;
 use serde_json::{Value, json};
 use transient::{
-    Begin, Drill, Foretold, Live, Model, Outside, Parameters, Scenario, Trouble, drawn,
+    Aim, Begin, Drill, Foretold, Live, Model, Outside, Parameters, Scenario, Trouble, drawn,
 };
 
 use crate::desk::{Desk, DeskError};
@@ -15,7 +15,7 @@ use crate::procedures::aboard;
 use crate::setup::Setup;
 use crate::typed::digits;
 
-use super::doing::plain_number;
+use super::doing::{clock, plain_number};
 use super::panel::Look;
 use super::room::{Following, Pace, Planted, Play, Room};
 
@@ -141,7 +141,15 @@ pub(super) fn room(
                 .map_err(|e| DeskError::Asked(e.to_string()))?;
             let none = || DeskError::Asked(format!("“{key}”: there is no such exercise"));
             let drill = all.into_iter().find(|drill| drill.key == key).ok_or_else(none)?;
-            let (title, story) = (drill.title.clone(), drill.story.clone());
+            let title = drill.title.clone();
+            let story = match drill.aim {
+                Aim::Water => format!(
+                    "{} What counts most is water in limit in the tank by {}.",
+                    drill.story,
+                    clock(drill.scenario.until_s)
+                ),
+                _ => drill.story.clone(),
+            };
             let scenario = drill.scenario.clone();
             (title, story, Some(drill), scenario, Vec::new())
         }
@@ -213,6 +221,10 @@ fn set_point_c(setup: &Setup) -> f64 {
     if (50.0..=100.0).contains(&own) { own } else { sheet }
 }
 
+/// Coldest sea in which a cold start is practised, °C: in a colder one what evaporates from the warm heater into a shell full of air
+/// sweeps that air to the vent, which it does not on a ship.
+const COLDEST_START_C: f64 = 3.0;
+
 /// So far under its set point the engine's jacket may stand beside a plant that runs, K: what costs no points.
 const ROBBED_K: f64 = 2.0;
 
@@ -275,6 +287,12 @@ fn own(model: &Arc<Model>, wish: &Wish, set_point_c: f64) -> Result<Wished, Begi
             "cold"
         }
     };
+    if begin == "cold" && sea < COLDEST_START_C {
+        let says = format!(
+            "In a sea under {COLDEST_START_C} °C a cold shell is not modelled well enough to practise on: type at least {COLDEST_START_C} °C, or let her run."
+        );
+        wrong.push(("sea_temp", says));
+    }
     if !wrong.is_empty() {
         return Err(BeginError::Typed(wrong));
     }

@@ -192,7 +192,12 @@ impl Room {
         }
         if matches!(act, Act::Done { .. }) {
             let mut not_so = ticked::not_so(&following.key, &step.key, &stands);
-            not_so.extend(unmet.iter().map(|unmet| teller.unmet(unmet)));
+            // What the exercise ends before cannot be waited for.
+            let ends = moment(self.scenario.until_s);
+            let short = unmet
+                .iter()
+                .filter(|unmet| !matches!(unmet, Unmet::Wait { until } if *until > ends));
+            not_so.extend(short.map(|unmet| teller.unmet(unmet)));
             let not_so = not_so.join("; ");
             let says = format!("step {no} ticked, and not so: {not_so}");
             self.play.untrue.extend((!not_so.is_empty()).then_some(Event { time_s, says }));

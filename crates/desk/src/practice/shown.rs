@@ -136,15 +136,26 @@ impl Room {
         };
         let open = |name: &str| stands.valve(name).map_or(0.0, |valve| valve.at_percent);
         let runs = |name: &str| stands.pump(name) == Some(true);
+        let dark = stands.switch("power") == Some("off");
+        let stands_still = dark || !runs("ejector") && !runs("cooling");
+        let hot = row.jacket_flow_kg_s > HEATED_KG_S || boils(row);
+        if stands_still && hot {
+            let vacuum = digits(row.vacuum_percent.max(0.0), 1);
+            let lead = if dark { "No power: e" } else { "E" };
+            let heat = if row.jacket_flow_kg_s > HEATED_KG_S {
+                "the heat on"
+            } else {
+                "the shell still boiling"
+            };
+            let before = format!("{lead}very pump of the plant stands with {heat}: vacuum ");
+            return told(&before, vacuum, "%", "");
+        }
         if off >= ALARM_K {
             return Says {
                 before: "The engine’s jacket stands at ".to_owned(),
                 figure: digits(row.engine_outlet_c, 1),
                 unit: "°C",
-                after: format!(
-                    ", {} over its set point: heat off it cannot find its way out.",
-                    digits(off, 1)
-                ),
+                after: format!(", {} over its set point: its heat has no way out.", digits(off, 1)),
             };
         }
         let over_pa = row.shell_pressure_pa - run.atmosphere_pa();
@@ -182,12 +193,6 @@ impl Room {
             return told("The plates stand dry at ", body, "°C", " and salt bakes on them");
         }
         let vacuum = digits(row.vacuum_percent.max(0.0), 1);
-        if heat_on && !runs("ejector") && !runs("cooling") {
-            let dark = stands.switch("power") == Some("off");
-            let before = if dark { "No power: e" } else { "E" };
-            let before = format!("{before}very pump of the plant stands with the heat on: vacuum ");
-            return told(&before, vacuum, "%", "");
-        }
         if boils(row) {
             let made = digits(row.product_kg_s * 86.4, 1);
             let drawn = runs("distillate") && open("distillate discharge") > 1.0;

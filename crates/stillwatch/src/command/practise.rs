@@ -178,8 +178,10 @@ fn drill(matches: &ArgMatches, model: &Arc<Model>, key: &str) -> Done {
         return output::print(&csv(&record.rows));
     }
     let good = drill.reference_run(model).map_err(broken)?;
-    let debrief = drill.debrief(&good, &record.run, &record.rows, record.score.clone(), true);
     let against = drill.against_order(model, &hands).map_err(broken)?;
+    let first_s = against.first().map(|event| event.time_s);
+    let score = record.score.clone().with_against(against.len(), first_s);
+    let debrief = drill.debrief(&good, &record.run, &record.rows, score, true);
     if matches.get_flag("json") {
         let answer = json!({
             "rows": record.rows, "events": record.events, "against_order": against, "debrief": debrief, "told": drill.told,
