@@ -217,7 +217,12 @@ fn ident_a_guard_is_passed_only_by_who_may_with_a_reason_and_it_stays_in_the_rec
     let desk = aboard(folder.path());
     let run = desk.begin_run("start", "2e", None, minute(0)).expect("begun");
     let over = |who, reason| {
-        act(&desk, (run, "permission", 2), &[], What::Override { who, reason, looked: true })
+        act(
+            &desk,
+            (run, "permission", 2),
+            &[],
+            What::Override { who, chief: "ce", reason, looked: true },
+        )
     };
     assert!(refused(over("engineer", "bridge waits")).contains("chief engineer"));
     assert!(refused(over("chief", " ")).contains("reason"));
@@ -482,7 +487,10 @@ fn ident_a_box_not_ticked_is_named_with_its_step() {
     let folder = tempfile::tempdir().expect("a folder");
     let desk = aboard(folder.path());
     let start = desk.begin_run("start", "2e", None, minute(0)).expect("begun");
-    let over = What::Override { who: "chief", reason: "trial", looked: true };
+    let unsigned = What::Override { who: "chief", chief: "", reason: "trial", looked: true };
+    let over = What::Override { who: "chief", chief: "ce", reason: "trial", looked: true };
+    let why = refused(act(&desk, (start, "permission", 1), &[], unsigned));
+    assert!(why.contains("chief engineer’s initials"), "{why}");
     act(&desk, (start, "permission", 1), &[], over).expect("done");
     tick(&desk, (start, "line-up", 6), &[]);
     let told =
@@ -647,7 +655,7 @@ fn ident_a_counter_under_its_last_reading_is_not_as_wanted_and_the_equals_sign_r
     assert!(refused(none).contains("there is none yet"));
     act(&desk, (run, "shut-old", 6), &[("distillate_meter_m3", "47720")], What::Read)
         .expect("read");
-    let over = What::Override { who: "chief", reason: "alone on watch", looked: true };
+    let over = What::Override { who: "chief", chief: "ce", reason: "alone on watch", looked: true };
     act(&desk, (run, "open-new", 8), &[("product_salt_mg_kg", "3")], over).expect("over it");
     let same = [("distillate_meter_m3", "=")];
     act(&desk, (run, "shut-old", 9), &same, What::Read).expect("repeated");
@@ -766,7 +774,7 @@ fn ident_a_by_pass_shut_in_four_minutes_is_remarked_on() {
     let desk = aboard(folder.path());
     let start = desk.begin_run("start", "2e", None, minute(0)).expect("begun");
     let steps = desk.procedure("start", minute(0)).expect("it").steps;
-    let over = What::Override { who: "chief", reason: "trial", looked: true };
+    let over = What::Override { who: "chief", chief: "ce", reason: "trial", looked: true };
     for (nth, step) in steps.iter().take(9).enumerate() {
         let at = i64::try_from(nth).expect("small") + 1;
         let place = (start, step.key.as_str(), at);
@@ -1259,7 +1267,8 @@ fn ident_now_says_that_the_plant_was_stopped_by_the_list_and_that_a_start_is_und
     assert_eq!(now.by_list, Some(stopped));
     act(&desk, (stop, "", 21), &[], What::GiveUp { reason: "bridge wants water" }).expect("up");
     let start = desk.begin_run("start", "2e", None, minute(22)).expect("begun");
-    let anyway = What::Override { who: "chief", reason: "steady by the log", looked: true };
+    let anyway =
+        What::Override { who: "chief", chief: "ce", reason: "steady by the log", looked: true };
     act(&desk, (start, "permission", 25), &[], anyway).expect("by the chief's word");
     let now = desk.now(minute(41)).expect("now");
     let Some(ByList::Starting { since, run, done, steps, .. }) = now.by_list else {

@@ -287,7 +287,8 @@ fn own(model: &Arc<Model>, wish: &Wish, set_point_c: f64) -> Result<Wished, Begi
             "cold"
         }
     };
-    if begin == "cold" && sea < COLDEST_START_C {
+    let told = wrong.iter().any(|(field, _)| *field == "sea_temp");
+    if wish.begin == "cold" && !told && sea < COLDEST_START_C {
         let says = format!(
             "In a sea under {COLDEST_START_C} °C a cold shell is not modelled well enough to practise on: type at least {COLDEST_START_C} °C, or let her run."
         );

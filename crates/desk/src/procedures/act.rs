@@ -42,6 +42,8 @@ pub enum What<'a> {
     Override {
         /// What they are aboard: one of [`MAY`].
         who: &'a str,
+        /// Initials of the chief engineer, where it is by the chief's word.
+        chief: &'a str,
         /// Why.
         reason: &'a str,
         /// What must be looked at was seen.
@@ -540,13 +542,23 @@ impl Desk {
             What::HandOver { to } => Act::HandedOver { at, by, to: named(to)? },
             What::Pass { reason: why } => Act::Passed { at, by, step, reason: reason(why)? },
             What::GiveUp { reason: why } => Act::Abandoned { at, by, reason: reason(why)? },
-            What::Override { who, reason: why, looked } => {
+            What::Override { who, chief, reason: why, looked } => {
                 let who = Who::from_word(who).ok_or_else(|| asked("say who you are aboard"))?;
+                let mut why = reason(why)?;
+                if who == Who::Chief {
+                    let says = |_| {
+                        asked(
+                            "the chief engineer’s initials are missing: whose word it is stands in the record",
+                        )
+                    };
+                    let chief = named(chief).map_err(says)?;
+                    why = format!("{why} (chief engineer: {chief})");
+                }
                 let (place, beside) = (run.procedure.place(&step), beside()?);
                 let shown = (looked, beside.second.as_str());
                 let unmet = place.map_or_else(Vec::new, |p| run.found(p, teller.board, at, shown));
                 let held: Vec<String> = unmet.iter().map(|u| teller.unmet(u)).collect();
-                let (reason, held) = (reason(why)?, held.join(" "));
+                let (reason, held) = (why, held.join(" "));
                 Act::Overrode { at, by, who, step, reason, held, looked, beside }
             }
         }))

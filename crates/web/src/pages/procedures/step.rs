@@ -154,6 +154,7 @@ fn others(step: &StepView, form: &FormState, held: bool) -> Markup {
                         } }
                     }
                 }
+                @if step.holds { (Field::new("chief", "Chief engineer’s initials, where it is the chief’s word").text().from_form(form)) }
                 (Field::new("reason", "Why").text().from_form(form))
             }
             p.acts {

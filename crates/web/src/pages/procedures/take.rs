@@ -265,7 +265,7 @@ fn one(
         _ if !prefix.is_empty() => What::Again { looked },
         "read" => What::Read,
         "pass" => What::Pass { reason },
-        "override" => What::Override { who: typed("who"), reason, looked },
+        "override" => What::Override { who: typed("who"), chief: typed("chief"), reason, looked },
         _ => What::Tick { looked },
     };
     let doing = Doing {
