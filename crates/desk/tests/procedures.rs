@@ -242,7 +242,10 @@ fn ident_a_guard_is_passed_only_by_who_may_with_a_reason_and_it_stays_in_the_rec
     let view = desk.run_view(run, minute(3)).expect("a run");
     let standing = view.steps[0].standing.as_ref().expect("done");
     assert_eq!(standing.word, "done against its guard");
-    assert_eq!(standing.reason.as_deref(), Some("sea trial, engine steady by the log"));
+    assert_eq!(
+        standing.reason.as_deref(),
+        Some("sea trial, engine steady by the log (chief engineer: ce)")
+    );
 }
 
 #[test]
@@ -895,9 +898,13 @@ fn ident_the_way_back_to_a_tank_is_held_at_the_end_of_a_salinity_alarm() {
     let told = desk.do_afterwards(run, "3e", &afterwards(&[("back", 24)]), minute(24));
     assert!(told.expect_err("held there too").to_string().contains("Step 5 leads back to a tank"));
     for at in [30, 41] {
-        let salt = [("product_salt_mg_kg", "4")];
+        let salt = [("product_salt_mg_kg", "4"), ("second_product_salt_mg_kg", "25")];
         act(&desk, (run, "back", at), &salt, What::Read).expect("read");
     }
+    // A cell in limit beside a hand meter that is not opens no tank.
+    let held = tick(&desk, (run, "back", 41), &[]);
+    assert!(matches!(held, Outcome::Held { ref why, .. } if why[0].contains("second")), "{held:?}");
+    act(&desk, (run, "back", 42), &[("second_product_salt_mg_kg", "5")], What::Read).expect("read");
     assert_eq!(tick(&desk, (run, "back", 42), &[]), written());
 }
 
@@ -1223,7 +1230,8 @@ fn ident_the_way_back_to_a_tank_is_neither_passed_over_nor_ticked_without_initia
     let pass = act(&desk, (run, "back", 12), &[], What::Pass { reason: "bridge waits" });
     assert!(refused(pass).contains("not passed over"));
     for at in [12, 23] {
-        act(&desk, (run, "back", at), &[("product_salt_mg_kg", "4")], What::Read).expect("read");
+        let salt = [("product_salt_mg_kg", "4"), ("second_product_salt_mg_kg", "4")];
+        act(&desk, (run, "back", at), &salt, What::Read).expect("read");
     }
     let no_name = |what| {
         let doing = Doing {

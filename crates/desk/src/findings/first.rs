@@ -45,17 +45,18 @@ impl FindingsView {
         let known = self.looked.iter().find(|looked| looked.known);
         // What is new is looked for before what is known is mended.
         if let Some(known) = known.filter(|known| !self.looks_beyond(known)) {
-            return format!("First: mend what was found, {}.{}", known.cause_words, then());
+            return format!("First: mend what was found, {}.", known.cause_words);
         }
         if let Some(check) = self.to_read() {
             let stop = self.at_stop().map_or_else(String::new, |stop| {
                 format!(" At the next stop, cold and drained: {}.", told(stop))
             });
-            let mend = known.map_or_else(String::new, |known| {
+            // What was found and is not mended takes the place of the day that would be best for it.
+            let mend = known.map_or_else(then, |known| {
                 format!(" Then mend what was found, {}.", known.cause_words)
             });
             let cold = if check.stopped { ", cold and drained" } else { "" };
-            return format!("First: read {}{cold}.{stop}{mend}{}", told(check), then());
+            return format!("First: read {}{cold}.{stop}{mend}", told(check));
         }
         if let Some(stop) = self.at_stop() {
             return format!("First, at the next stop, cold and drained: {}.{}", told(stop), then());

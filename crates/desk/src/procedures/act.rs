@@ -545,7 +545,7 @@ impl Desk {
             What::Override { who, chief, reason: why, looked } => {
                 let who = Who::from_word(who).ok_or_else(|| asked("say who you are aboard"))?;
                 let mut why = reason(why)?;
-                if who == Who::Chief {
+                if who == Who::Chief && !why.trim().is_empty() {
                     let says = |_| {
                         asked(
                             "the chief engineer’s initials are missing: whose word it is stands in the record",

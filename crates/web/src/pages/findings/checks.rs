@@ -18,7 +18,7 @@ const LISTED: usize = 6;
 pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup {
     let view = view.map(|view| view.telling(shown.deposits().unwrap_or(view)));
     let note = html! {
-        p { "Doubt removed: how much of the doubt about the causes the reading would take away. Worth: that for each minute of work." }
+        p { "Doubt removed: how much of the doubt about the causes the reading would take away. Worth: that for each minute of work. A dash: asked for by what is new, or by what is not explained, not by the doubt of all rounds." }
         p { "A check goes with the round of the running plant nearest to it: read one beside it." }
     };
     let body = html! {
@@ -39,10 +39,15 @@ fn listed(view: &FindingsView) -> Markup {
         .words("When");
     let rows = view.checks.iter().filter(|check| check.worth).take(LISTED).map(|check| {
         let percent = 100.0 * check.removes;
+        // For what is new a check is asked by its cause: the doubt of all rounds together does not weigh it.
+        let told = |x: f64, decimals: usize| match percent {
+            percent if percent < 0.5 => "–".to_owned(),
+            _ => format!("{x:.decimals$}"),
+        };
         let cells: [Cell; 4] = [
             format!("{:.0}", check.minutes).into(),
-            format!("{percent:.0}").into(),
-            format!("{:.1}", percent / check.minutes).into(),
+            told(percent, 0).into(),
+            told(percent / check.minutes, 1).into(),
             when(check, view.runs).into(),
         ];
         let row = Row::new(html! { (check.title) (led(check)) }, cells);
