@@ -94,9 +94,13 @@ fn complaints_tell_failed_scripts_and_missing_files_once() {
     browser.goto(&site.at("/")).unwrap();
     assert_eq!(browser.complaints().unwrap(), Vec::<String>::new());
     browser.goto(&site.at("/broken")).unwrap();
-    let complaints = browser.complaints().unwrap().join("\n");
-    assert!(complaints.contains("no such pump"), "{complaints}");
-    assert!(complaints.contains("missing.css"), "{complaints}");
+    // A file that is missing and a script that fails are told as they come, not in one go.
+    let mut told = String::new();
+    let both = |b: &Browser| {
+        told += &b.complaints()?.join("\n");
+        Ok(["no such pump", "missing.css"].iter().all(|what| told.contains(what)))
+    };
+    browser.until("both complaints", both).unwrap();
     assert_eq!(browser.complaints().unwrap(), Vec::<String>::new());
 }
 
