@@ -44,7 +44,7 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView) -> Markup {
     // What surely grows comes first.
     lines.sort_by(|a, b| b.rate.low.total_cmp(&a.rate.low));
     let note = html! {
-        p { "By the rounds " (view.since_words) ", whatever span is looked at above." }
+        p { "By all rounds since each part was cleaned." }
         p { b { "Before opening:" } " heat off, shell under 40 °C, vacuum broken, sea valves shut and tagged." }
         p { "Clean where the plant is off anyway, at anchor or in port, and not in the days before the holds are washed." }
     };
