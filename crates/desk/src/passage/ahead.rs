@@ -50,7 +50,7 @@ impl Ahead {
             why: (!view.lasts()).then(|| view.says.clone()),
             days_in_hand: view.days_in_hand(),
             on_arrival_t: view.on_arrival_t(),
-            due: view.orders.iter().rfind(|order| order.at <= now).cloned(),
+            due: due(view, now),
             just: view.just.is_some(),
             asks: view.on_land.iter().chain(&view.doubts).next().cloned(),
             next: view.orders.iter().find(|order| order.at > now).cloned(),
@@ -59,6 +59,14 @@ impl Ahead {
             planned: view.from,
         }
     }
+}
+
+/// What is due of the orders: those of the newest moment that has come, in one line.
+fn due(view: &PassageView, now: Timestamp) -> Option<OrderLine> {
+    let newest = view.orders.iter().rfind(|order| order.at <= now)?;
+    let together = view.orders.iter().filter(|order| order.at == newest.at);
+    let what: Vec<&str> = together.map(|order| order.what.as_str()).collect();
+    Some(OrderLine { what: what.join("; "), ..newest.clone() })
 }
 
 /// What there is to say of the water ahead.
