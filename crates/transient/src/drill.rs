@@ -415,7 +415,7 @@ impl Drill {
                 } else {
                     AIM_POINTS * (1.0 - (made / (PACE * best)).clamp(0.0, 1.0))
                 },
-                "that is what it was for; the reference run shows what could be had",
+                "that is what it was for; three quarters of what good hands had is enough",
             ),
             Aim::Off if self.by_s.is_some() => (
                 "heater body at the time that was told",

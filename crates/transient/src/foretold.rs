@@ -83,6 +83,10 @@ impl From<Stopped> for NotForetold {
     }
 }
 
+/// Coldest sea beside which a cold shell is held, °C: beside a colder one what the warm heater evaporates into a shell full of air sweeps
+/// that air to the vent, which it does not on a ship.
+pub const COLDEST_START_C: f64 = 3.0;
+
 impl Foretold {
     /// Runs a start and a stop by the hands of the reference runs.
     ///
@@ -159,7 +163,8 @@ fn run(
         "begin": begin,
         "until": until_s,
         "at": {
-            "sea_temp_c": outside.sea_temp_c,
+            // In a colder sea a start is told as in this one.
+            "sea_temp_c": if begin == "cold" { outside.sea_temp_c.max(COLDEST_START_C) } else { outside.sea_temp_c },
             "engine_load": outside.engine_load_percent,
             "barometer_hpa": outside.barometer_hpa,
         },

@@ -38,7 +38,7 @@ pub use action::{Action, Do};
 pub use begin::Begin;
 pub use drill::{Aim, Debrief, Drill};
 pub use error::{Fault, ScenarioError, Stopped};
-pub use foretold::{Foretold, NotForetold, Outside};
+pub use foretold::{COLDEST_START_C, Foretold, NotForetold, Outside};
 pub use ledger::Ledgers;
 pub use live::Live;
 pub use model::Model;

@@ -25,7 +25,7 @@ const OPEN_PERCENT: f64 = 50.0;
 const AT_ONE_GO_PERCENT: f64 = 50.0;
 /// A turn that takes as long is no one go, s.
 const GO_S: f64 = 60.0;
-/// Heater body under which a shell is cold enough for its pump to stop, °C (a value from memory, as the list has it).
+/// Heater body under which a shell is cold enough for its pump to stop, °C (ours: a little over what the list asks of the vapour).
 const COLD_C: f64 = 55.0;
 
 /// Places of the words of the diverting valve and of the salinometer.

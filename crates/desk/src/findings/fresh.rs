@@ -165,14 +165,11 @@ pub(super) fn tell(view: &mut FindingsView, from: &From<'_>) {
     }
 }
 
-/// The rounds of the last days by themselves; none where no more than those are explained anyway.
+/// The rounds of the last days by themselves, of a history that is longer.
 fn lately(view: &FindingsView, from: &From<'_>) -> Option<Finding> {
-    if from.sets.len() <= DRAWN_TOGETHER {
-        return None;
-    }
     let begin = view.until.checked_sub(SignedDuration::from_hours(24 * i64::from(DAYS))).ok()?;
     let first = from.sets.partition_point(|set| set.time < begin);
-    let first = first.max(from.sets.len() - DRAWN_TOGETHER);
+    let first = first.max(from.sets.len().saturating_sub(DRAWN_TOGETHER));
     let (sheet, tables) = (from.setup.plant.sheet(), &view.tables.tables);
     ::findings::explain_anew(sheet, tables, &from.sets[first..], from.anew).ok()
 }

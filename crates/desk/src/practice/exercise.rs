@@ -6,7 +6,8 @@ use jiff::SignedDuration;
 use jiff::Timestamp;
 use serde_json::{Value, json};
 use transient::{
-    Aim, Begin, Drill, Foretold, Live, Model, Outside, Parameters, Scenario, Trouble, drawn,
+    Aim, Begin, COLDEST_START_C, Drill, Foretold, Live, Model, Outside, Parameters, Scenario,
+    Trouble, drawn,
 };
 
 use crate::desk::{Desk, DeskError};
@@ -220,10 +221,6 @@ fn set_point_c(setup: &Setup) -> f64 {
     let sheet = setup.ship.sheet.rated_jacket_in_c;
     if (50.0..=100.0).contains(&own) { own } else { sheet }
 }
-
-/// Coldest sea in which a cold start is practised, °C: in a colder one what evaporates from the warm heater into a shell full of air
-/// sweeps that air to the vent, which it does not on a ship.
-const COLDEST_START_C: f64 = 3.0;
 
 /// So far under its set point the engine's jacket may stand beside a plant that runs, K: what costs no points.
 const ROBBED_K: f64 = 2.0;

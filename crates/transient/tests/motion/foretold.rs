@@ -43,3 +43,14 @@ fn ident_what_cannot_be_outside_is_told() {
     };
     assert!(e.to_string().contains("sea_temp_c"), "{e}");
 }
+
+/// A cold shell is not held beside a sea under 3 °C: a start there is foretold as in that one, a stop as in its own.
+#[test]
+fn ident_a_start_in_a_freezing_sea_is_foretold_as_in_the_coldest_that_holds() {
+    let model = demonstration();
+    let of = |sea_temp_c| Foretold::of(&model, &Outside { sea_temp_c, ..TROPICS }).unwrap();
+    let (freezing, coldest) = (of(-1.0), of(transient::COLDEST_START_C));
+    assert_eq!((freezing.vacuum_s, freezing.water_s), (coldest.vacuum_s, coldest.water_s));
+    assert_ne!(freezing.cold_s, coldest.cold_s);
+    assert!(freezing.vacuum_s.unwrap() > 300.0, "{freezing:?}");
+}
