@@ -11,6 +11,7 @@ use crate::row::Row;
 use crate::run::Run;
 use crate::scenario::Scenario;
 use crate::score::Score;
+use crate::state::AIR_LOCK;
 
 /// A row is written down every so often, s.
 const ROW_S: f64 = 60.0;
@@ -105,7 +106,8 @@ impl Live {
     pub fn act(&mut self, what: Do) {
         let run = &self.watched.run;
         let (time_s, limit_mg_kg) = (run.time_s(), run.limit_mg_kg());
-        let said = moves::against(&what, &run.row(), &run.stands(), limit_mg_kg);
+        let air_lock = run.state()[AIR_LOCK];
+        let said = moves::against(&what, &run.row(), &run.stands(), air_lock, limit_mg_kg);
         self.against.extend(said.into_iter().map(|says| Event { time_s, says }));
         self.watched.run.act(&what);
         self.done.push(Action { time_s: self.time_s(), what });

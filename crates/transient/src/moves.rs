@@ -28,13 +28,23 @@ const GO_S: f64 = 60.0;
 /// Heater body under which a shell is cold enough for its pump to stop, °C (ours: a little over what the list asks of the vapour).
 const COLD_C: f64 = 55.0;
 
+/// Part of the heater under air that is felt in what she makes (ours).
+const AIR_LOCK: f64 = 0.2;
+
 /// Places of the words of the diverting valve and of the salinometer.
 const DUMP: usize = 0;
 const FORCED: usize = 2;
 const OFF: usize = 0;
 
-/// What a move at this moment goes against, each in a few words; `stands` is how everything stood before it.
-pub(crate) fn against(what: &Do, row: &Row, stands: &Stands, limit_mg_kg: f64) -> Vec<String> {
+/// What a move at this moment goes against, each in a few words; `stands` is how everything stood before it, `air_lock` the part of
+/// the heater that air keeps from the jacket water, 0 to 1.
+pub(crate) fn against(
+    what: &Do,
+    row: &Row,
+    stands: &Stands,
+    air_lock: f64,
+    limit_mg_kg: f64,
+) -> Vec<String> {
     let shut = |valve: usize| stands.valves[valve].to_percent < SHUT_PERCENT;
     let open = |valve: usize| stands.valves[valve].to_percent > OPEN_PERCENT;
     let uncooled = !stands.driven[P_COOLING] || shut(V_COOLING);
@@ -72,6 +82,12 @@ pub(crate) fn against(what: &Do, row: &Row, stands: &Stands, limit_mg_kg: f64) -
             say(
                 at_once && !shut(V_IN),
                 format!("by-pass closed from {from:.0} to {percent:.0} % at one go"),
+            );
+            // Once, where it passes the half.
+            let passes = from >= OPEN_PERCENT && percent < OPEN_PERCENT && !shut(V_IN);
+            say(
+                passes && air_lock > AIR_LOCK,
+                "by-pass closed with air left in the heater: it was not vented".to_owned(),
             );
         }
         Do::Pump { place: P_EJECTOR, run: true } => {

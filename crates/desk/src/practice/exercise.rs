@@ -185,6 +185,7 @@ pub(super) fn room(
         play: Play {
             live,
             looks,
+            followed: following.iter().map(|list| list.key.clone()).collect(),
             following,
             notes: Vec::new(),
             untrue: Vec::new(),

@@ -34,6 +34,8 @@ pub struct Beside {
     pub held: Vec<String>,
     /// What does not fit and does not hold.
     pub warned: Vec<String>,
+    /// The step sends to a page that knows only the ship's plant.
+    pub elsewhere: bool,
 }
 
 /// What is done at the list.
@@ -114,6 +116,8 @@ impl Room {
             step,
             held,
             warned,
+            elsewhere: place
+                .is_some_and(|place| procedure.steps[place].what.contains("page Findings")),
         }))
     }
 
@@ -124,6 +128,7 @@ impl Room {
             let name = kept.procedure.name.clone();
             let acts = begun_at(&kept.version, key, self.time_s());
             let procedure = Arc::new(kept.procedure);
+            self.play.followed.push(kept.key.clone());
             self.play.following = Some(Following { key: kept.key, procedure, acts });
             self.note(format!("follows the list: {name}"));
             return Ok(());

@@ -5,10 +5,12 @@
 mod debrief;
 mod doing;
 mod exercise;
+mod fold;
 mod list;
 mod panel;
 mod room;
 mod shown;
+mod suits;
 mod ticked;
 mod trend;
 mod view;
@@ -17,11 +19,12 @@ pub use debrief::{CostLine, DebriefView, Revealed};
 pub use doing::{Far, Practising};
 pub use exercise::{AsNow, BeginError, NotTaken, Wish};
 pub use list::{AtStep, Beside};
-pub use room::Pace;
+pub use room::{Pace, Way};
 pub use shown::salinity_unit;
+pub use suits::Suits;
 pub use view::{
-    GaugeView, Handles, Happened, PracticeView, PumpView, Says, SetView, Standing, SwitchView,
-    ValveView,
+    GaugeView, Handles, Happened, MarkView, PracticeView, PumpView, Says, SetView, Standing,
+    SwitchView, ValveView,
 };
 
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};

@@ -1,5 +1,6 @@
 //! One run that is practised: the plant in motion, its marks, who has the handles, and how time goes on in it.
 
+use std::cmp::Ordering;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -80,6 +81,8 @@ pub(super) struct Play {
     /// Every gauge, once a minute.
     pub(super) looks: Vec<Look>,
     pub(super) following: Option<Following>,
+    /// Every list that was followed, by its key.
+    pub(super) followed: Vec<String>,
     /// What was done beside the handles, samples and steps ticked, each with how much had been done at them before.
     pub(super) notes: Vec<(usize, Event)>,
     /// Steps ticked that the handles do not bear out.
@@ -110,6 +113,24 @@ pub(super) struct Mark {
     pub(super) time_s: f64,
     pub(super) by_hand: bool,
     play: Play,
+}
+
+/// How a mark lies to where the run stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Way {
+    /// Behind: the run came by it.
+    Back,
+    /// Ahead, with nothing done otherwise yet since it was gone back.
+    On,
+    /// On a way that was left: something else was done since.
+    Left,
+}
+
+impl Play {
+    /// Whether all that had been done by then was done here too, in the same order.
+    fn goes_on_from(&self, then: &Play) -> bool {
+        self.live.done().starts_with(then.live.done()) && self.notes.starts_with(&then.notes)
+    }
 }
 
 /// A trouble that another set for the one at the handles.
@@ -231,6 +252,16 @@ impl Room {
         }
     }
 
+    /// How a mark lies to where the run stands: by what had been done at either.
+    pub(super) fn way_to(&self, mark: &Mark) -> Way {
+        let (now, then) = (&self.play, &mark.play);
+        match mark.time_s.total_cmp(&self.time_s()) {
+            Ordering::Greater if then.goes_on_from(now) => Way::On,
+            Ordering::Less | Ordering::Equal if now.goes_on_from(then) => Way::Back,
+            _ => Way::Left,
+        }
+    }
+
     /// Sets a mark here.
     pub(super) fn mark(&mut self, by_hand: bool) {
         let (time_s, play) = (self.time_s(), self.play.clone());
@@ -250,16 +281,22 @@ impl Room {
     /// # Errors
     /// There is no mark to go back to.
     pub(super) fn back(&mut self, to_s: f64) -> Result<(), DeskError> {
+        let exactly = self.marks.iter().find(|mark| mark.by_hand && mark.time_s == to_s);
+        let of_this_way = || self.marks.iter().filter(|mark| self.way_to(mark) != Way::Left);
         let before = |mark: &&Mark| mark.time_s <= to_s;
-        let found = self.marks.iter().filter(before).max_by(|a, b| a.time_s.total_cmp(&b.time_s));
-        let first = || self.marks.iter().min_by(|a, b| a.time_s.total_cmp(&b.time_s));
+        let found = exactly
+            .or_else(|| of_this_way().filter(before).max_by(|a, b| a.time_s.total_cmp(&b.time_s)));
+        let first = || of_this_way().min_by(|a, b| a.time_s.total_cmp(&b.time_s));
         let mark = found
             .or_else(first)
             .ok_or_else(|| DeskError::Asked("there is no mark to go back to yet".to_owned()))?;
         let time_s = mark.time_s;
         self.play = mark.play.clone();
         self.backs += 1;
-        self.marks.retain(|mark| mark.by_hand || mark.time_s <= time_s);
+        let mut marks = std::mem::take(&mut self.marks);
+        marks
+            .retain(|mark| mark.by_hand || self.way_to(mark) == Way::Back && mark.time_s <= time_s);
+        self.marks = marks;
         (self.ended, self.broke, self.away) = (false, false, false);
         Ok(())
     }

@@ -11,7 +11,8 @@ use super::doing::{aboard, capital, clock, in_words};
 use super::panel::vapour_c;
 use super::room::Room;
 use super::view::{
-    GaugeView, Handles, Happened, PumpView, Says, SetView, Standing, SwitchView, ValveView,
+    GaugeView, Handles, Happened, MarkView, PumpView, Says, SetView, Standing, SwitchView,
+    ValveView,
 };
 
 /// The last things that happened.
@@ -75,7 +76,7 @@ impl Room {
             line(saved.at_s, format!("the engine {did}: its jacket stands at {jacket} °C"), false)
         }));
         all.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
-        all
+        super::fold::folded(all)
     }
 
     /// As it stands now.
@@ -102,8 +103,15 @@ impl Room {
             gauges: self.gauges(&row, &stands, &vessel),
             vessel,
             beside: self.beside()?,
+            suits: if self.over() { None } else { self.suits(&row, &stands) },
             latest,
-            marks: marks.map(|mark| (mark.time_s, clock(mark.time_s))).collect(),
+            marks: marks
+                .map(|mark| MarkView {
+                    at_s: mark.time_s,
+                    clock: clock(mark.time_s),
+                    way: self.way_to(mark),
+                })
+                .collect(),
         })
     }
 

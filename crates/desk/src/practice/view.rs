@@ -3,7 +3,8 @@
 use chart::{Lanes, Vessel};
 
 use super::list::Beside;
-use super::room::Pace;
+use super::room::{Pace, Way};
+use super::suits::Suits;
 
 /// Who has the handles.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -107,6 +108,17 @@ pub struct Happened {
     pub by_hand: bool,
 }
 
+/// A mark set by hand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MarkView {
+    /// When, s of the run.
+    pub at_s: f64,
+    /// The run's clock.
+    pub clock: String,
+    /// How it lies to where the run stands.
+    pub way: Way,
+}
+
 /// A run as it stands, brought up to date several times a second.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Standing {
@@ -140,10 +152,12 @@ pub struct Standing {
     pub gauges: Vec<GaugeView>,
     /// The list beside.
     pub beside: Option<Beside>,
+    /// The list that suits what the gauges show, where another is followed.
+    pub suits: Option<Suits>,
     /// What happened last, the newest first.
     pub latest: Vec<Happened>,
-    /// Marks that can be gone back to: seconds of the run, and its clock.
-    pub marks: Vec<(f64, String)>,
+    /// Marks that can be gone to.
+    pub marks: Vec<MarkView>,
 }
 
 /// A run whole, for its page.

@@ -10,21 +10,22 @@ use crate::reader::Reader;
 use super::{DO, run_address};
 
 pub(super) fn page(reader: &Reader, view: &DebriefView) -> Markup {
-    let points = format!("{:.0}", view.points);
+    let (points, lost) = (format!("{:.0}", view.points), format!("{:.0}", 100.0 - view.points));
     // Harm that costs as much as what was to be won comes first.
     let harm: f64 = view.costs.iter().map(|line| line.lost).sum();
     let aim = view.aim.iter().filter(|aim| aim.lost > harm);
     let worst = aim.chain(&view.costs).max_by(|a, b| a.lost.total_cmp(&b.lost));
     let says = html! {
-        (fig(&points, "of 100")) " points"
-        @match worst.filter(|line| line.lost >= 0.5) {
-            Some(line) => { "; most was lost on " (line.what) ": " (line.value) "." }
-            None => "; nothing was lost.",
+        @match (view.over, worst.filter(|line| line.lost >= 0.5)) {
+            (true, Some(line)) => { (fig(&points, "of 100")) " points; most was lost on " (line.what) ": " (line.value) "." }
+            (true, None) => { (fig(&points, "of 100")) " points; nothing was lost." }
+            (false, Some(line)) => { (fig(&lost, "points")) " are lost so far, most on " (line.what) ": " (line.value) "." }
+            (false, None) => { "Nothing is lost by " (fig(&view.clock, "")) ", and the run is not over." }
         }
     };
     let then = html! {
         @if let Some(line) = worst.filter(|line| line.lost >= 0.5) { p.then { (capital(line.why)) "." } }
-        @if !view.over { p.then { "The run is not over: this is how it stands at " (view.clock) "." } }
+        @if !view.over { p.then { "The run is not over: this is how it stands at " (view.clock) ". What is still to be won is counted at its end." } }
         @if !view.against.is_empty() { p.then { b { "What went against the order, or the list:" } } (moments(&view.against)) }
         @if let (true, Some(told)) = (view.over, &view.told) { p.then { b { "What it was: " } (told) } }
         @if view.over { @for revealed in &view.revealed {
@@ -61,28 +62,26 @@ fn capital(text: &str) -> String {
 }
 
 fn costs(view: &DebriefView) -> Markup {
-    let table = Table::new("", "What")
-        .words("This run")
-        .words("Good hands")
-        .words("Points lost")
-        .words("At")
-        .words("Why it counts");
-    let row = |line: &CostLine| {
-        let lost = if line.lost >= 0.5 { format!("{:.0}", line.lost) } else { "none".to_owned() };
-        let cells: [Cell; 5] = [
-            line.value.as_str().into(),
-            line.reference.as_str().into(),
-            lost.into(),
-            line.at.as_str().into(),
-            line.why.into(),
-        ];
+    let good = if view.over { "Good hands" } else { "Good hands, at the end" };
+    let table = Table::new("", "What").words("This run");
+    let table = if view.good_hands { table.words(good) } else { table };
+    let table = table.words("Points lost").words("At").words("Why it counts");
+    let row = |(to_be_won, line): (bool, &CostLine)| {
+        let lost = match line.lost {
+            lost if lost >= 0.5 => format!("{lost:.0}"),
+            _ if to_be_won => "at the end".to_owned(),
+            _ => "none".to_owned(),
+        };
+        let good = view.good_hands.then(|| Cell::from(line.reference.as_str()));
+        let rest: [Cell; 3] = [lost.into(), line.at.as_str().into(), line.why.into()];
+        let cells = std::iter::once(line.value.as_str().into()).chain(good).chain(rest);
         Row::new(html! { (capital(line.what)) }, cells)
     };
     let (water, salt) = view.to_tank;
     let mut worst_first: Vec<&CostLine> = view.costs.iter().collect();
     worst_first.sort_by(|a, b| b.lost.total_cmp(&a.lost));
     html! {
-        (table.rows(view.aim.iter().chain(worst_first).map(row)))
+        (table.rows(view.aim.iter().map(|aim| (!view.over, aim)).chain(worst_first.into_iter().map(|line| (false, line))).map(row)))
         @let sum: f64 = view.aim.iter().chain(&view.costs).map(|line| line.lost).sum();
         @if sum > 100.5 { p { "That is " (format!("{sum:.0}")) " lost of a hundred: fewer than none cannot be left." } }
         @if !view.undone.is_empty() { p { b { "Left undone: " } (view.undone.join(", ")) "." } }

@@ -3,7 +3,7 @@
 //! Every button belongs to the one form at the top, so that what is brought up to date need not carry tokens.
 
 use chart::{Ids, Lanes};
-use desk::practice::{Beside, Handles, Pace, PracticeView, Standing, SwitchView};
+use desk::practice::{Beside, Handles, MarkView, Pace, PracticeView, Standing, SwitchView, Way};
 use maud::{Markup, PreEscaped, html};
 
 use crate::parts::{self, Mark, state};
@@ -94,6 +94,9 @@ pub(super) fn next(standing: &Standing) -> Markup {
             Handles::Others if !standing.over => p.then { span.asks { "Another has the handles." } " You may watch, or " (press("take", "take the handles")) },
             Handles::Free if !standing.over => p.then.muted { "Nobody has the handles; the first who acts takes them." },
             _ => {}
+        }
+        @if let Some(suits) = &standing.suits {
+            p.then { (suits.says) " " (press(&format!("follow~{}", suits.key), &format!("Follow the list: {}", suits.name))) }
         }
         @if let (false, Some(step)) = (standing.over, standing.beside.as_ref().and_then(|beside| beside.step.as_ref())) {
             p.then { a href="#list" { "Step " (step.no) } ": " (briefly(&step.what)) "." }
@@ -243,6 +246,7 @@ pub(super) fn list(beside: Option<&Beside>) -> Markup {
         p.list-step { (step.what) }
         @if !step.caution.is_empty() { (parts::caution("Caution.", html! { (step.caution) })) }
         p.muted { (step.why) }
+        @if beside.elsewhere { p.muted { "Findings knows the ship’s own plant and nothing of this run: judge by the gauges and the trend here." } }
         @if !step.otherwise.is_empty() { (parts::details("What if it does not come?", html! { p { (step.otherwise) } })) }
         @if !step.look.is_empty() {
             label.tick { input type="checkbox" form=(FORM) name="looked" value="yes"; span { (step.look) } }
@@ -298,5 +302,10 @@ pub(super) fn trend(lanes: &Lanes) -> Markup {
 }
 
 pub(super) fn marks(standing: &Standing) -> Markup {
-    html! { p.acts { @for (time_s, clock) in &standing.marks { (press(&format!("back~{time_s}"), &(if *time_s > standing.time_s + 0.5 { format!("On to {clock}, as it went then") } else { format!("Back to {clock}") }))) } } }
+    let words = |mark: &MarkView| match mark.way {
+        Way::Back => format!("Back to {}", mark.clock),
+        Way::On => format!("On to {}, as it went then", mark.clock),
+        Way::Left => format!("Over to {} of the way left", mark.clock),
+    };
+    html! { p.acts { @for mark in &standing.marks { (press(&format!("back~{}", mark.at_s), &words(mark))) } } }
 }

@@ -73,7 +73,11 @@ fn meant(form: &FormState) -> Option<Vec<Practising>> {
         "take" => vec![Practising::TakeHandles],
         "tick" => step(AtStep::Tick { looked: form.typed("looked") == "yes" }),
         "anyway" => step(AtStep::Anyway),
-        "follow" => step(AtStep::Follow { key: form.typed("list").to_owned() }),
+        "follow" => step(AtStep::Follow {
+            key: Some(word())
+                .filter(|key| !key.is_empty())
+                .unwrap_or_else(|| form.typed("list").to_owned()),
+        }),
         "end" => vec![Practising::End],
         _ => return None,
     })
