@@ -1,12 +1,14 @@
 //! The desk: one ship's folder open for work. Every question goes through here.
 
-use std::fmt;
+mod error;
+mod proof;
+
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
 use jiff::Timestamp;
-use logbook::{Author, Book, Broken, Draft, Entry, Reader, ShipClock};
+use logbook::{Author, Book, Broken, Draft, Reader, ShipClock};
 
 use crate::due;
 use crate::entry::{self, CheckedRound, TypedRound};
@@ -21,97 +23,16 @@ use crate::remembered::Remembered;
 use crate::round::Round;
 use crate::series;
 use crate::setup::Setup;
-use crate::ship::{Problem, Ship};
+use crate::ship::Ship;
 use crate::view::Series;
 use crate::written::initials;
+
+pub use self::error::{DeskError, SignError};
 
 /// Name of the ship file in the folder.
 pub const SHIP_FILE: &str = "ship.toml";
 /// Name of the record in the folder.
 pub const RECORD_FILE: &str = "record.sqlite";
-
-/// Why the desk cannot do what was asked.
-#[derive(Debug)]
-pub enum DeskError {
-    /// The record says why.
-    Record(logbook::Error),
-    /// The ship file has problems.
-    Ship(Vec<Problem>),
-    /// A file cannot be read or written.
-    File {
-        /// Which.
-        path: PathBuf,
-        /// What the system says.
-        source: std::io::Error,
-    },
-    /// A file of readings is not understood as a whole.
-    Import {
-        /// The file's name.
-        name: String,
-        /// Why.
-        why: logbook::import::FileRefused,
-    },
-    /// What was asked for cannot be, in words.
-    Asked(String),
-    /// What was asked for can be, but wants a second look first: why, in words.
-    Doubtful(String),
-}
-
-impl fmt::Display for DeskError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            DeskError::Record(e) => e.fmt(f),
-            DeskError::Ship(problems) => {
-                write!(f, "the ship file has {} to mend", problems.len())?;
-                problems.iter().take(20).try_for_each(|p| write!(f, "\n  {p}"))
-            }
-            DeskError::File { path, source } => write!(f, "{}: {source}", path.display()),
-            DeskError::Import { name, why } => write!(f, "{name}: {why}"),
-            DeskError::Asked(words) | DeskError::Doubtful(words) => f.write_str(words),
-        }
-    }
-}
-
-impl std::error::Error for DeskError {}
-
-impl From<logbook::Error> for DeskError {
-    fn from(e: logbook::Error) -> Self {
-        DeskError::Record(e)
-    }
-}
-
-impl DeskError {
-    /// What to try, where something can be tried.
-    #[must_use]
-    pub fn hint(&self) -> Option<String> {
-        match self {
-            DeskError::Record(logbook::Error::Locked { .. }) => Some(
-                "seal on the page Records and take files in on the page Readings while the program is open".into(),
-            ),
-            DeskError::Record(_) | DeskError::Import { .. } | DeskError::Asked(_) => None,
-            DeskError::Doubtful(_) => Some("look at it again, or say that it stands".into()),
-            DeskError::Ship(_) => Some("mend the lines named; nothing has been changed".into()),
-            DeskError::File { .. } => Some(
-                "is the disk full, or the folder write-protected? Nothing has been changed".into(),
-            ),
-        }
-    }
-}
-
-/// Why a round was not signed.
-#[derive(Debug)]
-pub enum SignError {
-    /// Lines are refused or wait for a word.
-    Refused(Box<CheckedRound>),
-    /// Something else.
-    Desk(DeskError),
-}
-
-impl<E: Into<DeskError>> From<E> for SignError {
-    fn from(e: E) -> Self {
-        SignError::Desk(e.into())
-    }
-}
 
 /// A signed round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -142,9 +63,6 @@ pub struct Desk {
     rooms: Rooms,
     foretellings: crate::foretold::Last,
 }
-
-/// Two clocks differ by this much without anybody asking, seconds.
-const CLOCK_OFF_S: i64 = 120;
 
 /// A day of rounds and one more, for the first counter difference.
 fn a_day_of_rounds(setup: &Setup) -> usize {
@@ -465,119 +383,6 @@ impl Desk {
             }
         }
         Ok(series)
-    }
-
-    /// Entries before one, newest first.
-    ///
-    /// # Errors
-    /// The record cannot be read.
-    pub fn entries(&self, before: Option<u64>, limit: usize) -> Result<Vec<Entry>, DeskError> {
-        Ok(self.reader().entries(before, limit)?)
-    }
-
-    /// Number of entries and the head of the chain.
-    ///
-    /// # Errors
-    /// The record cannot be read.
-    pub fn head(&self) -> Result<(u64, logbook::Hash), DeskError> {
-        Ok(self.reader().head()?)
-    }
-
-    /// Walks the whole chain and tells the first thing out of order.
-    ///
-    /// # Errors
-    /// The record cannot be read at all.
-    pub fn verify(&self) -> Result<logbook::Verdict, DeskError> {
-        // A reader of its own: the walk takes a while on a long record, and pages go on meanwhile.
-        let reader = self.record()?;
-        let verdict = logbook::verify(&reader, |_, _| ())?;
-        let gone_on = match verdict.broken.as_ref().and_then(|broken| broken.seq) {
-            Some(seq) => reader.went_on_after(seq)?,
-            None => false,
-        };
-        *self.altered.write().unwrap_or_else(PoisonError::into_inner) =
-            verdict.broken.clone().filter(|_| !gone_on);
-        Ok(verdict)
-    }
-
-    /// What the last walk found out of order, until a walk finds it in order again; none before the first.
-    #[must_use]
-    pub fn altered(&self) -> Option<Broken> {
-        self.altered.read().unwrap_or_else(PoisonError::into_inner).clone()
-    }
-
-    /// By how much the computer's clock lies behind the newest entry, seconds, where that is more than a clock is off.
-    ///
-    /// # Errors
-    /// The record cannot be read.
-    pub fn clock_behind_s(&self, now: Timestamp) -> Result<Option<i64>, DeskError> {
-        let newest = self.reader().entries(None, 1)?.pop();
-        let behind = newest.map(|entry| entry.logged.as_second() - now.as_second());
-        Ok(behind.filter(|s| *s > CLOCK_OFF_S))
-    }
-
-    /// Holds a seal's code from the bound book against the record.
-    ///
-    /// # Errors
-    /// The record cannot be read at all.
-    pub fn compare_seal(
-        &self,
-        day: jiff::civil::Date,
-        code: &str,
-    ) -> Result<logbook::SealCheck, DeskError> {
-        let reader = self.record()?;
-        Ok(reader.compare_seal(day, code)?)
-    }
-
-    /// Confirms by name that the computer's clock is right although it jumped; writing goes on from there.
-    ///
-    /// # Errors
-    /// The record cannot be written.
-    pub fn confirm_clock(&self, by: &str, now: Timestamp) -> Result<u64, DeskError> {
-        Ok(self.book()?.confirm_clock(hand(by)?, now)?.seq)
-    }
-
-    /// The newest entry, where it is out of order: nothing but emergencies is written until somebody goes on from it.
-    #[must_use]
-    pub fn broken(&self) -> Option<Broken> {
-        self.broken.read().unwrap_or_else(PoisonError::into_inner).clone()
-    }
-
-    /// Goes on after a newest entry out of order, by name and with what was found; the answer is the entry saying so.
-    ///
-    /// # Errors
-    /// Nothing is out of order there, no reason, or the record cannot be written.
-    pub fn go_on(&self, by: &str, reason: &str, now: Timestamp) -> Result<u64, DeskError> {
-        let receipt = self.book()?.go_on(hand(by)?, reason.trim(), now)?;
-        let passed = self.broken.write().unwrap_or_else(PoisonError::into_inner).take();
-        let mut altered = self.altered.write().unwrap_or_else(PoisonError::into_inner);
-        altered.take_if(|found| passed.is_some_and(|passed| passed.seq == found.seq));
-        Ok(receipt.seq)
-    }
-
-    /// Writes a note that nothing stands before: not a doubted clock, a full disk or a newest entry out of order.
-    ///
-    /// # Errors
-    /// No initials, or the record cannot be written at all.
-    pub fn emergency(&self, by: &str, text: &str, now: Timestamp) -> Result<u64, DeskError> {
-        Ok(self.book()?.append(Draft::emergency_note(hand(by)?, text.trim()), now)?.seq)
-    }
-
-    /// Seals everything up to now for the sea day that is running: the seal and its entry.
-    ///
-    /// # Errors
-    /// Nothing to seal, or the record cannot be written.
-    pub fn seal(&self, by: &str, now: Timestamp) -> Result<(u64, logbook::Seal), DeskError> {
-        let (receipt, seal) = self.book()?.seal_day(now, hand(by)?, now)?;
-        Ok((receipt.seq, seal))
-    }
-
-    /// The seals, newest first.
-    ///
-    /// # Errors
-    /// The record cannot be read.
-    pub fn seals(&self, limit: usize) -> Result<Vec<logbook::Sealed>, DeskError> {
-        Ok(self.reader().seals(limit)?)
     }
 
     /// Writes one entry: an event, a note, an order.

@@ -4,6 +4,7 @@ mod aboard;
 mod against;
 mod ahead;
 mod alternative;
+mod bound;
 mod carried;
 mod changes;
 mod cost;
@@ -17,6 +18,7 @@ mod given;
 mod kept;
 mod legs;
 mod missing;
+mod ordered;
 mod remedy;
 mod route_file;
 mod seas;
@@ -51,12 +53,12 @@ use jiff::tz::Offset;
 use jiff::{SignedDuration, Timestamp};
 use logbook::{ShipClock, Zone};
 use passage::decision::{
-    Before, Brief, Draws, Noise, Problem, Remedy, State, Verdict, binding, brief_after, plainly,
-    remedies, sentence, verdict, worth,
+    Before, Draws, Noise, Remedy, State, Verdict, binding, brief_after, plainly, remedies,
+    sentence, verdict, worth,
 };
 use passage::timeline::{Aboard, Demand, Plan, STEP_MIN, Timeline, Waters, timeline};
 use plant::Point;
-use route::{Lying, Phase, Reading, Route, Schedule, Waypoint};
+use route::{Phase, Reading, Route, Schedule};
 
 use crate::desk::{Desk, DeskError};
 use crate::setup::Setup;
@@ -349,16 +351,16 @@ fn planned_beside<T: Send>(
     };
     let cannot = cannot.map(ToString::to_string).unwrap_or_default();
     brief.notes.retain(|note| *note != cannot);
-    let bound = bound_for(route, &schedule, now);
-    let arrival = line.index(arrival(&schedule, bound));
-    let orders = orders_of(&line, &brief);
+    let place = bound::bound_for(route, &schedule, now);
+    let arrival = line.index(bound::arrival(&schedule, place));
+    let orders = ordered::orders_of(&line, &brief);
     let from = line.samples.first().map_or(now, |sample| sample.at);
     let way_out = remedy::way_out(&remedies, &ship.currency, |k| view::at(&line, k));
     let view = PassageView {
         name: route.name.clone(),
-        to: called(route, bound),
-        to_go_nmi: to_go_nmi(&line, arrival),
-        making_t_day: making(&line, &problem, &brief),
+        to: bound::called(route, place),
+        to_go_nmi: bound::to_go_nmi(&line, arrival),
+        making_t_day: ordered::making(&line, &problem, &brief),
         says,
         binding,
         // Without a tank there is nothing that could be full.
@@ -400,7 +402,7 @@ fn planned_beside<T: Send>(
         share_says: String::new(),
         from,
         distance_off_nmi: ship.orders.distance_off_nmi,
-        ports: ports(route),
+        ports: bound::ports(route),
         areas: events.areas.clone(),
         shores: chart::Coastline::default(),
     };
@@ -485,92 +487,3 @@ const REMEDY_DRAWS: usize = 1000;
 const HARBOUR_LOAD: f64 = 0.25;
 /// The plan runs on so many days after the route's end.
 const BEYOND_DAYS: f64 = 3.0;
-
-/// Where she is bound for: the next waypoint at which she goes alongside, else the last of the route. A stop at anchor or a
-/// drift on the way is no arrival.
-fn bound_for(route: &Route, schedule: &Schedule, now: Timestamp) -> usize {
-    let last = route.waypoints.len().saturating_sub(1);
-    let alongside =
-        |waypoint: &Waypoint| waypoint.stays.iter().any(|stay| stay.lying == Lying::AtBerth);
-    let calls = route.waypoints.iter().zip(schedule.calls()).enumerate().skip(1);
-    let mut ahead = calls.filter(|(_, (_, call))| call.arrive > now);
-    ahead.find(|(_, (waypoint, _))| alongside(waypoint)).map_or(last, |(place, _)| place)
-}
-
-/// When she arrives there.
-fn arrival(schedule: &Schedule, place: usize) -> Timestamp {
-    schedule.calls().get(place).map_or(schedule.arrival(), |call| call.arrive)
-}
-
-/// What the place she is bound for is called.
-fn called(route: &Route, place: usize) -> String {
-    let last = route.waypoints.len().saturating_sub(1);
-    let own = route.waypoints.get(place).map(|waypoint| waypoint.name.clone());
-    let own = own.filter(|name| !name.is_empty());
-    let port = if place == last { route.to_port.clone() } else { None };
-    let near = || last_name(route).filter(|_| place == last);
-    port.or(own).or_else(near).unwrap_or_else(|| format!("waypoint {}", place + 1))
-}
-
-/// The named ends of the route and where she lies.
-fn ports(route: &Route) -> Vec<(String, ocean::Position)> {
-    let last = route.waypoints.len().saturating_sub(1);
-    let named = route.waypoints.iter().enumerate().filter(|(i, waypoint)| {
-        !waypoint.name.is_empty() && (*i == 0 || *i == last || waypoint.lies())
-    });
-    named.map(|(_, waypoint)| (waypoint.name.clone(), waypoint.position)).collect()
-}
-
-/// The last waypoint may be a pilot's or a berth without a name: so far off, nmi, a named one still tells where it is.
-const NEAR_NMI: f64 = 50.0;
-
-/// The last name on the route that tells where it ends.
-fn last_name(route: &Route) -> Option<String> {
-    let end = route.waypoints.last()?.position;
-    let named = route.waypoints.iter().rev().find(|waypoint| !waypoint.name.is_empty())?;
-    let near = ocean::Leg::new(named.position, end, ocean::Track::GreatCircle);
-    (near.length().nmi() <= NEAR_NMI).then(|| named.name.clone())
-}
-
-fn to_go_nmi(line: &Timeline, arrival: usize) -> f64 {
-    let run = |k: usize| line.samples.get(k).map_or(0.0, |sample| sample.moment.run.nmi());
-    run(arrival) - run(0)
-}
-
-/// Output as ordered when nothing scatters: at the trim of each sample, by-pass or full.
-fn making(line: &Timeline, problem: &Problem, brief: &Brief) -> Vec<f64> {
-    let trims = brief.policy.trims.iter();
-    line.samples
-        .iter()
-        .zip(trims)
-        .map(|(sample, trim)| trim.map_or(0.0, |trim| problem.level(trim) * sample.make.t_day))
-        .collect()
-}
-
-/// What first water means.
-const FIRST_WATER: &str = "First water to a tank, salinity in limit";
-
-/// Orders of the plant and the tanks in time, each with the zone of its moment.
-fn orders_of(line: &Timeline, brief: &Brief) -> Vec<OrderLine> {
-    let order = |k: usize, what: String, plant: bool| {
-        let at = line.samples.get(k).or(line.samples.last()).map(|sample| sample.at)?;
-        Some(OrderLine { at, zone: line.clock.zone(at), what, plant })
-    };
-    let mut orders: Vec<OrderLine> = Vec::new();
-    for run in &brief.policy.orders {
-        for (k, what) in [
-            (run.start, "Line up and start; the first water is dumped"),
-            // A plant that is making already has had its first water.
-            (run.first_water.filter(|_| run.start.is_some()), FIRST_WATER),
-            (run.heat_off, "Heat off"),
-            (run.shut_down, "Shut down and secured"),
-        ] {
-            orders.extend(k.and_then(|k| order(k, what.to_owned(), true)));
-        }
-    }
-    let moment = |k: usize| view::at(line, k);
-    let tanks = brief.tanks.iter();
-    orders.extend(tanks.filter_map(|(k, what)| order(*k, what.words(moment), false)));
-    orders.sort_by_key(|order| order.at);
-    orders
-}
