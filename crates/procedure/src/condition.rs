@@ -17,8 +17,11 @@ use crate::seen::{Reading, Seen, Unmet};
 
 /// Before the first step, the newest reading counts where it is no older than this, min.
 const FRESH_MIN: f64 = 60.0;
-/// Before the first step, what must last is looked for so far back, min: the rounds of the watches before count.
+/// Before the first step, what must last is looked for so far back, min.
 const LOOK_BACK_MIN: f64 = 12.0 * 60.0;
+/// Of readings that show a length of time none lies further from the next than so many times that length, and than that length
+/// and so many minutes more, whichever is more (our choice): what was so hours ago says nothing of the time between.
+const APART: (f64, f64) = (1.5, 5.0);
 
 /// What must be true before going on.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,7 +48,7 @@ pub struct Term {
 pub enum Times {
     /// The newest says it.
     Once,
-    /// Two readings at least so many minutes apart and all between them say it.
+    /// Readings at least so many minutes apart and all between them say it, none of them much further than that from the next.
     Lasting(f64),
 }
 
@@ -122,7 +125,7 @@ impl Condition {
     }
 
     /// Whether it is so now; readings since `from` count. Where there was no step before, the newest of the last hour
-    /// counts, and for what must last those of the watches before it too.
+    /// counts, and for what must last those before it too.
     ///
     /// # Errors
     /// What keeps it from being so; of several terms the reason of the one that is nearest to it.
@@ -134,8 +137,8 @@ impl Condition {
     ) -> Result<(), Unmet> {
         let mut nearest: Option<Unmet> = None;
         for term in &self.terms {
-            match self.term_met(term, seen, from, now) {
-                Ok(()) => return Ok(()),
+            match self.term_shown(term, seen, from, now) {
+                Ok(_) => return Ok(()),
                 Err(unmet) => {
                     let nearer = nearest.as_ref().is_none_or(|n| unmet.far() < n.far());
                     nearest = if nearer { Some(unmet) } else { nearest };
@@ -145,13 +148,30 @@ impl Condition {
         nearest.map_or(Ok(()), Err)
     }
 
-    fn term_met(
+    /// When the readings were taken by which it has lasted as long as it must, oldest first; none where it need not last, or
+    /// has not.
+    #[must_use]
+    pub fn shown_by(
+        &self,
+        seen: &(impl Seen + ?Sized),
+        from: Option<Timestamp>,
+        now: Timestamp,
+    ) -> Vec<Timestamp> {
+        let met = self
+            .terms
+            .iter()
+            .find_map(|term| Some((term, self.term_shown(term, seen, from, now).ok()?)));
+        met.filter(|(term, _)| term.times != Times::Once).map_or_else(Vec::new, |(_, by)| by)
+    }
+
+    /// The moments of the readings that show it.
+    fn term_shown(
         &self,
         term: &Term,
         seen: &(impl Seen + ?Sized),
         from: Option<Timestamp>,
         now: Timestamp,
-    ) -> Result<(), Unmet> {
+    ) -> Result<Vec<Timestamp>, Unmet> {
         let name = || term.name.clone();
         let wanted = || self.text.clone();
         let lasting = match term.times {
@@ -174,23 +194,24 @@ impl Condition {
             let all = seen.since(&term.name, Timestamp::MIN);
             let last = all.iter().filter(|r| r.at < newest.at).filter_map(|r| r.value).next_back();
             return match (newest.value, last) {
-                (Some(value), last) if last.is_none_or(|last| value >= last) => Ok(()),
+                (Some(value), last) if last.is_none_or(|last| value >= last) => Ok(vec![newest.at]),
                 _ => out(last),
             };
         }
         let known =
             term.relation.known(seen).map_err(|name| Unmet::NoFigure { name, wanted: wanted() })?;
-        let span = known.span(&readings);
-        if span == 0 {
+        let says = known.span(&readings);
+        if says == 0 {
             return out(known.found(&readings));
         }
+        let span = if lasting > 0.0 { together(&readings, says, lasting) } else { says };
         let oldest = &readings[readings.len() - span];
         let so_far_min = minutes(oldest.at, newest.at);
         // Steadiness and pace want two readings; a length of time wants two that far apart.
         let wants_two = matches!(term.relation, Relation::Steady(_) | Relation::Moving(_));
         // Two of late that do not agree are out, not too few.
         let recent = readings.iter().filter(|r| r.at >= before(now, FRESH_MIN + lasting)).count();
-        if wants_two && span < 2 && (if from.is_some() { readings.len() } else { recent }) > 1 {
+        if wants_two && says < 2 && (if from.is_some() { readings.len() } else { recent }) > 1 {
             return out(known.found(&readings));
         }
         if so_far_min < lasting || (wants_two && span < 2) {
@@ -204,7 +225,7 @@ impl Condition {
                 count: span,
             });
         }
-        Ok(())
+        Ok(readings[readings.len() - span..].iter().map(|reading| reading.at).collect())
     }
 
     /// The names of readings and of figures it speaks of.
@@ -226,6 +247,14 @@ fn before(now: Timestamp, min: f64) -> Timestamp {
 #[allow(clippy::cast_possible_truncation)] // some days of seconds
 fn after(at: Timestamp, min: f64) -> Timestamp {
     at.checked_add(SignedDuration::from_secs((min * 60.0).ceil() as i64)).unwrap_or(Timestamp::MAX)
+}
+
+/// How many of the newest readings that say it follow each other closely enough to show that it lasted.
+fn together(readings: &[Reading], says: usize, lasting: f64) -> usize {
+    let most = (APART.0 * lasting).max(APART.1 + lasting);
+    let near = |pair: &&[Reading]| minutes(pair[0].at, pair[1].at) <= most;
+    let pairs = readings[readings.len() - says..].windows(2);
+    1 + pairs.rev().take_while(near).count()
 }
 
 fn minutes(from: Timestamp, to: Timestamp) -> f64 {

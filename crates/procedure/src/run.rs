@@ -219,8 +219,8 @@ impl<'a> Run<'a> {
         Some((later, at(later)?, before, at(before)?))
     }
 
-    /// Steps whose times run against the list, by the minute: all that the list forbids, of the others the first of each;
-    /// then each open step behind which another is done, once.
+    /// Steps whose times run against the list, by the minute, every pair of them; then each open step behind which another is
+    /// done, once.
     #[must_use]
     pub fn out_of_order(&self) -> Vec<OutOfOrder> {
         let minute = |at: Timestamp| at.as_second().div_euclid(60);
@@ -235,16 +235,16 @@ impl<'a> Run<'a> {
                 confirmed: self.times(later, before).is_some_and(|t| self.confirmed.contains(&t)),
             };
             let behind = |before: usize| done(before).is_some_and(|other| at < minute(other.at()));
-            let told = found.len();
+            let mut told = Vec::new();
             for (key, harm) in &step.after {
                 let Some(before) = self.procedure.place(key) else { continue };
+                told.push(before);
                 if behind(before) || self.standing[before].is_none() {
                     found.push(pair(before, Some(harm)));
                 }
             }
-            if found.len() == told {
-                found.extend((0..later).find(|before| behind(*before)).map(|at| pair(at, None)));
-            }
+            let others = (0..later).filter(|before| !told.contains(before) && behind(*before));
+            found.extend(others.map(|before| pair(before, None)));
         }
         for before in 0..self.standing.len() {
             let open = self.standing[before].is_none();

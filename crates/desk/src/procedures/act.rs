@@ -1,22 +1,22 @@
-//! What hands do in a run: begin, read, tick, look again, take back, mend, pass over, go on against a guard, hand over, give
+//! What hands do in a run: read, tick, look again, take back, mend, pass over, go on against a guard, hand over, give
 //! up; each an entry of the record, nothing of it ever overwritten.
 
 use jiff::Timestamp;
-use logbook::{Author, Book, Draft, Kind, Receipt, Value};
+use logbook::{Author, Book, Draft, Value};
 use procedure::{Act, Answer, Beside, Procedure, Run, Standing, UNNAMED, Who, Wrong};
 
 use crate::desk::{Desk, DeskError, hand};
 use crate::written::initials;
 
+use super::drafts::{append, step_draft};
 use super::judged;
 use super::reads::Doubt;
-use super::runs::{self, RUN, STEP, setting_of};
-use super::seen::{Board, Nothing};
-use super::texts::{self, never_held};
-use super::words::{Teller, time};
+use super::runs::{self, RUN, STEP};
+use super::seen::Board;
+use super::texts::never_held;
+use super::told::sentence;
+use super::words::Teller;
 
-/// Acid and hypochlorite together give off poison gas: lists of the one and of the other are never open at once.
-const APART: [[&str; 2]; 1] = [["acid-clean", "disinfect-tank"]];
 /// Longest reason, signs.
 const LONGEST_REASON: usize = 400;
 
@@ -114,7 +114,7 @@ pub struct More<'a> {
     pub note: &'a str,
     /// Initials of the second person who looked.
     pub second: &'a str,
-    /// Names of readings that are doubtful, and why they stand all the same.
+    /// Names of readings that are doubtful or typed again, and why they stand all the same.
     pub kept: &'a [(String, String)],
 }
 
@@ -166,7 +166,7 @@ impl<E: Into<DeskError>> From<E> for StepError {
 }
 
 /// The record keeps whole seconds.
-fn whole_second(at: Timestamp) -> Timestamp {
+pub(super) fn whole_second(at: Timestamp) -> Timestamp {
     Timestamp::from_second(at.as_second()).unwrap_or(at)
 }
 
@@ -182,7 +182,7 @@ fn in_minute_of(run: &Run<'_>, step: &str, at: Timestamp) -> Timestamp {
 
 /// Who does it: by initials, or unnamed where nothing may stand before it (a stop, an emergency, but for its way back to a
 /// tank).
-fn who(procedure: &Procedure, step: &str, by: &str) -> Result<Author, DeskError> {
+pub(super) fn who(procedure: &Procedure, step: &str, by: &str) -> Result<Author, DeskError> {
     let held = procedure.place(step).is_some_and(|at| procedure.holds(&procedure.steps[at]));
     match by.trim() {
         "" if never_held(procedure) && !held => Ok(Author::hand(UNNAMED)),
@@ -190,89 +190,11 @@ fn who(procedure: &Procedure, step: &str, by: &str) -> Result<Author, DeskError>
     }
 }
 
-fn asked(words: impl Into<String>) -> DeskError {
+pub(super) fn asked(words: impl Into<String>) -> DeskError {
     DeskError::Asked(words.into())
 }
 
 impl Desk {
-    /// Begins a run; its number. A stop or an emergency begins at once, whatever else is under way.
-    ///
-    /// # Errors
-    /// No such procedure, no initials, a run of it under way, a list that must not be open beside another, or why the
-    /// record cannot be written.
-    pub fn begin_run(
-        &self,
-        key: &str,
-        by: &str,
-        at: Option<Timestamp>,
-        now: Timestamp,
-    ) -> Result<u64, DeskError> {
-        // Held from the look to the writing: of two who begin at once the second finds it under way.
-        let mut book = self.book()?;
-        let kept = texts::one(self.folder(), key)?;
-        let author = who(&kept.procedure, "", by)?;
-        let at = whole_second(at.unwrap_or(now));
-        let urgent = never_held(&kept.procedure);
-        if !urgent {
-            self.may_begin(&kept.procedure, now)?;
-        }
-        let began = Act::Began {
-            at,
-            by: author.actor.clone(),
-            procedure: kept.key.clone(),
-            version: kept.version.clone(),
-        };
-        if let Answer::Wrong(wrong) = Run::of(&kept.procedure, &[]).ask(&began, &(), now) {
-            return Err(asked(self.wrong(&wrong, None, now)?));
-        }
-        let mut drafts = Vec::new();
-        // A look that fails must not keep an emergency from being written.
-        let recorded = runs::text_of(&self.reader(), key, &kept.version);
-        if !recorded.as_ref().is_ok_and(Option::is_some) && (urgent || recorded.is_ok()) {
-            drafts.push(
-                Draft::setting(author.clone(), setting_of(key), None, kept.text.clone())
-                    .detail("version", kept.version.clone()),
-            );
-        } else {
-            recorded?;
-        }
-        let mut first = step_draft(
-            &began,
-            None,
-            format!("{}: begun", kept.procedure.name),
-            author,
-            &kept.procedure,
-        );
-        first.at = Some(at);
-        drafts.push(first);
-        let receipts = append(&mut book, drafts, urgent, now)?;
-        receipts.last().map(|receipt| receipt.seq).ok_or_else(|| asked("nothing was written"))
-    }
-
-    /// Whether work may be begun beside what is under way.
-    fn may_begin(&self, procedure: &Procedure, now: Timestamp) -> Result<(), DeskError> {
-        let clock = self.clock()?;
-        for run in self.runs_of_late()?.into_iter().filter(|run| run.ended.is_none()) {
-            let since = time(&clock, run.began, now);
-            if run.key == procedure.key {
-                return Err(asked(format!(
-                    "{} has been under way since {since}, begun by {}: go on with it, or give it up first",
-                    run.name, run.by
-                )));
-            }
-            let pair = |pair: &&[&str; 2]| {
-                pair.contains(&procedure.key.as_str()) && pair.contains(&run.key.as_str())
-            };
-            if APART.iter().any(|keys| pair(&keys)) {
-                return Err(asked(format!(
-                    "{} has been under way since {since}: acid and chlorine never come together. Finish it or give it up first",
-                    run.name
-                )));
-            }
-        }
-        Ok(())
-    }
-
     /// Does something at a step.
     ///
     /// # Errors
@@ -304,7 +226,7 @@ impl Desk {
         let (mut mends, values): (Vec<Value>, Vec<Value>) = read
             .values
             .into_iter()
-            .partition(|value| read.mends.iter().any(|(name, _)| *name == value.name));
+            .partition(|value| read.mends.iter().any(|mend| mend.name == value.name));
         if !values.is_empty() {
             let mut reading = Draft::reading(at, author.clone(), values);
             reading.details.insert(RUN.to_owned(), doing.run.to_string());
@@ -317,19 +239,26 @@ impl Desk {
         let nothing_mended = mends.is_empty();
         let clock = self.clock()?;
         // What is known at the step's own time, and no more.
-        let board =
-            Board::of(&setup, &self.reader(), gathered.began().min(at), at)?.with(read.pending);
+        let board = {
+            let reader = self.reader();
+            let board = Board::of(&setup, &reader, gathered.began().min(at), at)?;
+            board.of_its_own(&reader, &procedure, &gathered)?.with(read.pending)
+        };
         let teller =
             Teller { board: &board, clock: &clock, now, procedure: &procedure, foretold: None };
         let mut mend = |book: &mut Book| -> Result<(), DeskError> {
             let no = procedure.place(doing.step).map_or(0, |place| place + 1);
             for value in std::mem::take(&mut mends) {
-                let Some((_, seq)) = read.mends.iter().find(|(name, _)| *name == value.name) else {
+                let Some(of) = read.mends.iter().find(|mend| mend.name == value.name) else {
                     continue;
                 };
-                let why =
+                let again =
                     format!("{}: typed again at step {no} by {}", procedure.name, author.actor);
-                book.correct(*seq, vec![value], why, author.clone(), now)?;
+                let why = match of.why.as_str() {
+                    "" => again,
+                    why => format!("{why} ({again})"),
+                };
+                book.correct(of.seq, vec![value], why, author.clone(), now)?;
             }
             Ok(())
         };
@@ -404,111 +333,6 @@ impl Desk {
         }
     }
 
-    /// Ticks several steps of a stop or an emergency afterwards, each with its true time, and that what must be looked at
-    /// was seen; what of it is not as it should be.
-    ///
-    /// # Errors
-    /// A run whose steps are held one by one, nothing ticked, a step that is held, or as [`Desk::do_step`]; nothing is
-    /// written then.
-    pub fn do_afterwards(
-        &self,
-        id: u64,
-        by: &str,
-        steps: &[Afterwards],
-        now: Timestamp,
-    ) -> Result<Vec<String>, DeskError> {
-        let setup = self.setup();
-        let mut book = self.book()?;
-        let gathered = runs::one(&self.reader(), id)?;
-        let (procedure, _) = runs::followed(self.folder(), &self.reader(), &gathered)?;
-        let held = steps.iter().find(|one| {
-            procedure.place(&one.step).is_some_and(|at| procedure.holds(&procedure.steps[at]))
-        });
-        let author = who(&procedure, held.map_or("", |one| one.step.as_str()), by)?;
-        if !never_held(&procedure) {
-            return Err(asked("only the steps of a stop or an emergency are ticked all at once"));
-        }
-        if steps.is_empty() {
-            return Err(asked("Nothing is ticked: tick what was done."));
-        }
-        let before = runs::fold(&procedure, &gathered);
-        let mut run = before.clone();
-        let (mut acts, mut drafts) = (Vec::new(), Vec::new());
-        let mut in_order: Vec<&Afterwards> = steps.iter().collect();
-        in_order.sort_by_key(|one| one.at);
-        let first = in_order.first().map_or(now, |one| one.at).min(gathered.began());
-        let clock = self.clock()?;
-        let all = Board::of(&setup, &self.reader(), first, now)?;
-        let mut told = Vec::new();
-        for one in in_order {
-            let at = whole_second(one.at);
-            // Each step has the record of its own time beside it.
-            let board = all.until(at);
-            let teller =
-                Teller { board: &board, clock: &clock, now, procedure: &procedure, foretold: None };
-            let (by, step) = (author.actor.clone(), one.step.clone());
-            let beside_it = beside_of(&More { note: &one.note, second: &one.second, kept: &[] })?;
-            let mut act = Act::Done { at, by, step: step.clone(), looked: true, beside: beside_it };
-            match run.ask(&act, &board, now) {
-                Answer::Wrong(wrong) => {
-                    return Err(asked(self.wrong(&wrong, Some((&run, &step)), now)?));
-                }
-                Answer::Held(held) => {
-                    let why: Vec<String> = held.why.iter().map(|why| teller.unmet(why)).collect();
-                    let no = procedure.place(&step).map_or(0, |place| place + 1);
-                    return Err(asked(format!(
-                        "Step {no} leads back to a tank and is held: {} Nothing is written down: leave it open and send the others.",
-                        why.join(" ")
-                    )));
-                }
-                Answer::Go { .. } => {}
-            }
-            told.extend(judged::beside(&mut act, &run, &teller));
-            if let Act::Done { beside, .. } = &act
-                && !beside.unmet.is_empty()
-            {
-                told.push(beside.unmet.clone());
-            }
-            // It was just asked.
-            let _ = run.apply(&act);
-            acts.push(act);
-        }
-        let teller =
-            Teller { board: &all, clock: &clock, now, procedure: &procedure, foretold: None };
-        told.extend(judged::newly_out_of_order(&before, &run, &teller));
-        for mut act in acts {
-            judged::keep_order(&mut act, &before, &run, &teller);
-            let words = sentence(&procedure, &act, &teller);
-            let mut draft = step_draft(&act, Some(id), words, author.clone(), &procedure);
-            draft.at = Some(act.at());
-            drafts.push(draft);
-        }
-        append(&mut book, drafts, true, now)?;
-        Ok(told)
-    }
-
-    /// Names whoever did what stands without initials in a run.
-    ///
-    /// # Errors
-    /// No initials, everything has its own, or the record cannot be written.
-    pub fn name_run(&self, id: u64, by: &str, now: Timestamp) -> Result<(), DeskError> {
-        let author = hand(by)?;
-        let mut book = self.book()?;
-        let gathered = runs::one(&self.reader(), id)?;
-        let (procedure, _) = runs::followed(self.folder(), &self.reader(), &gathered)?;
-        let run = runs::fold(&procedure, &gathered);
-        let clock = self.clock()?;
-        let teller =
-            Teller { board: &Nothing, clock: &clock, now, procedure: &procedure, foretold: None };
-        let act = Act::Named { at: whole_second(now), by: author.actor.clone() };
-        if let Answer::Wrong(wrong) = run.ask(&act, &(), now) {
-            return Err(asked(self.wrong(&wrong, Some((&run, "")), now)?));
-        }
-        let draft =
-            step_draft(&act, Some(id), sentence(&procedure, &act, &teller), author, &procedure);
-        append(&mut book, vec![draft], true, now).map(drop)
-    }
-
     /// The act that is meant; none where only readings are written.
     fn act_of(
         &self,
@@ -563,60 +387,6 @@ impl Desk {
             }
         }))
     }
-
-    /// Why something cannot be done, with labels and ship's time.
-    fn wrong(
-        &self,
-        wrong: &Wrong,
-        run: Option<(&Run<'_>, &str)>,
-        now: Timestamp,
-    ) -> Result<String, DeskError> {
-        let clock = self.clock()?;
-        let time = |at| time(&clock, at, now);
-        Ok(match wrong {
-            Wrong::Stands { step } => {
-                let place = run.and_then(|(run, _)| Some((run, run.procedure.place(step)?)));
-                match place.and_then(|(run, place)| Some((place, run.standing[place].as_ref()?))) {
-                    Some((place, standing)) => {
-                        let (at, by) = (time(standing.at()), standing.by());
-                        format!("Step {} was written down by {by} at {at}: that stands.", place + 1)
-                    }
-                    None => wrong.to_string(),
-                }
-            }
-            Wrong::Ahead { at, .. } => {
-                format!("{} lies ahead: it is {}. Give the true time.", time(*at), time(now))
-            }
-            Wrong::TooEarly { at, after } => {
-                let began = run.is_some_and(|(run, step)| {
-                    let place = run.procedure.place(step);
-                    place.is_some_and(|place| {
-                        run.standing[place].is_none() && run.since(place).is_none()
-                    })
-                });
-                let (at, after) = (time(*at), time(*after));
-                if began {
-                    format!(
-                        "{at} lies before the beginning of this run, {after}: tick it at that time or later. A reading taken before it is written with its own time by “Write readings only”, or on the page Readings; it counts too."
-                    )
-                } else {
-                    format!(
-                        "{at} lies before what was done before it, {after}: give the true time."
-                    )
-                }
-            }
-            Wrong::NotDone { step } => match run.and_then(|(run, _)| run.procedure.place(step)) {
-                Some(place) => format!("Step {} is not done.", place + 1),
-                None => wrong.to_string(),
-            },
-            other => {
-                let words = other.to_string();
-                let mut signs = words.chars();
-                let first = signs.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
-                format!("{first}{}.", signs.as_str())
-            }
-        })
-    }
 }
 
 /// A text that is kept with a step.
@@ -629,7 +399,7 @@ fn short(what: &str, text: &str) -> Result<String, DeskError> {
 }
 
 /// What was typed beside a tick or a look.
-fn beside_of(more: &More<'_>) -> Result<Beside, DeskError> {
+pub(super) fn beside_of(more: &More<'_>) -> Result<Beside, DeskError> {
     let note = short("what is written down", more.note)?;
     let second = match more.second.trim() {
         "" => String::new(),
@@ -638,97 +408,4 @@ fn beside_of(more: &More<'_>) -> Result<Beside, DeskError> {
             .map_err(|e| asked(format!("Second person: {}", e.message)))?,
     };
     Ok(Beside { note, second, ..Beside::default() })
-}
-
-/// What was done, for who reads the log.
-fn sentence(procedure: &Procedure, act: &Act, teller: &Teller<'_>) -> String {
-    let step = act.step().and_then(|key| Some((key, procedure.place(key)?)));
-    let of_step =
-        step.map(|(_, place)| format!("step {}, {}", place + 1, procedure.steps[place].what));
-    let of_step = of_step.unwrap_or_default();
-    let name = &procedure.name;
-    let also = |beside: &Beside| {
-        let mut also = String::new();
-        for (word, text) in
-            [("Not as wanted: ", &beside.unmet), ("", &beside.remark), ("Written: ", &beside.note)]
-        {
-            if !text.is_empty() {
-                also = format!("{also} {word}{text}");
-            }
-        }
-        if !beside.second.is_empty() {
-            also = format!("{also} Second person: {}", beside.second);
-        }
-        also
-    };
-    match act {
-        Act::Began { .. } => format!("{name}: begun"),
-        Act::Done { beside, .. } => format!("{name}: {of_step}{}", also(beside)),
-        Act::Looked { beside, .. } if beside.unmet.is_empty() => {
-            format!("{name}: looked at again, now as wanted: {of_step}{}", also(beside))
-        }
-        Act::Looked { beside, .. } => format!("{name}: looked at again: {of_step}{}", also(beside)),
-        Act::TakenBack { .. } => format!("{name}: taken back {of_step}"),
-        Act::Mended { time, hand, anew, .. } => {
-            let anew = anew.as_ref().map(&also).unwrap_or_default();
-            format!("{name}: mended, done at {} by {hand}: {of_step}{anew}", teller.time(*time))
-        }
-        Act::SoItWas { by, .. } => {
-            format!("{name}: the times do not follow the list, and so it was, says {by}")
-        }
-        Act::HandedOver { by, to, .. } if by.eq_ignore_ascii_case(to) => {
-            format!("{name}: taken over by {to}")
-        }
-        Act::HandedOver { by, to, .. } => format!("{name}: handed over to {to} by {by}"),
-        Act::Passed { .. } => format!("{name}: passed over {of_step}"),
-        Act::Overrode { .. } => format!("{name}: against the guard {of_step}"),
-        Act::Named { by, .. } => format!("{name}: what was done without initials was done by {by}"),
-        Act::Abandoned { .. } => format!("{name}: given up"),
-    }
-}
-
-fn step_draft(
-    act: &Act,
-    run: Option<u64>,
-    words: String,
-    author: Author,
-    procedure: &Procedure,
-) -> Draft {
-    let mut draft = Draft::new(Kind::Step, author);
-    draft.details = act.words();
-    // Where nothing is to be looked at, nothing is said of it.
-    let step = act.step().and_then(|key| procedure.place(key)).map(|p| &procedure.steps[p]);
-    if step.is_some_and(|step| step.look.is_empty()) {
-        draft.details.remove("looked");
-    }
-    if let Some(run) = run {
-        draft.details.insert(RUN.to_owned(), run.to_string());
-    }
-    draft.text = Some(words);
-    draft
-}
-
-/// Writes what belongs together. Nothing stands before a stop or an emergency, so each of theirs is an entry that is taken
-/// even when the clock is doubtful, the disk full or the newest entry out of order; a text or a reading that cannot be
-/// written then does not keep the step from it.
-fn append(
-    book: &mut Book,
-    drafts: Vec<Draft>,
-    urgent: bool,
-    now: Timestamp,
-) -> Result<Vec<Receipt>, DeskError> {
-    if !urgent {
-        return book.append_together(drafts.into_iter().map(Ok), now);
-    }
-    let mut receipts = Vec::new();
-    for mut draft in drafts {
-        draft.emergency = true;
-        let is_step = draft.kind == Kind::Step;
-        match book.append(draft, now) {
-            Ok(receipt) => receipts.push(receipt),
-            Err(e) if is_step => return Err(e.into()),
-            Err(_) => {}
-        }
-    }
-    Ok(receipts)
 }

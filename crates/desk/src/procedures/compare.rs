@@ -1,7 +1,7 @@
 //! The last runs of one procedure side by side: minutes of each step, by the minute, so that they add up to the whole.
 
 use jiff::Timestamp;
-use procedure::{Run, Standing};
+use procedure::{OutOfOrder, Run, Standing};
 
 use crate::desk::{Desk, DeskError};
 
@@ -31,6 +31,7 @@ impl Desk {
                 what: step.what.clone(),
                 takes_min: step.takes_min,
                 took_min: Vec::new(),
+                out_of_order: Vec::new(),
             })
             .collect();
         for gathered in gathered {
@@ -49,8 +50,17 @@ impl Desk {
             }
             let first = first_moment(&run, gathered.began());
             whole_min.push(line.ended.map(|end| minutes(first, end)));
+            let pairs = run.out_of_order();
             for (step, compared) in today.steps.iter().zip(&mut steps) {
-                compared.took_min.push(took_min(&run, &step.key, first));
+                let place = run.procedure.place(&step.key);
+                let swapped = place.is_some_and(|place| {
+                    let stand = |pair: &&OutOfOrder| run.standing[pair.before].is_some();
+                    let mut pairs = pairs.iter().filter(stand);
+                    pairs.any(|pair| [pair.later, pair.before].contains(&place))
+                });
+                let took = took_min(&run, &step.key, first).filter(|_| !swapped);
+                compared.took_min.push(took);
+                compared.out_of_order.push(swapped);
             }
             lines.push(line);
         }

@@ -19,6 +19,17 @@ pub struct Losing<'a> {
     pub why: &'a str,
 }
 
+/// What a text has no more, as sentences.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+struct Lost {
+    /// Of the usual text: by the chief's word.
+    usual: Vec<String>,
+    /// That the ship added herself: for a reason.
+    own: Vec<String>,
+    /// Words beside what is done, changed: told in the record.
+    words: Vec<String>,
+}
+
 impl Desk {
     /// Looks a text through; nothing is kept.
     ///
@@ -28,24 +39,44 @@ impl Desk {
         texts::read(key, text).err().unwrap_or_default()
     }
 
-    /// What a text takes away of the usual one, as sentences, each with its step: guards, waits, looks, second persons,
-    /// cautions and order, whole or in part. What was taken away before, by the chief's word, is not asked for again, and going
-    /// back towards the usual text takes nothing away. A text of the ship's own, of which there is no usual one, is held
-    /// against itself as it stands.
+    /// What a text takes away of the usual one, as sentences, each with its step: what is done where something is asked for,
+    /// guards, waits, looks, second persons, cautions and order, whole or in part. What was taken away before, by the chief's
+    /// word, is not asked for again, and going back towards the usual text takes nothing away.
     ///
     /// # Errors
     /// No such procedure, or its file cannot be read.
     pub fn guards_lost(&self, key: &str, text: &str) -> Result<Vec<String>, DeskError> {
+        Ok(self.lost(key, text)?.usual)
+    }
+
+    /// What a text takes away that the ship added herself, as sentences, each with its step: it goes for a reason. The whole usual
+    /// text takes nothing away.
+    ///
+    /// # Errors
+    /// As [`Desk::guards_lost`].
+    pub fn own_guards_lost(&self, key: &str, text: &str) -> Result<Vec<String>, DeskError> {
+        Ok(self.lost(key, text)?.own)
+    }
+
+    fn lost(&self, key: &str, text: &str) -> Result<Lost, DeskError> {
         let today = texts::one(self.folder(), key)?.procedure;
-        let Ok(new) = texts::read(key, text) else { return Ok(Vec::new()) };
+        let Ok(new) = texts::read(key, text) else { return Ok(Lost::default()) };
         let clock = self.clock()?;
-        let old = texts::usual(key).map_or(&today, |usual| &usual.procedure);
+        let usual = texts::usual(key).map(|usual| &usual.procedure);
         let now = Timestamp::UNIX_EPOCH;
-        let teller = Teller { board: &Nothing, clock: &clock, now, procedure: old, foretold: None };
-        let gone = weaker::of(old, &new, &teller);
+        let (board, clock, procedure) = (&Nothing, &clock, usual.unwrap_or(&today));
+        let teller = Teller { board, clock, now, procedure, foretold: None };
         let since = weaker::of(&today, &new, &teller);
-        let anew = gone.into_iter().filter(|loss| since.iter().any(|other| loss.same(other)));
-        Ok(anew.map(|loss| loss.says).collect())
+        // Of a list of her own what is done is the chief's matter too.
+        let deeds = || since.iter().filter(|loss| loss.is_deed()).cloned().collect();
+        let gone = usual.map_or_else(deeds, |usual| weaker::of(usual, &new, &teller));
+        let own = since.iter().filter(|loss| gone.iter().all(|other| !loss.same(other)));
+        let own = own.filter(|loss| usual.is_none_or(|usual| !weaker::is_of(usual, loss)));
+        let own = own.filter(|_| !texts::is_usual(key, text)).map(|loss| loss.says.clone());
+        let words = weaker::words_changed(&today, &new);
+        let own = own.collect();
+        let anew = gone.iter().filter(|loss| since.iter().any(|other| loss.same(other)));
+        Ok(Lost { own, words, usual: anew.map(|loss| loss.says.clone()).collect() })
     }
 
     /// Keeps the ship's own text of a procedure, one that loses no guard.
@@ -95,10 +126,11 @@ impl Desk {
         if old.as_deref() == Some(text) || (usual && own.is_none()) {
             return Ok(false);
         }
-        let guards = match texts::one(self.folder(), key) {
-            Ok(_) => self.guards_lost(key, text)?,
-            Err(_) => Vec::new(),
+        let lost = match texts::one(self.folder(), key) {
+            Ok(_) => self.lost(key, text)?,
+            Err(_) => Lost::default(),
         };
+        let (guards, why) = (lost.usual, losing.why.trim());
         let mut draft = Draft::setting(author, runs::setting_of(key), old, text)
             .detail("version", texts::version_of(text));
         if !guards.is_empty() {
@@ -114,13 +146,23 @@ impl Desk {
                         .to_owned(),
                 ));
             }
-            if losing.why.trim().is_empty() {
+            if why.is_empty() {
                 return Err(DeskError::Asked("Guards go: say why.".to_owned()));
             }
-            draft = draft
-                .detail("guards taken away", guards.join(" "))
-                .detail("chief", chief.actor)
-                .detail("because", losing.why.trim());
+            draft = draft.detail("chief", chief.actor);
+        }
+        if !lost.own.is_empty() && why.is_empty() {
+            return Err(DeskError::Asked(format!(
+                "This takes away what the ship added herself: {} Say why.",
+                lost.own.join(" ")
+            )));
+        }
+        let gone: Vec<String> = guards.into_iter().chain(lost.own).collect();
+        if !gone.is_empty() {
+            draft = draft.detail("guards taken away", gone.join(" ")).detail("because", why);
+        }
+        if !lost.words.is_empty() {
+            draft = draft.detail("words changed", lost.words.join(" "));
         }
         let path = texts::path_of(self.folder(), key);
         let file = |source| DeskError::File { path: path.clone(), source };

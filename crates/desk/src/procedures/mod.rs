@@ -1,7 +1,10 @@
 //! "Which step next, and is it safe to go on?": procedures of the ship, runs of them in the record, their texts and versions.
 
 mod act;
+mod afterwards;
+mod begin;
 mod compare;
+mod drafts;
 mod foretold;
 mod judged;
 mod keep;
@@ -11,18 +14,21 @@ mod reads;
 mod remark;
 mod runs;
 mod seen;
+mod shown;
 mod taken;
 mod texts;
+mod told;
 mod view;
 mod weaker;
 mod words;
 
 pub use act::{Afterwards, Doing, MAY, More, Outcome, StepError, TypedReading, What};
+pub use begin::Meanwhile;
 pub use keep::Losing;
 pub use plant::ByList;
 pub use procedure::Problem;
 pub use reads::Doubt;
-pub use texts::{GuardName, PROCEDURES_FOLDER, guard_names};
+pub use texts::{GuardName, PROCEDURES_FOLDER, guard_names, is_usual_file};
 pub use view::{
     Compared, ComparedStep, CorrectedView, ForetoldView, ListLine, LookView, OrderView,
     ProcedureView, Procedures, ReadView, RunLine, RunView, Sort, StandingView, Stands, StepView,
@@ -30,20 +36,20 @@ pub use view::{
 };
 
 use jiff::Timestamp;
-use procedure::{Condition, Nature, Run, Standing, State, Step, Told, Towards, Unmet};
+use procedure::{Nature, Run, Standing, State, Unmet};
 
 use crate::desk::{Desk, DeskError};
-use crate::field::{self, Role};
-use crate::typed::digits;
 
-pub(crate) use self::plant::by_lists;
+pub(crate) use self::plant::{by_lists, switches};
 use self::runs::Gathered;
 pub(crate) use self::seen::Panel;
+pub(crate) use self::shown::step_view;
 pub(crate) use self::texts::{VACUUM as VACUUM_PERCENT, all as all_aboard, one as aboard};
 pub(crate) use self::words::Teller as GuardTeller;
 
 use self::seen::Board;
-use self::texts::{Kept, VACUUM};
+use self::shown::{judge_again, reads, standing_view};
+use self::texts::Kept;
 use self::words::Teller;
 
 /// Runs that are over, on the list.
@@ -97,6 +103,11 @@ impl Desk {
         let kept = texts::one(self.folder(), key)?;
         let runs = self.runs_of_late()?;
         let remark = self.speaks_against(key, &runs, now)?;
+        let excluded = |run: &&RunLine| run.ended.is_none() && begin::against(key, &run.key);
+        let meanwhile = match kept.procedure.nature {
+            Nature::Work => runs.iter().filter(excluded).cloned().collect(),
+            _ => Vec::new(),
+        };
         let open = runs.into_iter().rev().find(|run| run.key == kept.key && run.ended.is_none());
         let setup = self.setup();
         let board = Board::of(&setup, &self.reader(), Timestamp::MIN, Timestamp::MIN)?;
@@ -125,6 +136,7 @@ impl Desk {
             refused,
             steps,
             open,
+            meanwhile,
             remark,
         })
     }
@@ -147,6 +159,7 @@ impl Desk {
             // Few runs have a figure of their time put right.
             if corrected.iter().any(|at| *at <= newest && *at >= seen::reaches_back(first)) {
                 let board = Board::of(&setup, &reader, first, newest)?;
+                let board = board.of_its_own(&reader, &procedure, &gathered)?;
                 let teller = Teller {
                     board: &board,
                     clock: &clock,
@@ -192,6 +205,7 @@ impl Desk {
         let over = run.abandoned.is_some() || run.standing.iter().all(Option::is_some);
         let board_until = if over { gathered.newest().min(now) } else { now };
         let board = Board::of(&setup, &reader, first, board_until)?;
+        let board = board.of_its_own(&reader, &procedure, &gathered)?;
         let clock = reader.ship_clock()?;
         drop(reader);
         let foretold = self.foretold(now)?;
@@ -275,7 +289,10 @@ impl Desk {
             _ => None,
         };
         let beside = procedure.nature != Nature::Work;
-        others.retain(|other| beside && other.ended.is_none() && other.sort == Sort::Work);
+        let excluded = |other: &RunLine| begin::against(&line.key, &other.key);
+        others.retain(|other| {
+            other.ended.is_none() && (beside && other.sort == Sort::Work || excluded(other))
+        });
         let today = texts::one(self.folder(), &gathered.key);
         Ok(RunView {
             line,
@@ -334,6 +351,7 @@ fn run_line(run: &Run<'_>, gathered: &Gathered) -> RunLine {
         led_by: run.led_by().unwrap_or_default().to_owned(),
         stand_out: run.told.iter().filter(|told| told.stands_out()).count(),
         against: run.standing.iter().flatten().filter(|s| overridden(s)).count(),
+        out_of_order: order::count(run),
         passed: run.standing.iter().flatten().filter(|standing| !standing.is_done()).count(),
         done: run.standing.iter().flatten().count(),
         next: run.standing.iter().position(Option::is_none).unwrap_or(run.standing.len()) + 1,
@@ -344,149 +362,4 @@ fn run_line(run: &Run<'_>, gathered: &Gathered) -> RunLine {
 
 fn overridden(standing: &Standing) -> bool {
     matches!(standing, Standing::Overridden { .. })
-}
-
-fn standing_view(standing: &Standing, told: &Told) -> StandingView {
-    let (reason, held) = match standing {
-        Standing::Done { .. } => (None, None),
-        Standing::Passed { reason, .. } => (Some(reason.clone()), None),
-        Standing::Overridden { reason, held, .. } => (Some(reason.clone()), Some(held.clone())),
-    };
-    let beside = told.beside.clone();
-    let stands_out = told.stands_out();
-    let looks = told.looks.iter().map(|look| LookView {
-        at: look.at,
-        by: look.by.clone(),
-        unmet: look.beside.unmet.clone(),
-        note: look.beside.note.clone(),
-        second: look.beside.second.clone(),
-    });
-    StandingView {
-        word: match standing {
-            Standing::Passed { .. } => "passed over",
-            Standing::Overridden { .. } => "done against its guard",
-            Standing::Done { .. } if stands_out => "done, not as wanted",
-            Standing::Done { .. } if !beside.unmet.is_empty() => {
-                "done, not as wanted then; as wanted later"
-            }
-            Standing::Done { .. } => "done",
-        },
-        at: standing.at(),
-        by: standing.by().to_owned(),
-        reason,
-        held,
-        unmet: beside.unmet,
-        remark: beside.remark,
-        note: beside.note,
-        second: beside.second,
-        looks: looks.collect(),
-        stands_out,
-        corrected: Vec::new(),
-    }
-}
-
-/// A step that was as wanted and is not any more, by a figure that was put right since.
-fn judge_again(standing: &mut StandingView, corrected: Vec<CorrectedView>) {
-    if !corrected.is_empty() {
-        standing.word = "done, not as wanted any more";
-        standing.stands_out = true;
-    }
-    standing.corrected = corrected;
-}
-
-/// A step; of the one under way also what it asks for and how that stands.
-pub(crate) fn step_view(
-    teller: &Teller<'_>,
-    place: usize,
-    step: &Step,
-    under_way: Option<(&Run<'_>, usize)>,
-) -> StepView {
-    let since = under_way.and_then(|(run, place)| run.since(place));
-    // What has come is not late, only not seen for long enough.
-    let mut waits = false;
-    let wanted = |condition: &Condition| WantedView {
-        words: teller.wanted(condition),
-        unmet: under_way.and_then(|_| {
-            let unmet = condition.met(teller.board, since, teller.now).err()?;
-            waits |= !matches!(unmet, Unmet::TooShort { .. });
-            Some(teller.unmet(&unmet))
-        }),
-    };
-    let wanted: Vec<WantedView> = step.see.iter().map(wanted).collect();
-    StepView {
-        no: place + 1,
-        key: step.key.clone(),
-        what: step.what.clone(),
-        why: step.why.clone(),
-        otherwise: step.otherwise.clone(),
-        caution: step.caution.clone(),
-        look: step.look.clone(),
-        wanted,
-        reads: if under_way.is_some() { reads(teller, step) } else { Vec::new() },
-        holds: teller.procedure.holds(step),
-        towards: match step.towards {
-            Towards::Heat => "more heat",
-            Towards::Tank => "a tank or a tap",
-            Towards::Chemicals => "work with chemicals",
-            Towards::Nothing => "",
-        },
-        who: step.who.aboard(),
-        overridden_by: step.overridden_by.aboard(),
-        takes_min: step.takes_min,
-        wait_min: step.wait_min,
-        foretold: foretold::view(teller, step, under_way, waits),
-        way_out: step.way_out.clone(),
-        note: step.note.clone(),
-        second: step.second.clone(),
-        readings: Vec::new(),
-        changes: Vec::new(),
-        standing: None,
-    }
-}
-
-/// The readings that a step's conditions ask for, each once; a corrected vacuum is read by gauge and barometer.
-fn reads(teller: &Teller<'_>, step: &Step) -> Vec<ToRead> {
-    let mut found: Vec<ToRead> = Vec::new();
-    for condition in &step.see {
-        for term in &condition.terms {
-            let names: &[&str] = match term.name.as_str() {
-                VACUUM => &["shell_gauge_bar_g", "barometer_hpa"],
-                name => &[name],
-            };
-            for name in names {
-                let known = field::reading(name).filter(|r| found.iter().all(|f| f.key != r.key));
-                let Some(reading) = known else { continue };
-                let last = teller.board.newest(reading.key).map(|newest| {
-                    let unit = words::symbol(reading.key);
-                    (format!("{} {unit}", newest.text).trim().to_owned(), teller.time(newest.at))
-                });
-                let numeric = !reading.unit.is_empty();
-                found.push(ToRead {
-                    key: reading.key,
-                    label: reading.label,
-                    place: reading.place,
-                    unit: words::symbol(reading.key),
-                    step: if numeric {
-                        digits(reading.step, decimals(reading.step))
-                    } else {
-                        String::new()
-                    },
-                    words: match reading.role {
-                        Role::Word(words) => words,
-                        _ => &[],
-                    },
-                    wanted: match (term.name.as_str(), *name) {
-                        (VACUUM, "barometer_hpa") => "corrects the gauge".to_owned(),
-                        _ => teller.wanted_of(&term.name, condition),
-                    },
-                    last,
-                });
-            }
-        }
-    }
-    found
-}
-
-fn decimals(step: f64) -> u8 {
-    if step.fract() == 0.0 { 0 } else { 1 }
 }

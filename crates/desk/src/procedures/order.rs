@@ -5,6 +5,13 @@ use procedure::{OutOfOrder, Run, Standing};
 use super::view::OrderView;
 use super::words::Teller;
 
+/// Pairs of steps that were done in another order than the list has; those of which one is only still open are none.
+pub(super) fn count(run: &Run<'_>) -> usize {
+    let pairs = run.out_of_order();
+    let both = |pair: &&OutOfOrder| run.standing[pair.before].is_some() || pair.harm.is_some();
+    pairs.iter().filter(both).count()
+}
+
 /// Each pair as a sentence.
 pub(super) fn sentences(
     run: &Run<'_>,

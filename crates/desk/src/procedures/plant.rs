@@ -4,7 +4,7 @@ use std::path::Path;
 
 use jiff::Timestamp;
 use logbook::Reader;
-use procedure::Run;
+use procedure::{Act, Run};
 
 use crate::desk::DeskError;
 use crate::round::Round;
@@ -105,4 +105,28 @@ pub(crate) fn by_lists(
 fn done_at(run: &Run<'_>, key: &str) -> Option<Timestamp> {
     let standing = run.standing[run.procedure.place(key)?].as_ref()?;
     standing.is_done().then(|| standing.at())
+}
+
+/// When heat went on (`true`) and off by lists, as it stands now: what was taken back is none, what was mended has its true
+/// time. Of no order.
+///
+/// # Errors
+/// The record cannot be read.
+pub(crate) fn switches(reader: &Reader) -> Result<Vec<(Timestamp, bool)>, DeskError> {
+    let mut all = Vec::new();
+    for gathered in runs::lately(reader)? {
+        for (key, on) in [(HEAT_ON, true), (HEAT_OFF, false)] {
+            let of_it = |act: &&Act| act.step() == Some(key);
+            let at = gathered.acts.iter().filter(of_it).fold(None, |at, act| match act {
+                Act::Done { at: ticked, .. } | Act::Overrode { at: ticked, .. } => {
+                    at.or(Some(*ticked))
+                }
+                Act::Mended { time, .. } => at.map(|_| *time),
+                Act::TakenBack { .. } => None,
+                _ => at,
+            });
+            all.extend(at.map(|at| (at, on)));
+        }
+    }
+    Ok(all)
 }

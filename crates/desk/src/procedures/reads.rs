@@ -23,7 +23,7 @@ use super::act::{Doing, StepError};
 use super::runs::Gathered;
 use super::seen::Pending;
 use super::taken::names_of;
-use super::words::label;
+use super::words::{label, with_unit};
 
 /// Why a doubtful reading stands that nobody was asked about, for nothing may stand before a stop or an emergency.
 const NOT_ASKED: &str = "not read again";
@@ -37,6 +37,21 @@ pub struct Doubt {
     pub says: String,
     /// Likely figures: what the key says, and the text for the box.
     pub offers: Vec<(String, String)>,
+    /// It was typed before in the same minute, and is asked why it is typed again.
+    pub again: bool,
+}
+
+/// A reading that puts right what was typed at a step of this run for the same minute.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Again {
+    /// Its name.
+    pub(super) name: String,
+    /// The entry that holds what was typed before.
+    pub(super) seq: u64,
+    /// Why it is typed again; empty where nobody was asked.
+    pub(super) why: String,
+    /// What was typed before, with its unit.
+    was: String,
 }
 
 /// What was typed, understood.
@@ -46,8 +61,8 @@ pub(super) struct Read {
     pub(super) values: Vec<Value>,
     /// For the guard.
     pub(super) pending: Vec<Pending>,
-    /// Names of those that put right what was typed at a step of this run for the same minute, with the entry that holds it.
-    pub(super) mends: Vec<(String, u64)>,
+    /// Those that put right what was typed at a step of this run for the same minute.
+    pub(super) mends: Vec<Again>,
     /// Doubts that were not asked about.
     pub(super) doubts: Vec<String>,
 }
@@ -74,6 +89,11 @@ impl Desk {
             (reader.written_at(at)?, history::around(&reader, at)?)
         };
         let same = rounds.iter().find(|round| round.at == at);
+        let kept = |key: &str| {
+            let why =
+                doing.more.kept.iter().find(|(name, why)| name == key && !why.trim().is_empty());
+            why.map_or_else(String::new, |(_, why)| why.trim().to_owned())
+        };
         let mut faults = Vec::new();
         for (key, text, unit) in
             doing.readings.iter().filter(|(_, text, _)| !text.trim().is_empty())
@@ -101,7 +121,12 @@ impl Desk {
                     }
                     match stands {
                         Some(cell) if self.typed_here(cell, gathered)? => {
-                            read.mends.push((key.clone(), cell.seq));
+                            let was = match (field::reading(key), cell.value) {
+                                (Some(reading), Some(value)) => shown(reading, value),
+                                _ => cell.text.clone(),
+                            };
+                            let (name, was) = (key.clone(), with_unit(key, &was));
+                            read.mends.push(Again { name, seq: cell.seq, why: kept(key), was });
                         }
                         None if here.iter().all(|value| value.name != *key) => {}
                         _ => {
@@ -119,7 +144,18 @@ impl Desk {
                 }
             }
         }
-        let mut asks: Vec<Doubt> = Vec::new();
+        let unsaid = read.mends.iter().filter(|mend| mend.why.is_empty() && !urgent);
+        let mut asks: Vec<Doubt> = unsaid
+            .map(|mend| Doubt {
+                key: mend.name.clone(),
+                says: format!(
+                    "{} was typed at this step for the same minute: say why it is typed again. Both are kept.",
+                    mend.was
+                ),
+                offers: Vec::new(),
+                again: true,
+            })
+            .collect();
         for remark in remarks(setup, procedure, doing.step, &rounds, &read.pending, at) {
             let key = remark.key;
             let Some(nth) = read.values.iter().position(|value| value.name == key) else {
@@ -129,11 +165,10 @@ impl Desk {
                 faults.push((key.to_owned(), remark.says));
                 continue;
             }
-            let kept =
-                doing.more.kept.iter().find(|(name, why)| name == key && !why.trim().is_empty());
-            let why = match kept {
-                Some((_, why)) => why.trim(),
-                None if urgent => {
+            let said = kept(key);
+            let why = match said.as_str() {
+                why if !why.is_empty() => why,
+                _ if urgent => {
                     read.doubts.push(format!(
                         "{}: {}. It is written as doubtful: read it again, or correct it on the page Readings.",
                         label(key),
@@ -141,7 +176,7 @@ impl Desk {
                     ));
                     NOT_ASKED
                 }
-                None => {
+                _ => {
                     let offers = remark.offer.iter().flat_map(|offer| {
                         let own = offer.set.iter().filter(|(name, _)| *name == key);
                         own.map(|(name, figure)| {
@@ -152,7 +187,12 @@ impl Desk {
                     let offers = offers.collect();
                     match asks.iter_mut().find(|doubt| doubt.key == key) {
                         Some(doubt) => doubt.says = format!("{} {}", doubt.says, remark.says),
-                        None => asks.push(Doubt { key: key.to_owned(), says: remark.says, offers }),
+                        None => asks.push(Doubt {
+                            key: key.to_owned(),
+                            says: remark.says,
+                            offers,
+                            again: false,
+                        }),
                     }
                     continue;
                 }

@@ -142,6 +142,18 @@ pub(super) fn corrected(reader: &Reader) -> Result<Vec<Timestamp>, DeskError> {
     Ok(moments)
 }
 
+/// Key of the procedure that a run follows; none where no run begins with that entry.
+///
+/// # Errors
+/// The record cannot be read.
+pub(super) fn key_of(reader: &Reader, id: u64) -> Result<Option<String>, DeskError> {
+    let Some(entry) = reader.entry(id)? else { return Ok(None) };
+    Ok(match Act::from_words(entry.at, &entry.author.actor, &entry.details) {
+        Ok(Act::Began { procedure, .. }) => Some(procedure),
+        _ => None,
+    })
+}
+
 /// One run by its number.
 ///
 /// # Errors

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use jiff::{SignedDuration, Timestamp};
 use logbook::Reader;
-use procedure::{Reading, Seen};
+use procedure::{Procedure, Reading, Relation, Seen};
 
 use crate::conditions::Figures;
 use crate::desk::DeskError;
@@ -18,12 +18,17 @@ use crate::round::{Cell, Round};
 use crate::setup::Setup;
 use crate::typed::{digits, shown};
 
+use super::begin;
+use super::runs::{self, Gathered, RUN};
+use super::taken::names_of;
 use super::texts::VACUUM;
 
 /// The day's atmosphere, and conditions that are read seldom, hold so long.
 const LASTING: SignedDuration = SignedDuration::from_hours(26);
 /// Readings of the time before count as the newest for so long.
 const NEWEST: SignedDuration = SignedDuration::from_hours(2);
+/// Before a run began its first step looks back no further.
+const LOOKED_BACK: SignedDuration = SignedDuration::from_hours(12);
 /// Moments looked at, at most.
 const MOST: usize = 800;
 /// Decimals of a corrected vacuum.
@@ -100,6 +105,43 @@ impl<'a> Board<'a> {
         let from = before(from.min(now), LASTING);
         let rounds = history::between(reader, Some(from), now, MOST)?;
         Ok(Self { setup, rounds, pending: Vec::new(), now, expected: OnceCell::new() })
+    }
+
+    /// Without what was typed at steps of runs that this one excludes, before it began: that was read for them.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub(super) fn of_its_own(
+        mut self,
+        reader: &Reader,
+        procedure: &Procedure,
+        gathered: &Gathered,
+    ) -> Result<Self, DeskError> {
+        let began = gathered.began();
+        let terms = procedure.steps.iter().flat_map(|step| &step.see).flat_map(|see| &see.terms);
+        let asked = terms.filter(|term| term.relation != Relation::NotUnderLast);
+        let names: Vec<&str> = asked.flat_map(|term| names_of(&term.name)).collect();
+        let names: Vec<&str> = names.into_iter().filter(|name| *name != "barometer_hpa").collect();
+        let from = before(began, LOOKED_BACK);
+        for round in self.rounds.iter_mut().filter(|round| round.at >= from && round.at < began) {
+            let mut others = Vec::new();
+            for (name, cell) in
+                round.cells.iter().filter(|(name, _)| names.contains(&name.as_str()))
+            {
+                // A figure put right belongs where the figure was typed.
+                let first = reader.history(cell.seq)?.into_iter().next();
+                let run = first.and_then(|entry| entry.details.get(RUN)?.parse::<u64>().ok());
+                let other = match run.filter(|run| *run != gathered.id) {
+                    Some(run) => runs::key_of(reader, run)?,
+                    None => None,
+                };
+                if other.is_some_and(|other| begin::clash(procedure, &other)) {
+                    others.push(name.clone());
+                }
+            }
+            others.iter().for_each(|name| drop(round.cells.remove(name)));
+        }
+        Ok(self)
     }
 
     /// The same with what stands on the form.

@@ -44,6 +44,7 @@ pub(super) fn at_step(
     let step = &run.procedure.steps[place];
     let names = names(step);
     let from = run.since(place).unwrap_or(gathered.began());
+    let judged = gathered.ticked.get(&step.key).copied();
     // Of a step that is not done, only the one under way has been read for.
     let open = run.standing.iter().position(Option::is_none);
     let until = match &run.standing[place] {
@@ -69,7 +70,11 @@ pub(super) fn at_step(
                     _ => typed.clone(),
                 });
             let (label, text) = (label(name), with_unit(name, &text));
-            ReadView { label, text, at, doubt: cell.why.clone(), was, entry: cell.seq }
+            let ticked = run.standing[place].as_ref().map(Standing::at).zip(judged);
+            let ticked_by_old =
+                was.is_some() && ticked.is_some_and(|(then, entry)| at <= then && cell.seq > entry);
+            let (doubt, entry) = (cell.why.clone(), cell.seq);
+            ReadView { label, text, at, doubt, was, ticked_by_old, entry }
         })
         .collect();
     found.sort_by_key(|read| read.at);

@@ -116,6 +116,13 @@ pub(super) fn is_usual(key: &str, text: &str) -> bool {
     usual(key).is_some_and(|usual| usual.text.trim_end() == text.trim_end())
 }
 
+/// Whether a setting's name is that of the text of a usual procedure.
+#[must_use]
+pub fn is_usual_file(name: &str) -> bool {
+    let of = |(key, _): &(&str, &str)| name == format!("{PROCEDURES_FOLDER}/{key}.toml");
+    USUAL.iter().any(of)
+}
+
 /// Whether a key can name a file.
 pub(super) fn is_key(key: &str) -> bool {
     let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';

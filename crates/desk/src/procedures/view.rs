@@ -60,6 +60,8 @@ pub struct RunLine {
     pub stand_out: usize,
     /// Steps done against their guards.
     pub against: usize,
+    /// Pairs of steps that were done in another order than the list has.
+    pub out_of_order: usize,
     /// Steps passed over.
     pub passed: usize,
     /// Steps done or passed over.
@@ -108,6 +110,8 @@ pub struct ProcedureView {
     pub steps: Vec<StepView>,
     /// A run of it under way.
     pub open: Option<RunLine>,
+    /// Runs under way whose effects exclude its own: what becomes of them is asked at its begin.
+    pub meanwhile: Vec<RunLine>,
     /// What the record says against beginning it now; a question, nothing holds.
     pub remark: Option<String>,
 }
@@ -140,6 +144,8 @@ pub struct ReadView {
     pub doubt: Option<String>,
     /// What stood there before it was corrected or typed again.
     pub was: Option<String>,
+    /// The step was ticked by what stood there before.
+    pub ticked_by_old: bool,
     /// The entry it stands in.
     pub entry: u64,
 }
@@ -223,6 +229,8 @@ pub struct WantedView {
     pub words: String,
     /// Why it is not so; none where it is.
     pub unmet: Option<String>,
+    /// From when its time counts and till when, or by which readings it was shown to last; empty where it need not last.
+    pub lasts: String,
 }
 
 /// What the model of the plant in motion foretells of a step.
@@ -358,7 +366,8 @@ pub struct RunView {
     pub unnamed: usize,
     /// Steps that came twice or fit no step: they changed nothing.
     pub strange: usize,
-    /// Other runs under way that heat or fill: offered to be given up from a stop or an emergency.
+    /// Other runs under way that heat or fill, offered to be given up from a stop or an emergency, and those that this one
+    /// excludes.
     pub others: Vec<RunLine>,
 }
 
@@ -384,6 +393,8 @@ pub struct ComparedStep {
     pub what: String,
     /// Usual, least and most, min.
     pub takes_min: (f64, f64),
-    /// Minutes since the step before was done, of each run; none where it was not done or passed over.
+    /// Minutes since the step before was done, of each run; none where it was not done or passed over, or not in its place.
     pub took_min: Vec<Option<f64>>,
+    /// Whether it was not done in its place in the list: no minutes of it mean anything. Of each run.
+    pub out_of_order: Vec<bool>,
 }

@@ -21,6 +21,11 @@ impl Loss {
         Self { step: step.to_owned(), matter: matter.to_owned(), says }
     }
 
+    /// Whether it is what a step does.
+    pub(super) fn is_deed(&self) -> bool {
+        self.matter == "do"
+    }
+
     /// Whether both are of the same matter at the same step.
     pub(super) fn same(&self, other: &Self) -> bool {
         self.step == other.step && self.matter == other.matter
@@ -40,6 +45,9 @@ pub(super) fn of(old: &Procedure, new: &Procedure, teller: &Teller<'_>) -> Vec<L
             continue;
         };
         let held = old.holds(step);
+        if guarded(old, step) && same.what != step.what {
+            tell("do", &format!("what is done was “{}” and is now “{}”", step.what, same.what));
+        }
         if held && !new.holds(same) {
             tell("holds", "nothing holds there any more");
         }
@@ -88,6 +96,57 @@ pub(super) fn of(old: &Procedure, new: &Procedure, teller: &Teller<'_>) -> Vec<L
         }
     }
     found.extend(order_lost(old, new));
+    found
+}
+
+/// Whether the matter of a loss stands in this text as well, however strict: what does not is another text's own.
+pub(super) fn is_of(text: &Procedure, loss: &Loss) -> bool {
+    let Some(step) = text.place(&loss.step).map(|place| &text.steps[place]) else {
+        let caution = loss.matter.strip_prefix("caution ");
+        return loss.step.is_empty()
+            && caution.is_none_or(|of| text.cautions.iter().any(|other| other == of));
+    };
+    match loss.matter.split_once(' ') {
+        Some(("see", name)) => {
+            step.see.iter().flat_map(|see| &see.terms).any(|term| term.name == name)
+        }
+        Some(("after", key)) => step.after.iter().any(|(other, _)| other == key),
+        _ => match loss.matter.as_str() {
+            "look" => !step.look.is_empty(),
+            "second" => !step.second.is_empty(),
+            "caution" => !step.caution.is_empty(),
+            "wait" => step.wait_min > 0.0,
+            "holds" => text.holds(step),
+            _ => true,
+        },
+    }
+}
+
+/// Whether something is asked before going on from a step.
+fn guarded(of: &Procedure, step: &Step) -> bool {
+    of.holds(step)
+        || !(step.see.is_empty() && step.look.is_empty() && step.second.is_empty())
+        || step.wait_min > 0.0
+        || !step.after.is_empty()
+}
+
+/// Words beside what steps with a guard do that another text has otherwise, each with its step: told in the record, no guard.
+pub(super) fn words_changed(old: &Procedure, new: &Procedure) -> Vec<String> {
+    let mut found = Vec::new();
+    for (place, step) in old.steps.iter().enumerate().filter(|(_, step)| guarded(old, step)) {
+        let Some(same) = new.place(&step.key).map(|place| &new.steps[place]) else { continue };
+        let changed = [
+            ("what if it does not", step.otherwise != same.otherwise),
+            ("the way out", step.way_out != same.way_out),
+            ("what is written down", step.note != same.note),
+            ("how long it takes", step.takes_min != same.takes_min),
+        ];
+        let changed: Vec<&str> =
+            changed.into_iter().filter(|(_, is)| *is).map(|(word, _)| word).collect();
+        if !changed.is_empty() {
+            found.push(format!("{}: {}.", named(old, place), changed.join(", ")));
+        }
+    }
     found
 }
 

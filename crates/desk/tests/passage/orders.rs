@@ -396,3 +396,32 @@ fn ident_orders_outlive_a_restart() {
     assert_eq!(third.ordered, third.from);
     assert!(std::fs::read_to_string(&file).expect("kept anew").contains("\"doing\""));
 }
+
+/// A plan made before the plant was stopped by a list says so, until it is planned anew.
+#[test]
+fn ident_a_plan_made_before_a_stop_by_a_list_says_so() {
+    let (_folder, desk) = aboard();
+    desk.passage(now(), How::AtOnce).expect("planned").expect("a route");
+    let at = |min: i64| now().checked_add(SignedDuration::from_mins(min)).expect("a moment");
+    let ahead = |at| match desk.ahead(at).expect("read") {
+        Outlook::Planned(ahead) => ahead,
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(ahead(at(25)).switched, None);
+    let stop = desk.begin_run("stop", "2e", None, at(20)).expect("begun");
+    let doing = desk::procedures::Doing {
+        run: stop,
+        step: "heat-off",
+        by: "2e",
+        at: None,
+        readings: &[],
+        what: desk::procedures::What::Tick { looked: true },
+        more: desk::procedures::More::default(),
+        token: "",
+    };
+    desk.do_step(&doing, at(30)).expect("ticked");
+    assert_eq!(ahead(at(31)).switched, Some((at(30), false)));
+    let view = desk.passage(at(31), How::AtOnce).expect("planned").expect("a route");
+    assert!(matches!(view.aboard.state, State::Off), "{:?}", view.aboard.state);
+    assert_eq!(ahead(at(32)).switched, None);
+}

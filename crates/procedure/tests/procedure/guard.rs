@@ -94,17 +94,33 @@ fn ident_the_pace_that_was_found_and_what_would_be_enough_are_told() {
 }
 
 #[test]
-fn ident_before_the_first_step_the_rounds_of_the_watches_before_show_a_hold() {
+fn ident_a_hold_is_shown_by_readings_within_it_and_not_by_two_hours_apart() {
     let at_first = |board: &Board, now: i64| {
         let condition = Condition::parse("engine_load_percent steady 5 for 30 min").expect("it");
         condition.met(board, None, minute(now))
     };
-    let rounds = Board::default().read("engine_load_percent", -250, 72.0);
+    let hours = Board::default().read("engine_load_percent", -250, 72.0);
+    let hours = hours.read("engine_load_percent", -10, 74.0);
+    let short = at_first(&hours, 5);
+    assert!(
+        matches!(short, Err(Unmet::TooShort { since, count: 1, .. }) if since == minute(-10)),
+        "nobody looked for four hours: {short:?}"
+    );
+    let rounds = Board::default().read("engine_load_percent", -40, 72.0);
     let rounds = rounds.read("engine_load_percent", -10, 74.0);
     assert_eq!(at_first(&rounds, 5), Ok(()));
+    let condition = Condition::parse("engine_load_percent steady 5 for 30 min").expect("it");
+    assert_eq!(condition.shown_by(&rounds, None, minute(5)), [minute(-40), minute(-10)]);
+    assert_eq!(condition.shown_by(&hours, None, minute(5)), []);
+    // One within the hold is enough for both halves of an hour.
+    let within = Board::default().read("engine_load_percent", -250, 72.0);
+    let within = within.read("engine_load_percent", -50, 73.0);
+    let within = within.read("engine_load_percent", -10, 74.0);
+    assert_eq!(at_first(&within, 5), Ok(()));
+    assert_eq!(condition.shown_by(&within, None, minute(5)), [minute(-50), minute(-10)]);
     // The newest must be of the last hour, and a watch in which she slowed down ends the hold.
     assert!(matches!(at_first(&rounds, 55), Err(Unmet::NotRead { .. })));
-    let slow = Board::default().read("engine_load_percent", -250, 40.0);
+    let slow = Board::default().read("engine_load_percent", -45, 40.0);
     let slow = slow.read("engine_load_percent", -10, 74.0);
     assert!(matches!(at_first(&slow, 5), Err(Unmet::TooShort { count: 1, .. })));
 }

@@ -17,4 +17,5 @@ mod plant_ship;
 mod port;
 mod practice;
 mod procedures;
+mod procedures_beside;
 mod told;

@@ -80,12 +80,16 @@ fn how(run: &RunLine) -> String {
     }
 }
 
-/// Steps that were not simply done as wanted: "2 not as wanted, 1 against its guard".
+/// Steps that were not simply done as wanted: "2 not as wanted, 1 against its guard, 3 pairs out of order".
 pub(super) fn apart(run: &RunLine) -> Option<String> {
     let counts = [
         (run.stand_out, "not as wanted"),
         (run.against, "against the guard"),
         (run.passed, "passed over"),
+        (
+            run.out_of_order,
+            if run.out_of_order == 1 { "pair out of order" } else { "pairs out of order" },
+        ),
     ];
     let told = counts.iter().filter(|(n, _)| *n > 0).map(|(n, words)| format!("{n} {words}"));
     let told: Vec<String> = told.collect();
@@ -122,12 +126,12 @@ pub(super) fn one(
         (emergencies(around))
         (parts::answer("What is done, in which order, and why?", says, then, acts, note))
         // In an emergency the list comes first, who writes it down afterwards.
-        @if !first { (begin(reader, view, form)) }
+        @if !first { (begin(reader, around, view, form)) }
         (parts::entry(&line.name, html! { @if line.sort != Sort::Work { @for caution in &view.cautions { p { (caution) } } } }, html! {
             p.paper-only { "Begun (ship’s time) ____________   by ________   Position ____________________" }
             (steps(&view.steps, !first))
         }))
-        @if first { (begin(reader, view, form)) }
+        @if first { (begin(reader, around, view, form)) }
         (parts::entry("Where it comes from", html! {}, html! {
             p.source { (view.source) "." }
             p.acts {
@@ -143,7 +147,7 @@ fn text_address(key: &str) -> String {
     format!("{TEXT}?key={key}")
 }
 
-fn begin(reader: &Reader, view: &ProcedureView, form: &FormState) -> Markup {
+fn begin(reader: &Reader, around: &Around, view: &ProcedureView, form: &FormState) -> Markup {
     let urgent = view.line.sort != Sort::Work;
     if view.open.is_some() && !urgent {
         return html! {};
@@ -161,7 +165,14 @@ fn begin(reader: &Reader, view: &ProcedureView, form: &FormState) -> Markup {
                     (Field::new("by", "Initials").place(if view.line.sort == Sort::Work { "who leads it" } else { "may be named afterwards" }).text().from_form(form))
                     (Field::new("at", "Ship’s time").place("empty: now").text().from_form(form))
                 }
-                p.acts { button.first.big { (words) } }
+                @if view.meanwhile.is_empty() { p.acts { button.first.big { (words) } } }
+                @else {
+                    @for run in &view.meanwhile { p { span.asks { (run.name) " is under way since " (time(around, run.began)) " (step " (run.next) "):" } " abandon it there, or go on with both? " a href=(run_address(run.id)) { "To it" } } }
+                    p.acts {
+                        button.first.big name="meanwhile" value="give-up" { "Abandon " (view.meanwhile.iter().map(|run| run.name.as_str()).collect::<Vec<_>>().join(", ")) ", and begin" }
+                        button.big name="meanwhile" value="both" { "Begin, and go on with both" }
+                    }
+                }
             },
         ),
     )

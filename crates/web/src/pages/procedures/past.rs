@@ -41,7 +41,7 @@ fn page(around: &Around, compared: &Compared, key: &str) -> Markup {
             html! { (compared.name) " took " b.fig { (minutes(*last)) } " last time." }
         }
     };
-    let note = html! { p { "The newest first. A step’s minutes run from the one done before it, by the clock; its wait is in them. They add up to the whole." } };
+    let note = html! { p { "The newest first. A step’s minutes run from the one done before it, by the clock; its wait is in them. They add up to the whole. A step that was not done in its place has none." } };
     let acts = parts::acts(parts::act(&address(key), "The whole list", false));
     html! {
         (emergencies(around))
@@ -64,7 +64,11 @@ fn table(around: &Around, compared: &Compared) -> Markup {
         .iter()
         .enumerate()
         .map(|(i, step)| {
-            let took = step.took_min.iter().map(|min| cell(*min));
+            let took =
+                step.took_min.iter().zip(&step.out_of_order).map(|(min, swapped)| match swapped {
+                    true => Cell::from("– out of order"),
+                    false => cell(*min),
+                });
             let cells = std::iter::once(Cell::from(takes(step.takes_min).replace(' ', "\u{a0}")))
                 .chain(took);
             let first = step.what.split(['.', ';']).next().unwrap_or(&step.what).trim();

@@ -92,14 +92,14 @@ fn answer(
         @if view.text_lost { p.then { span.asks { "The text it was begun with is not found:" } " the steps shown are those of today." } }
         @for other in &view.others {
             div.then {
-                (other.name) " is under way since " (time(around, other.began)) ". "
+                (other.name) " is under way since " (time(around, other.began)) " (step " (other.next) "). "
                 a href=(run_address(other.id)) { "To it" } " or "
                 (reader.press(GIVE_UP, html! {
                     input type="hidden" name="run" value=(other.id);
                     input type="hidden" name="back" value=(view.line.id);
                     input type="hidden" name="give_by" value=(view.line.by);
                     input type="hidden" name="give_reason" value={ (view.line.name) " begun" };
-                    button { "Give up: " (other.name) }
+                    button { "Abandon: " (other.name) }
                 }))
             }
         }

@@ -16,6 +16,8 @@ pub(super) const KEPT: &str = "k~";
 /// What is doubtful about a reading, as it is told beside it; its likely figure under the other.
 pub(super) const DOUBT: &str = "doubt~";
 pub(super) const OFFER: &str = "offer~";
+/// Set under this and its name where a reading was typed before in the same minute.
+pub(super) const AGAIN_TYPED: &str = "again~";
 
 pub(super) fn entry(
     reader: &Reader,
@@ -30,6 +32,7 @@ pub(super) fn entry(
             p.do { (step.what) }
             @if !step.caution.is_empty() { (parts::caution("Caution.", html! { (step.caution) })) }
             (guard(view, step, held))
+            (counts(step))
             (wait(around, view))
             @if let Some(then) = view.own_time.filter(|_| !form.typed("at").trim().is_empty()) { p { "The guard is asked by the record of the time typed, " b { (time(around, then)) } "." } }
             @else if let Some(then) = view.own_time { p { "This run is written down afterwards: give each step its own time. Its guard is asked by the record of that time; here by that of " b { (time(around, then)) } "." } }
@@ -83,13 +86,20 @@ fn guard(view: &RunView, step: &StepView, held: bool) -> Markup {
         } }
         // What holds comes first, each with what was found and what is wanted; what is in order is folded behind it.
         @let met: Vec<_> = step.wanted.iter().filter(|wanted| wanted.unmet.is_none()).collect();
-        @let list = html! { ul { @for wanted in &met { li { (Mark::Done) span { (wanted.words) } } } } };
+        @let list = html! { ul { @for wanted in &met { li { (Mark::Done) span { (wanted.words) @if !wanted.lasts.is_empty() { " (" (wanted.lasts) ")" } } } } } };
         @if !warned.is_empty() { ul { @for why in warned { li.asks { (Mark::Shut) span { (why) } } } } }
         @if !met.is_empty() {
             @if warned.is_empty() { (list) }
             @else { (parts::details_shown(&format!("In order: {}", met.len()), false, list)) }
         }
     } }
+}
+
+/// From when and till when what must last is counted, where it is not shown yet.
+fn counts(step: &StepView) -> Markup {
+    let waits =
+        step.wanted.iter().filter(|wanted| wanted.unmet.is_some() && !wanted.lasts.is_empty());
+    html! { @for wanted in waits { p.count { (Mark::Wait) " " (wanted.words) ": " b { (wanted.lasts) } "." } } }
 }
 
 /// The wait, in plain text; a module counts it down.
@@ -119,16 +129,17 @@ pub(super) fn field(read: &ToRead, form: &FormState, prefix: &str) -> Markup {
     if why.is_empty() {
         return html! { (field) };
     }
+    let again = !form.typed(&format!("{prefix}{AGAIN_TYPED}{}", read.key)).is_empty();
     let (kept, offer) = (
         format!("{prefix}{KEPT}{}", read.key),
         form.typed(&format!("{prefix}{OFFER}{}", read.key)),
     );
     let choices = html! {
         @if !offer.is_empty() { button name="do" value={ "offer:" (read.key) ":" (offer) } { "Use " (offer) } }
-        label for=(kept) { "It stands, for" } " "
-        input.free id=(kept) name=(kept) value=(form.typed(&kept)) placeholder="read twice" autocomplete="off";
+        label for=(kept) { (if again { "Typed again, for" } else { "It stands, for" }) } " "
+        input.free id=(kept) name=(kept) value=(form.typed(&kept)) placeholder=(if again { "misread" } else { "read twice" }) autocomplete="off";
     };
-    html! { (field.word(Word::Doubt { word: "does not fit:", why, choices })) }
+    html! { (field.word(Word::Doubt { word: if again { "typed already:" } else { "does not fit:" }, why, choices })) }
 }
 
 /// Passing a step over, and going on against its guard.

@@ -2,7 +2,9 @@
 
 use axum::extract::State;
 use axum::response::{IntoResponse, Redirect, Response};
-use desk::procedures::{Afterwards, Doing, More, Outcome, StepError, TypedReading, What};
+use desk::procedures::{
+    Afterwards, Doing, Meanwhile, More, Outcome, StepError, TypedReading, What,
+};
 use desk::{Desk, DeskError};
 use jiff::Timestamp;
 
@@ -13,7 +15,7 @@ use crate::shiptime;
 use crate::trouble::Trouble;
 
 use super::done::again_prefix;
-use super::step::{DOUBT, KEPT, OFFER, READ};
+use super::step::{AGAIN_TYPED, DOUBT, KEPT, OFFER, READ};
 use super::{HELD, Said, list_page, number, run_address, run_page};
 
 /// What is said after something was written down, by the word in the address.
@@ -124,7 +126,13 @@ pub(super) async fn begin(
     let (desk, sent, now) = (app.desk().clone(), form.clone(), app.clock().now());
     let begun = app.work().run(move |_| {
         let at = moment(&desk, "at", sent.typed("at"), now)?;
-        desk.begin_run(sent.typed("key"), sent.typed("by"), at, now).map_err(of_desk("by"))
+        let meanwhile = match sent.typed("meanwhile") {
+            "give-up" => Meanwhile::GiveUp,
+            "both" => Meanwhile::GoOn,
+            _ => Meanwhile::Ask,
+        };
+        let (key, by) = (sent.typed("key"), sent.typed("by"));
+        desk.begin_run_beside(key, by, at, meanwhile, now).map_err(of_desk("by"))
     });
     match begun.await? {
         Ok(id) => Ok(Redirect::to(&format!("{}&begun", run_address(id))).into_response()),
@@ -226,15 +234,21 @@ fn told(form: &mut FormState, prefix: &str, fault: Fault) {
     match fault {
         Fault::Wrong(faults) => refuse(form, faults),
         Fault::Doubtful(doubts) => {
+            let again = doubts.iter().all(|doubt| doubt.again);
             for doubt in doubts {
                 form.set(&format!("{prefix}{DOUBT}{}", doubt.key), doubt.says);
+                if doubt.again {
+                    form.set(&format!("{prefix}{AGAIN_TYPED}{}", doubt.key), "yes");
+                }
                 if let Some((_, text)) = doubt.offers.into_iter().next() {
                     form.set(&format!("{prefix}{OFFER}{}", doubt.key), text);
                 }
             }
-            form.refuse_whole(
-                "A reading does not fit: read it again, or say beside it why it stands.",
-            );
+            form.refuse_whole(if again {
+                "A reading was typed already for this minute: say beside it why it is typed again."
+            } else {
+                "A reading does not fit: read it again, or say beside it why it stands."
+            });
         }
     }
 }

@@ -32,7 +32,7 @@ pub(super) async fn show(
     let problems = if text == view.text { Vec::new() } else { problems };
     let restored = usual && view.usual.is_some();
     let text = Text { text: &text, usual: restored };
-    Ok(page(&reader, &around, &view, &FormState::default(), text, (&problems, &[])))
+    Ok(page(&reader, &around, &view, &FormState::default(), text, (&problems, (&[], &[]))))
 }
 
 pub(super) async fn take(
@@ -46,10 +46,10 @@ pub(super) async fn take(
         (form.typed("key").to_owned(), form.typed("by").to_owned(), form.typed("base").to_owned());
     let (sent, at) = (text.clone(), key.clone());
     let (chief, why) = (form.typed("chief").to_owned(), form.typed("why").to_owned());
-    let (around, (view, problems, lost, failed)) = read(&app, move |desk, now| {
+    let (around, (view, problems, (lost, own), failed)) = read(&app, move |desk, now| {
         let view = desk.procedure(&at, now)?;
         let problems = desk.procedure_problems(&at, &sent);
-        let lost = desk.guards_lost(&at, &sent)?;
+        let lost = (desk.guards_lost(&at, &sent)?, desk.own_guards_lost(&at, &sent)?);
         let losing = Losing { chief: &chief, why: &why };
         let failed = if !problems.is_empty() {
             None
@@ -76,7 +76,7 @@ pub(super) async fn take(
     }
     let usual = view.usual.as_deref().is_some_and(|usual| usual.trim_end() == text.trim_end());
     let shown = Text { text: &text, usual };
-    let page = page(&reader, &around, &view, &form, shown, (&problems, &lost));
+    let page = page(&reader, &around, &view, &form, shown, (&problems, (&lost, &own)));
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }
 
@@ -92,7 +92,7 @@ fn page(
     view: &ProcedureView,
     form: &FormState,
     Text { text, usual }: Text<'_>,
-    (problems, lost): (&[Problem], &[String]),
+    (problems, (lost, own)): (&[Problem], (&[String], &[String])),
 ) -> Markup {
     let key = &view.line.key;
     let lines = text.lines().count();
@@ -131,9 +131,12 @@ fn page(
         @if !lost.is_empty() {
             (parts::caution("Guards or order go with this text.", html! { ul { @for what in lost { li { (what) } } } }))
         }
+        @if !own.is_empty() {
+            (parts::caution("What the ship added herself goes with this text: say why.", html! { ul { @for what in own { li { (what) } } } }))
+        }
         div.fields {
+            @if !lost.is_empty() || !own.is_empty() { (Field::new("why", "Why they go").text().from_form(form)) }
             @if !lost.is_empty() {
-                (Field::new("why", "Why they go").text().from_form(form))
                 (Field::new("chief", "Chief engineer").place("initials: with his word only").text().from_form(form))
             }
             (Field::new("by", "Initials").place("who changes it").text().from_form(form))

@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use desk::procedures::{PROCEDURES_FOLDER, is_usual_file};
 use logbook::{Entry, Kind, Source};
 use maud::{Markup, html};
 
@@ -31,6 +32,7 @@ pub(super) fn what(entry: &Entry) -> Markup {
         @if !entry.values.is_empty() { " " (figures(&entry.values, MOST_FIGURES)) }
         @if let Some(text) = &entry.text { " “" (shortened(text)) "”" }
         @match (entry.details.get("old"), entry.details.get("new")) {
+            _ if is_list(entry) => { @if let Some(version) = entry.details.get("version") { " " small { "version: " (version) } } }
             (Some(old), Some(new)) if old.lines().count() > 1 => {
                 @for (key, value) in entry.details.iter().filter(|(key, _)| !["old", "new"].contains(&key.as_str())) {
                     // What goes with a text is named whole.
@@ -107,7 +109,21 @@ fn guards(line: &str) -> bool {
     ["see", "look", "after", "second", "overridden_by", "wait_min", "caution"].contains(&key)
 }
 
+/// Whether it is the text of a list that was kept because a run of it was begun: nothing was changed.
+fn is_list(entry: &Entry) -> bool {
+    let of_list = |key: &String| key.starts_with(PROCEDURES_FOLDER) && key.ends_with(".toml");
+    // Such as were written before there were words with them.
+    let of_usual = |key: &String| is_usual_file(key);
+    entry.kind == Kind::Setting
+        && !entry.details.contains_key("old")
+        && entry.details.get("key").is_some_and(of_list)
+        && (entry.text.is_some() || entry.details.get("key").is_some_and(of_usual))
+}
+
 fn kind(entry: &Entry) -> Markup {
+    if is_list(entry) {
+        return html! { "Text of a list, kept with its run" };
+    }
     let mut signs = entry.kind.word().chars();
     let first = signs.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
     html! {

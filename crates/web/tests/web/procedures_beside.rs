@@ -1,0 +1,55 @@
+//! The page Procedures: lists beside each other, and a list begun as Records tell it.
+
+use axum::http::StatusCode;
+
+use crate::help::{Answer, Browser};
+use crate::pages::Aboard;
+
+async fn begin(browser: &mut Browser, key: &str, more: &[(&str, &str)]) -> Answer {
+    let page = browser.get(&format!("/procedures/list?key={key}")).await;
+    let (token, once) = (page.hidden("_token"), page.hidden("_once"));
+    let own = [("_token", token.as_str()), ("_once", once.as_str()), ("key", key), ("at", "")];
+    browser.post("/procedures/begin", &[&own, more].concat()).await
+}
+
+#[tokio::test]
+async fn ident_a_list_asks_what_becomes_of_one_that_it_excludes_before_it_is_begun() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let by = ("by", "2e");
+    let start = begin(&mut browser, "start", &[by]).await;
+    assert_eq!(start.status, StatusCode::SEE_OTHER, "{}", start.text);
+    let start = start.location().trim_end_matches("&begun").to_owned();
+    let list = browser.get("/procedures/list?key=leak-test").await.text;
+    let question = "abandon it there, or go on with both?";
+    assert!(
+        list.contains("Start the plant is under way since") && list.contains(question),
+        "{list}"
+    );
+    assert!(list.contains("Abandon Start the plant, and begin"), "{list}");
+    let asked = begin(&mut browser, "leak-test", &[by]).await;
+    assert_eq!(asked.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(asked.text.contains(question), "{}", asked.text);
+    let begun = begin(&mut browser, "leak-test", &[by, ("meanwhile", "give-up")]).await;
+    assert_eq!(begun.status, StatusCode::SEE_OTHER, "{}", begun.text);
+    let over = browser.get(&start).await.text;
+    assert!(over.contains("was given up") && over.contains("begun"), "{over}");
+    // A stop asks nothing, and offers to abandon what it stops.
+    let start = begin(&mut browser, "start", &[by, ("meanwhile", "both")]).await;
+    assert_eq!(start.status, StatusCode::SEE_OTHER, "{}", start.text);
+    assert!(!browser.get("/procedures/list?key=stop").await.text.contains(question));
+    let stop = begin(&mut browser, "stop", &[("by", "")]).await;
+    let stop = browser.get(stop.location().trim_end_matches("&begun")).await.text;
+    assert!(stop.contains("Abandon: Start the plant") && stop.contains("(step 1)"), "{stop}");
+}
+
+#[tokio::test]
+async fn ident_records_tell_a_list_that_was_begun_as_a_list_and_no_change_of_settings() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let begun = begin(&mut browser, "blackout", &[("by", "")]).await;
+    assert_eq!(begun.status, StatusCode::SEE_OTHER, "{}", begun.text);
+    let records = browser.get("/records").await.text;
+    assert!(records.contains("Text of a list, kept with its run"), "{records}");
+    assert!(!records.contains("new: #"), "{records}");
+}
