@@ -15,6 +15,7 @@ use crate::now::with_last;
 use crate::plausible::{Remark, Weight};
 use crate::round::{Round, made_t_day};
 use crate::setup::Setup;
+use crate::switched::{self, Switch};
 use crate::typed::Refusal;
 use crate::written::{initials, written};
 
@@ -98,15 +99,19 @@ impl Desk {
     fn look_twice(&self, setup: &Setup, to: Correction<'_>, figure: f64) -> Result<(), DeskError> {
         // What is wrong with the entry itself is the record's to say.
         let Some(entry) = self.reader().entry(to.seq)? else { return Ok(()) };
-        let rounds = history::around(&self.reader(), entry.at)?;
+        let (rounds, switches) = {
+            let reader = self.reader();
+            (history::around(&reader, entry.at)?, switched::of(&reader, entry.at)?)
+        };
         let Some(i) = rounds.iter().position(|round| round.at == entry.at) else { return Ok(()) };
+        let rounds = (rounds.as_slice(), switches.as_slice());
         let banding = self.banding(setup)?;
-        let old = rounds[i].figures();
+        let old = rounds.0[i].figures();
         let mut new = old.clone();
         new.insert(to.key.to_owned(), figure);
         let before: BTreeSet<String> =
-            doubts(setup, &banding, &rounds, i, &old).into_iter().map(|doubt| doubt.says).collect();
-        let mut found = doubts(setup, &banding, &rounds, i, &new);
+            doubts(setup, &banding, rounds, i, &old).into_iter().map(|doubt| doubt.says).collect();
+        let mut found = doubts(setup, &banding, rounds, i, &new);
         // What was odd of the other figures was asked when they were written; the new one is asked about anew.
         found.retain(|doubt| doubt.key == to.key || !before.contains(&doubt.says));
         // The hardest first; among equals the plainest, which is looked for first.
@@ -124,7 +129,7 @@ impl Desk {
 fn doubts(
     setup: &Setup,
     banding: &Banding<'_>,
-    rounds: &[Round],
+    (rounds, switches): (&[Round], &[Switch]),
     i: usize,
     read: &Figures,
 ) -> Vec<Remark> {
@@ -132,6 +137,6 @@ fn doubts(
     let mut known = with_last(&rounds[..=i], &rounds[i]);
     known.extend(read.clone());
     let expectation = expected::expect(setup, banding, &known).ok();
-    let made = made_t_day(&rounds[..i], read, at, setup.ship.sheet.product_max_t_day);
+    let made = made_t_day(&rounds[..i], read, at, setup.ship.sheet.product_max_t_day, switches);
     remarks(setup, read, &known, &around(setup, rounds, at), made, expectation.as_ref())
 }

@@ -24,6 +24,7 @@ use crate::round::Round;
 use crate::series;
 use crate::setup::Setup;
 use crate::ship::Ship;
+use crate::switched::{self, Switch};
 use crate::view::Series;
 use crate::written::initials;
 
@@ -219,6 +220,14 @@ impl Desk {
         history::whole_rounds(&self.reader(), until, count)
     }
 
+    /// Starts and stops of the plant up to an instant, newest first, by who wrote them and by the lists.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn switches(&self, until: Timestamp) -> Result<Vec<Switch>, DeskError> {
+        switched::of(&self.reader(), until)
+    }
+
     /// When the next round is due; none before the first.
     ///
     /// # Errors
@@ -248,6 +257,7 @@ impl Desk {
         Ok(Recent {
             due: due::next(&clock, &rounds, setup.ship.round_hours),
             by_list: procedures::by_lists(self.folder(), &reader, &rounds, plant, now)?,
+            switches: switched::of(&reader, now)?,
             rounds,
             plant,
             soundings: history::soundings(&reader, &setup.ship, now)?,
@@ -271,8 +281,11 @@ impl Desk {
     ) -> Result<CheckedRound, DeskError> {
         let setup = self.setup();
         let banding = self.banding(&setup)?;
-        let rounds = history::around(&self.reader(), at)?;
-        Ok(entry::check(&setup, &banding, &rounds, typed, at))
+        let (rounds, switches) = {
+            let reader = self.reader();
+            (history::around(&reader, at)?, switched::of(&reader, at)?)
+        };
+        Ok(entry::check(&setup, &banding, (&rounds, &switches), typed, at))
     }
 
     /// Writes a round down.
@@ -367,7 +380,11 @@ impl Desk {
         let mut series = series::empty(&setup, reading);
         // The record is let go before the plant is solved: other pages go on meanwhile.
         let most_t_day = setup.ship.sheet.product_max_t_day;
-        let span = history::span(&self.reader(), key, from, to, most_t_day)?;
+        let (span, switches) = {
+            let reader = self.reader();
+            let switches = switched::of(&reader, to)?;
+            (history::span(&reader, key, (from, to), (most_t_day, &switches))?, switches)
+        };
         match span {
             Span::Pieces(pieces) => {
                 (series.spots, series.stopped) = (pieces.spots, pieces.stopped);
@@ -377,7 +394,8 @@ impl Desk {
                 let read = series::read(&rounds);
                 let bands = unpoisoned(&self.remembered)
                     .bands(&setup, &read, |read| series::bands(&setup, &banding, read));
-                let spot = |i: usize| series::spot(key, &rounds, i, &bands[i], most_t_day);
+                let spot =
+                    |i: usize| series::spot(key, &rounds, i, &bands[i], (most_t_day, &switches));
                 series.spots = (0..rounds.len()).map(spot).collect();
                 series.stopped = now::stopped(&rounds);
             }

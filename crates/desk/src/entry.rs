@@ -16,6 +16,7 @@ use crate::plausible::{self, Around, Remark, Weight};
 use crate::round::{Round, SOUNDING, WHOLE, made};
 use crate::setup::Setup;
 use crate::ship::Ship;
+use crate::switched::Switch;
 use crate::typed;
 use crate::view::{Band, Compared};
 use crate::written::{initials, written};
@@ -124,7 +125,7 @@ const LONGEST_WORDS: usize = 400;
 pub fn check(
     setup: &Setup,
     banding: &Banding<'_>,
-    rounds: &[Round],
+    (rounds, switches): (&[Round], &[Switch]),
     typed: &TypedRound,
     at: Timestamp,
 ) -> CheckedRound {
@@ -149,7 +150,7 @@ pub fn check(
     };
     let around = around(setup, rounds, at);
     let earlier = &before[..before.partition_point(|r| r.at < at)];
-    let made = made(earlier, &figures, at, setup.ship.sheet.product_max_t_day);
+    let made = made(earlier, &figures, at, setup.ship.sheet.product_max_t_day, switches);
     let t_day = made.map(|made| made.t_day);
     let remarks = remarks(setup, &figures, &known, &around, t_day, expectation.as_ref());
     // As Now has it: the counter's own error within the band.
@@ -435,7 +436,7 @@ mod tests {
         let ppm = ("product_salt_mg_kg".to_owned(), ("14".to_owned(), "mg_kg".to_owned()));
         let typed = TypedRound { values: [ppm].into(), ..TypedRound::default() };
         let at = "2025-11-16T04:00:00Z".parse().expect("time");
-        let checked = check(&setup, &banding, &[], &typed, at);
+        let checked = check(&setup, &banding, (&[], &[]), &typed, at);
         let line = checked.lines.iter().find(|l| l.key == "product_salt_mg_kg").expect("line");
         let says = &line.remarks.first().expect("remark").says;
         assert!(line.waits() && says.starts_with("Over the ship’s limit of 10"), "{says}");
@@ -449,11 +450,11 @@ mod tests {
         ];
         let values = values.map(|(key, text, unit)| (key.into(), (text.into(), unit.into())));
         let typed = TypedRound { values: values.into(), ..TypedRound::default() };
-        let checked = check(&setup, &banding, &[], &typed, at);
+        let checked = check(&setup, &banding, (&[], &[]), &typed, at);
         let line = checked.lines.iter().find(|l| l.key == "product_salt_mg_kg").expect("line");
         assert!(!line.waits(), "{:?}", line.remarks);
         let whole = TypedRound { whole_not_taken: "weather".into(), ..typed };
-        let refused = check(&setup, &banding, &[], &whole, at).overall;
+        let refused = check(&setup, &banding, (&[], &[]), &whole, at).overall;
         assert!(refused.iter().any(|why| why.contains("3 of its readings")), "{refused:?}");
     }
 }

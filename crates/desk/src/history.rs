@@ -9,6 +9,7 @@ use crate::desk::DeskError;
 use crate::now::Sounded;
 use crate::round::{Cell, METER, Round, SOUNDING, WHOLE, counted_t_day, own_unit};
 use crate::ship::Ship;
+use crate::switched::{self, Switch};
 use crate::view::Spot;
 
 /// Rounds that are worked out one by one in a trend; beyond, pieces without expectation.
@@ -159,9 +160,8 @@ pub(crate) struct Pieces {
 pub(crate) fn span(
     reader: &Reader,
     key: &str,
-    from: Timestamp,
-    to: Timestamp,
-    most_t_day: f64,
+    (from, to): (Timestamp, Timestamp),
+    (most_t_day, switches): (f64, &[Switch]),
 ) -> Result<Span, DeskError> {
     if !reader.more_moments_than(MOST_ROUNDS, from, to)? {
         let found = reader.rounds(Some(from), Some(to), MOST_ROUNDS)?;
@@ -170,7 +170,7 @@ pub(crate) fn span(
     let mut spots = Vec::new();
     if key == OUTPUT {
         let counted = reader.series(METER, from, to, MOST_POINTS)?;
-        let spot = |pair: &[Bucket]| counted_spot(&pair[0], &pair[1], most_t_day);
+        let spot = |pair: &[Bucket]| counted_spot(&pair[0], &pair[1], most_t_day, switches);
         spots = counted.windows(2).filter_map(spot).collect();
     }
     if spots.is_empty() {
@@ -197,7 +197,15 @@ fn piece(key: &str, bucket: &Bucket) -> Spot {
 }
 
 /// What was made by the counter from the end of one piece to the end of the next, t/day; none where that cannot be.
-fn counted_spot(before: &Bucket, piece: &Bucket, most_t_day: f64) -> Option<Spot> {
+fn counted_spot(
+    before: &Bucket,
+    piece: &Bucket,
+    most_t_day: f64,
+    switches: &[Switch],
+) -> Option<Spot> {
+    if switched::between(switches, before.at, piece.at).is_some() {
+        return None;
+    }
     let counted = own_unit(METER, piece.last) - own_unit(METER, before.last);
     let hours = logbook::elapsed_hours(before.at, piece.at);
     let made = counted_t_day(counted, hours, most_t_day)?;

@@ -40,6 +40,7 @@ mod series;
 pub mod setup;
 pub mod ship;
 pub mod ship_page;
+pub mod switched;
 pub mod told;
 pub mod typed;
 pub mod view;

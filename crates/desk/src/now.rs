@@ -12,9 +12,10 @@ use crate::instrument;
 use crate::mended;
 use crate::plausible;
 use crate::procedures::ByList;
-use crate::round::{DISTILLATE_T_M3, METER, Round, made};
+use crate::round::{Across, DISTILLATE_T_M3, METER, Round, across, made};
 use crate::series;
 use crate::setup::Setup;
+use crate::switched::Switch;
 use crate::view::{Band, Compared, Line, Series, State};
 
 /// How output stands to expectation.
@@ -33,6 +34,13 @@ pub enum Verdict {
         made: Option<f64>,
         /// Why there is nothing to compare.
         why: String,
+    },
+    /// Running, and nothing can be compared: it was started or stood between the last two readings of the counter, or since.
+    Across {
+        /// What the counter ran across that.
+        counted: Across,
+        /// What it should be now, where that is known.
+        should: Option<Band>,
     },
     /// Running, and compared.
     Running {
@@ -140,6 +148,8 @@ pub struct Recent {
     pub plant: Option<(bool, Timestamp)>,
     /// What lists followed since the last round say of the plant.
     pub by_list: Option<ByList>,
+    /// Starts and stops, newest first.
+    pub switches: Vec<Switch>,
     /// Newest sounding of each tank.
     pub soundings: Vec<Sounded>,
     /// Tank on each duty: (tank key, duty).
@@ -169,16 +179,30 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
         with_newer(&all.collect::<Vec<Round>>())
     });
     let most_t_day = setup.ship.sheet.product_max_t_day;
-    let made_at = |i: usize| made(&rounds[..i], &rounds[i].figures(), rounds[i].at, most_t_day);
+    let switches = &recent.switches;
+    let made_at =
+        |i: usize| made(&rounds[..i], &rounds[i].figures(), rounds[i].at, most_t_day, switches);
     // The counter is the counter wherever it was read, at a step of a procedure too.
     let read = rounds.iter().rposition(|round| round.value(METER).is_some());
     let read = read.filter(|read| at.is_some_and(|at| *read > at)).and_then(made_at);
     let made = read.or_else(|| at.and_then(made_at));
+    let across = at.and_then(|_| across(rounds, now, most_t_day, switches));
+    let made = made.filter(|made| across.is_none() || made.hours.is_none());
     let (made, over_h) = (made.map(|made| made.t_day), made.and_then(|made| made.hours));
     let expect = |r: &Round| expected::expect(setup, banding, &with_last(rounds, r));
     let expectation = round.as_ref().map(expect);
     let doubted = newest.as_ref().map(|r| Impossible::of(setup, r)).unwrap_or_default();
     let verdict = verdict(recent, shut, round.as_ref(), made, expectation.as_ref());
+    let verdict = match (verdict, across) {
+        (Verdict::Unknown { made: None, .. }, Some(counted)) => {
+            let known = expectation.as_ref().and_then(|e| e.as_ref().ok());
+            let known = known.filter(|_| !doubted.spoils_expectation());
+            let output = |e: &Expectation| e.readings.get("product_t_day").copied();
+            let should = known.map(|e| output(e).unwrap_or(e.product_t_day));
+            Verdict::Across { counted, should }
+        }
+        (other, _) => other,
+    };
     let verdict = match verdict {
         Verdict::Running { made, .. } if doubted.spoils_expectation() => Verdict::Unknown {
             made: Some(made),
@@ -189,7 +213,7 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
         }
         other => other,
     };
-    let strips = strips(setup, banding, rounds);
+    let strips = strips(setup, banding, rounds, switches);
     let ok = expectation.as_ref().and_then(|e| e.as_ref().ok());
     let now_expected = newest.as_ref().filter(|n| Some(*n) != round.as_ref()).map(expect);
     let now_ok = now_expected.as_ref().map_or(ok, |e| e.as_ref().ok());
@@ -394,7 +418,12 @@ fn expansion_fall_cm(rounds: &[Round]) -> Option<f64> {
 }
 
 /// One series of made, vacuum, salinity against expectation, over the rounds given.
-fn strips(setup: &Setup, banding: &Banding<'_>, rounds: &[Round]) -> Vec<Series> {
+fn strips(
+    setup: &Setup,
+    banding: &Banding<'_>,
+    rounds: &[Round],
+    switches: &[Switch],
+) -> Vec<Series> {
     let keys = ["product_t_day", "shell_gauge_bar_g", "product_salt_mg_kg"];
     let mut strips: Vec<Series> = keys
         .iter()
@@ -409,7 +438,7 @@ fn strips(setup: &Setup, banding: &Banding<'_>, rounds: &[Round]) -> Vec<Series>
                 rounds,
                 i,
                 &bands,
-                setup.ship.sheet.product_max_t_day,
+                (setup.ship.sheet.product_max_t_day, switches),
             ));
         }
     }

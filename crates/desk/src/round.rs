@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 
 use crate::conditions::Figures;
+use crate::switched::{self, Switch};
 use crate::typed::from_si;
 
 /// One reading of a round, corrections applied.
@@ -127,13 +128,21 @@ pub struct Made {
 }
 
 /// What was made since the counter was last read, over the true hours between: from the counter, else as read.
-/// `before` are the rounds before this one, oldest first; a counter read before the plant last stood tells nothing, nor
-/// does one read minutes ago, nor one that ran further than three times the `most_t_day` of the plant allows: it was
-/// changed or misread.
+/// `before` are the rounds before this one, oldest first, `switches` the starts and stops, newest first; a counter read
+/// before the plant last stood, was started or was stopped tells nothing, nor does one read minutes ago, nor one that ran
+/// further than three times the `most_t_day` of the plant allows: it was changed or misread.
 #[must_use]
-pub fn made(before: &[Round], read: &Figures, at: Timestamp, most_t_day: f64) -> Option<Made> {
+pub fn made(
+    before: &[Round],
+    read: &Figures,
+    at: Timestamp,
+    most_t_day: f64,
+    switches: &[Switch],
+) -> Option<Made> {
     let counter = read.get(METER).copied();
-    let ran = before.iter().rev().take_while(|round| !round.idle());
+    let as_it_ran =
+        |round: &&Round| !round.idle() && switched::between(switches, round.at, at).is_none();
+    let ran = before.iter().rev().take_while(as_it_ran);
     let mut older =
         ran.filter_map(|round| Some((logbook::elapsed_hours(round.at, at), round.value(METER)?)));
     let last = older.find(|(hours, _)| *hours >= SHORTEST_H);
@@ -152,8 +161,56 @@ pub(crate) fn counted_t_day(counted_m3: f64, hours: f64, most_t_day: f64) -> Opt
 
 /// As [`made`], t/day.
 #[must_use]
-pub fn made_t_day(before: &[Round], read: &Figures, at: Timestamp, most_t_day: f64) -> Option<f64> {
-    made(before, read, at, most_t_day).map(|made| made.t_day)
+pub fn made_t_day(
+    before: &[Round],
+    read: &Figures,
+    at: Timestamp,
+    most_t_day: f64,
+    switches: &[Switch],
+) -> Option<f64> {
+    made(before, read, at, most_t_day, switches).map(|made| made.t_day)
+}
+
+/// What the counter ran although nothing of the plant's pace can be told by it: it was started, stopped or stood since the
+/// counter was read before.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Across {
+    /// When the counter was read before.
+    pub since: Timestamp,
+    /// What it ran since, t; none where it was not read again.
+    pub made_t: Option<f64>,
+    /// The last start or stop since; none where rounds alone say that it stood.
+    pub switch: Option<Switch>,
+}
+
+/// What lies between the last two readings of the counter up to an instant, or behind the last, by the rule of [`made`];
+/// none where they tell a rate, or too little is read.
+#[must_use]
+pub fn across(
+    rounds: &[Round],
+    at: Timestamp,
+    most_t_day: f64,
+    switches: &[Switch],
+) -> Option<Across> {
+    let read = rounds.iter().enumerate().rev().filter(|(_, round)| round.at <= at);
+    let mut read = read.filter_map(|(i, round)| Some((i, round, round.value(METER)?)));
+    let (newest, last, counter) = read.next()?;
+    if let Some(switch) = switched::between(switches, last.at, at) {
+        return Some(Across { since: last.at, made_t: None, switch: Some(switch) });
+    }
+    if made(&rounds[..newest], &last.figures(), last.at, most_t_day, switches).is_some() {
+        return None;
+    }
+    let (before, since, old) =
+        read.find(|(_, round, _)| logbook::elapsed_hours(round.at, last.at) >= SHORTEST_H)?;
+    let switch = switched::between(switches, since.at, last.at);
+    let stood = rounds[before..newest].iter().any(Round::idle);
+    if switch.is_none() && !stood {
+        return None;
+    }
+    let hours = logbook::elapsed_hours(since.at, last.at);
+    let ran = counted_t_day(counter - old, hours, most_t_day).filter(|_| hours <= LONGEST_H);
+    Some(Across { since: since.at, made_t: Some(ran? * hours / 24.0), switch })
 }
 
 /// SI to the unit of a reading; soundings and unknown names pass as they are.
@@ -197,8 +254,9 @@ mod tests {
     fn ident_a_rate_divides_by_true_hours_whatever_the_clocks_did() {
         // Four hours by the sun are four hours, also over a night when the clocks went back.
         let (a, b) = (round(0, 1000.0), round(4 * 3600, 1004.0));
-        let made_of =
-            |before: &[Round], round: &Round| made_t_day(before, &round.figures(), round.at, 25.0);
+        let made_of = |before: &[Round], round: &Round| {
+            made_t_day(before, &round.figures(), round.at, 25.0, &[])
+        };
         let made = made_of(std::slice::from_ref(&a), &b).expect("rate");
         assert!((made - 24.0 * DISTILLATE_T_M3).abs() < 1e-9);
         assert_eq!(made_of(&[], &b), None);
@@ -219,11 +277,12 @@ mod tests {
         part.cells.remove("distillate_meter_m3");
         for between in [told("weather"), part] {
             assert!(!between.idle(), "{between:?}");
-            let made = made_t_day(&[a.clone(), between], &b.figures(), b.at, 25.0).expect("rate");
+            let made =
+                made_t_day(&[a.clone(), between], &b.figures(), b.at, 25.0, &[]).expect("rate");
             assert!((made - 24.0 * DISTILLATE_T_M3).abs() < 1e-9);
         }
         assert!(told(SHUT_DOWN).idle());
-        assert_eq!(made_t_day(&[a, told(SHUT_DOWN)], &b.figures(), b.at, 25.0), None);
+        assert_eq!(made_t_day(&[a, told(SHUT_DOWN)], &b.figures(), b.at, 25.0, &[]), None);
     }
 
     #[test]
@@ -231,13 +290,13 @@ mod tests {
         let (a, soon) = (round(0, 1000.0), round(4 * 3600, 1004.0));
         // Two minutes later the counter's next tenth would be 70 t/day; the reading before that one tells the rate.
         let later = round(4 * 3600 + 120, 1004.1);
-        let made = super::made(&[a.clone(), soon.clone()], &later.figures(), later.at, 25.0)
+        let made = super::made(&[a.clone(), soon.clone()], &later.figures(), later.at, 25.0, &[])
             .expect("rate");
         let hours = made.hours.expect("from the counter");
         assert!((hours - (4.0 + 2.0 / 60.0)).abs() < 1e-9);
         assert!((made.t_day - 4.1 * DISTILLATE_T_M3 / hours * 24.0).abs() < 1e-9);
         // Another meter: it stands at 2009 where the old one stood at 1004.
         let other = round(8 * 3600, 2009.2);
-        assert_eq!(made_t_day(&[a, soon], &other.figures(), other.at, 25.0), None);
+        assert_eq!(made_t_day(&[a, soon], &other.figures(), other.at, 25.0, &[]), None);
     }
 }

@@ -11,6 +11,7 @@ use crate::now::with_last;
 use crate::remembered::Bands;
 use crate::round::{Round, made_t_day};
 use crate::setup::Setup;
+use crate::switched::Switch;
 use crate::view::{Series, Spot};
 
 /// Rounds before one that its lasting conditions may come from.
@@ -46,10 +47,16 @@ pub(crate) fn bands(setup: &Setup, banding: &Banding<'_>, read: &Figures) -> Ban
 }
 
 /// The spot of round `i`: output comes from the counter, everything else as read.
-pub(crate) fn spot(key: &str, rounds: &[Round], i: usize, bands: &Bands, most_t_day: f64) -> Spot {
+pub(crate) fn spot(
+    key: &str,
+    rounds: &[Round],
+    i: usize,
+    bands: &Bands,
+    (most_t_day, switches): (f64, &[Switch]),
+) -> Spot {
     let round = &rounds[i];
     let read = if key == "product_t_day" {
-        made_t_day(&rounds[..i], &round.figures(), round.at, most_t_day)
+        made_t_day(&rounds[..i], &round.figures(), round.at, most_t_day, switches)
     } else {
         round.value(key)
     };

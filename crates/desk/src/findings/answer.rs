@@ -61,7 +61,13 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
     let until = rounds.partition_point(|round| round.at <= last.at);
     let figures = with_last(&rounds[..until], last);
     let expectation = expected::expect(setup, given.banding, &figures).ok();
-    let made = made(before, &last.figures(), last.at, setup.ship.sheet.product_max_t_day);
+    let made = made(
+        before,
+        &last.figures(),
+        last.at,
+        setup.ship.sheet.product_max_t_day,
+        &given.told.switched,
+    );
     // As Now has it: the counter's own error within the band.
     let should =
         |e: &Expectation| e.readings.get("product_t_day").copied().unwrap_or(e.product_t_day);

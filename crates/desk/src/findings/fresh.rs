@@ -11,6 +11,7 @@ use crate::instrument;
 use crate::now::with_last;
 use crate::round::{Round, made};
 use crate::setup::Setup;
+use crate::switched::Switch;
 use crate::typed;
 
 use super::answer::{cause, checks_of};
@@ -112,6 +113,8 @@ pub(super) struct From<'a> {
     pub(super) last: usize,
     pub(super) sets: &'a [ReadingSet],
     pub(super) anew: &'a [Anew],
+    /// Starts and stops, newest first.
+    pub(super) switches: &'a [Switch],
 }
 
 /// Tells what is newly missing, and lists the checks that look for what no cause explains.
@@ -209,7 +212,7 @@ fn broke(from: &From<'_>, rest: f64) -> Option<(usize, f64)> {
     let most = from.setup.ship.sheet.product_max_t_day;
     let short = |place: usize| {
         let round = &from.rounds[place];
-        let made = made(&from.rounds[..place], &round.figures(), round.at, most)?;
+        let made = made(&from.rounds[..place], &round.figures(), round.at, most, from.switches)?;
         Some(at(from, place)?.product_t_day.middle - made.t_day)
     };
     let counted = |place: &usize| from.rounds[*place].counts();

@@ -106,6 +106,7 @@ pub(crate) fn find(
     let runs = source.plant.is_none_or(|(on, _)| on);
     let banding =
         setup.plant.banding(&setup.uncertainty).map_err(|e| DeskError::Asked(e.to_string()))?;
+    let switches = told.switched.clone();
     let given = answer::Given {
         setup,
         banding: &banding,
@@ -123,8 +124,8 @@ pub(crate) fn find(
     };
     let mut view = answer::answer(given, finding);
     if let Some(last) = sets.last {
-        let from =
-            fresh::From { setup, banding: &banding, rounds, last, sets: &sets.sets, anew: &anew };
+        let (sets, anew, switches) = (&sets.sets, &anew, &switches);
+        let from = fresh::From { setup, banding: &banding, rounds, last, sets, anew, switches };
         fresh::tell(&mut view, &from);
     }
     Ok(view)

@@ -83,16 +83,14 @@ pub(crate) fn sets(setup: &Setup, rounds: &[Round], told: &ToldOfPlant, from: Ti
         }
         set.set = flows;
         out.odd_last = odd;
-        let interrupted = told.switched.iter().any(|(at, _)| {
-            *at <= round.at && last_counter(&rounds[..i]).is_some_and(|before| *at > before)
-        });
         let made = made_t_day(
             &rounds[..i],
             &round.figures(),
             round.at,
             setup.ship.sheet.product_max_t_day,
+            &told.switched,
         )
-        .filter(|_| !moved && !interrupted);
+        .filter(|_| !moved);
         set.put(Instrument::Product, made.filter(|t| *t > 0.0));
         set_right(&mut set, told);
         out.rounds += 1;
@@ -113,10 +111,6 @@ pub(crate) fn sets(setup: &Setup, rounds: &[Round], told: &ToldOfPlant, from: Ti
 /// A round of the watch, not a check written down in between.
 fn is_round(round: &Round) -> bool {
     round.is_whole() || round.value("jacket_in_c").is_some()
-}
-
-fn last_counter(before: &[Round]) -> Option<Timestamp> {
-    before.iter().rev().find(|r| r.value(METER).is_some()).map(|r| r.at)
 }
 
 fn just_started(told: &ToldOfPlant, at: Timestamp) -> bool {

@@ -8,6 +8,7 @@ use crate::desk::{Desk, DeskError, hand};
 use crate::field;
 use crate::now::Verdict;
 use crate::round::METER;
+use crate::switched::{self, Switch};
 use crate::view::SetRight;
 
 use super::looked::HOLDS;
@@ -130,8 +131,8 @@ pub struct ToldOfPlant {
     pub recalibrated: Vec<Recalibrated>,
     /// Findings closed.
     pub closed: Vec<Closed>,
-    /// When the plant was put on or shut down.
-    pub switched: Vec<(Timestamp, bool)>,
+    /// When the plant was put on or shut down, by who wrote it and by the lists.
+    pub switched: Vec<Switch>,
 }
 
 impl ToldOfPlant {
@@ -140,15 +141,11 @@ impl ToldOfPlant {
         let cleaned = reader.events_with("cleaned", until, MOST)?;
         let set_right = reader.events_with("recalibrated", until, MOST)?;
         let closed = reader.events_with("finding", until, MOST)?;
-        let switched = reader.events_with("plant", until, 4 * MOST)?;
         Ok(Self {
             cleaned: cleaned.iter().map(one_cleaned).collect(),
             recalibrated: set_right.iter().map(one_recalibrated).collect(),
             closed: closed.iter().filter_map(one_closed).collect(),
-            switched: switched
-                .iter()
-                .map(|entry| (entry.at, entry.details.get("plant").is_some_and(|w| w == "on")))
-                .collect(),
+            switched: switched::of(reader, until)?,
         })
     }
 
@@ -333,7 +330,10 @@ impl Desk {
     pub fn doubt_of_cleaning(&self, at: Timestamp) -> Result<Option<String>, DeskError> {
         let seen = self.now(at)?;
         let Some(round) = seen.round.map(|round| round.at) else { return Ok(None) };
-        let running = matches!(seen.verdict, Verdict::Running { .. } | Verdict::Unknown { .. });
+        let running = matches!(
+            seen.verdict,
+            Verdict::Running { .. } | Verdict::Unknown { .. } | Verdict::Across { .. }
+        );
         let takes_h = self.setup().ship.prices.clean_h;
         let before_h = at.duration_since(round).as_secs_f64() / 3600.0;
         if !running || before_h >= takes_h {

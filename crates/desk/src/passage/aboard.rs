@@ -119,7 +119,10 @@ pub(super) fn unsounded(ship: &Ship, now: &NowView) -> Vec<String> {
 }
 
 pub(super) fn aboard(ship: &Ship, now: &NowView, events: &Events) -> Aboard {
-    let making = matches!(now.verdict, Verdict::Running { .. } | Verdict::Unknown { .. });
+    let making = matches!(
+        now.verdict,
+        Verdict::Running { .. } | Verdict::Unknown { .. } | Verdict::Across { .. }
+    );
     Aboard {
         tanks: tanks(ship, now),
         stock_sd_t: 0.0,

@@ -1,8 +1,10 @@
 //! What the plan says to somebody who looks in: days in hand, stock on arrival, the next order.
 
 use jiff::{SignedDuration, Timestamp};
+use passage::timeline::STEP_MIN;
 
 use crate::desk::{Desk, DeskError};
+use crate::switched::{self, Switch};
 
 use super::kept::{Lately, lately};
 use super::view::OrderLine;
@@ -10,6 +12,9 @@ use super::{How, PassageView};
 
 /// A plan made so lately is good enough to be quoted; its moment is told.
 const FRESH: SignedDuration = SignedDuration::from_hours(6);
+
+/// A plan is made so soon after it begins.
+const QUARTER: SignedDuration = SignedDuration::from_mins(STEP_MIN as i64);
 
 /// The plan in one breath.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,6 +43,8 @@ pub struct Ahead {
     pub share_says: String,
     /// When it was planned.
     pub planned: Timestamp,
+    /// The last start or stop since: the plan reckons with the plant as it was before.
+    pub switched: Option<Switch>,
 }
 
 impl Ahead {
@@ -57,6 +64,7 @@ impl Ahead {
             zones: view.zones.as_ref().map(|apart| apart.replace("on this page", "of orders")),
             share_says: view.share_says.clone(),
             planned: view.from,
+            switched: None,
         }
     }
 }
@@ -96,7 +104,13 @@ impl Desk {
             Lately::Nothing => Outlook::NotPlanned,
             Lately::UnderWay => Outlook::UnderWay,
             Lately::Refused(why) => Outlook::Refused(why),
-            Lately::Plan(view) => Outlook::Planned(Ahead::of(&view, now)),
+            Lately::Plan(view) => {
+                let mut ahead = Ahead::of(&view, now);
+                // A plan begins on a quarter of an hour, and is made within it.
+                let made = view.from.checked_add(QUARTER).unwrap_or(view.from);
+                ahead.switched = switched::between(&self.switches(now)?, made, now);
+                Outlook::Planned(ahead)
+            }
         })
     }
 }

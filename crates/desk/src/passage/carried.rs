@@ -313,12 +313,24 @@ impl Since<'_> {
             Verdict::NothingRead => return pieces,
             // While it stood nothing was made; what it made from the last reading until then nobody read.
             Verdict::ShutDown { since } => since.unwrap_or(from).min(upto),
-            Verdict::Unknown { .. } | Verdict::Running { .. } => upto,
+            Verdict::Unknown { .. } | Verdict::Running { .. } | Verdict::Across { .. } => upto,
         };
         let last = read.last().map(|(at, _)| *at);
         let rate = pieces.last().map(|piece| piece.t_day).filter(|t_day| *t_day > 0.0);
         let on = last.map_or(from, |last| last.max(from));
+        // Behind the last reading it makes water from its start on.
+        let on = match &self.now.verdict {
+            Verdict::Across { counted, .. } if counted.made_t.is_none() => {
+                counted.switch.filter(|(_, is_on)| *is_on).map_or(on, |(at, _)| at.max(on))
+            }
+            _ => on,
+        };
         let (t_day, by) = match (&self.now.verdict, rate) {
+            // Over a start the counter tells how much ran, and no rate to go on with.
+            (Verdict::Across { should: Some(should), .. }, _) => {
+                (should.middle * self.share, By::Model)
+            }
+            (Verdict::Across { should: None, .. }, _) => return pieces,
             (_, Some(rate)) => (rate, By::Rate),
             (Verdict::Running { made, .. }, _) if last.is_some() => (*made, By::Rate),
             (Verdict::Running { should, .. }, _) => (should.middle * self.share, By::Model),

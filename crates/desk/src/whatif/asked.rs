@@ -11,6 +11,7 @@ use crate::figure::{Beside, figure};
 use crate::now::with_last;
 use crate::round::{Round, made_t_day};
 use crate::setup::Setup;
+use crate::switched::Switch;
 
 /// Keys of the operating point that can be asked about, in the order of the form.
 pub const KNOBS: [&str; 13] = [
@@ -258,15 +259,16 @@ pub struct Latest {
     pub at: jiff::Timestamp,
 }
 
-/// Finds it among rounds, oldest first; `most_t_day` is the most the plant can make.
+/// Finds it among rounds, oldest first; `most_t_day` is the most the plant can make, `switches` its starts and stops,
+/// newest first.
 #[must_use]
-pub fn latest(rounds: &[Round], most_t_day: f64) -> Option<Latest> {
+pub fn latest(rounds: &[Round], most_t_day: f64, switches: &[Switch]) -> Option<Latest> {
     let counted = rounds.iter().rposition(Round::counts);
     let at = counted.or_else(|| rounds.iter().rposition(Round::running))?;
     let round = rounds.get(at)?;
     Some(Latest {
         figures: with_last(rounds, round),
-        made_t_day: made_t_day(&rounds[..at], &round.figures(), round.at, most_t_day),
+        made_t_day: made_t_day(&rounds[..at], &round.figures(), round.at, most_t_day, switches),
         at: round.at,
     })
 }

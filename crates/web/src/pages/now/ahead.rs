@@ -30,6 +30,7 @@ pub(super) fn entry(outlook: &Outlook, aboard_t: Option<f64>, out_of_limit: bool
     let (low, middle, high) = ahead.on_arrival_t;
     let body = html! {
         @if let Some(t) = aboard_t { p { b.nb { (format!("{t:.0}")) " t" } " aboard to use, as last sounded." } }
+        @if let Some((at, on)) = ahead.switched { p { span.asks { (if on { "Started" } else { "Stopped" }) " since:" } " the plan was made before that, and reckons with the plant as it was until " b.nb { (at.strftime("%-d %b %H:%M").to_string()) " UTC" } ". Open the passage, and it is planned as she is now." } }
         @if out_of_limit { p { span.asks { "Nothing comes in now:" } " the plan reckons with water in limit, and what is made is out of it." } }
         @if let Some(why) = &ahead.why { p {
             @match why.split_once(": ") {

@@ -2,6 +2,7 @@
 
 use desk::now::{NowView, Verdict};
 use desk::procedures::ByList;
+use desk::round::Across;
 use desk::typed::digits;
 use desk::view::{Band, Compared, State};
 use jiff::Timestamp;
@@ -62,6 +63,7 @@ fn says(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
             "Making " (fig(&digits(*made, 1), "t/day")) "; what it should be cannot be said."
         },
         Verdict::Unknown { made: None, .. } => html! { "What is being made cannot be said yet." },
+        Verdict::Across { counted, .. } => across(counted, clock, now),
         Verdict::Running { made, should } => {
             let round = view.round.as_ref().filter(|_| stale(view, now));
             match round {
@@ -73,6 +75,30 @@ fn says(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
             }
         }
     }
+}
+
+/// What the counter ran over a start or a stand: how much, and that no pace is told by it.
+fn across(counted: &Across, clock: &ShipClock, now: Timestamp) -> Markup {
+    let time = |at: Timestamp| shiptime::short(clock, at, now);
+    let between = match counted.switch {
+        Some((at, true)) => format!("started {}", time(at)),
+        Some((at, false)) => format!("stopped {}", time(at)),
+        None => "it stood".to_owned(),
+    };
+    match counted.made_t {
+        Some(made_t) => html! {
+            "Made since " (time(counted.since)) ": " (fig(&digits(made_t, 1), "t")) ", " (between) " in between; the next round tells."
+        },
+        None => {
+            html! { (capital(&between)) ", after the counter was last read, " (time(counted.since)) "; the next round tells." }
+        }
+    }
+}
+
+fn capital(clause: &str) -> String {
+    let mut signs = clause.chars();
+    let first = signs.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    format!("{first}{}", signs.as_str())
 }
 
 /// How the plant stands by a list that was followed since the last round.
@@ -186,10 +212,8 @@ fn next(view: &NowView) -> Option<String> {
 }
 
 fn parts_sentence(clause: &str) -> String {
-    let mut signs = clause.chars();
-    let first = signs.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
     let stop = if clause.ends_with('.') { "" } else { "." };
-    format!("{first}{}{stop}", signs.as_str())
+    format!("{}{stop}", capital(clause))
 }
 
 /// The reading due: when, or since when.

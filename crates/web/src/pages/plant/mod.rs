@@ -50,7 +50,8 @@ async fn view(app: &App, form: FormState) -> Result<View, Trouble> {
         .run(move |_| {
             let setup = desk.setup();
             let rounds = desk.whole_rounds(now, ROUNDS)?;
-            let latest = whatif::latest(&rounds, setup.ship.sheet.product_max_t_day);
+            let latest =
+                whatif::latest(&rounds, setup.ship.sheet.product_max_t_day, &desk.switches(now)?);
             View::of(setup, latest, desk.clock()?, form)
         })
         .await?

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use desk::field::{self, Reading};
 use desk::findings::Recalibrated;
 use desk::round::{Cell as Figure, Round, SOUNDING, made_t_day};
+use desk::switched::Switch;
 use desk::typed::{digits, shown, unit_of};
 use desk::{Desk, DeskError};
 use jiff::Timestamp;
@@ -45,6 +46,8 @@ pub(super) struct Earlier {
     count: usize,
     /// Most the plant can make, t/day.
     most_t_day: f64,
+    /// Starts and stops, newest first.
+    switches: Vec<Switch>,
     /// Instruments set right, newest first.
     set_right: Vec<Recalibrated>,
 }
@@ -60,8 +63,10 @@ pub(super) fn of(desk: &Desk, now: Timestamp, count: usize) -> Result<Earlier, D
     let rounds = desk.whole_rounds(now, count + 1)?;
     let corrections = corrections(desk, &rounds)?;
     let most_t_day = desk.setup().ship.sheet.product_max_t_day;
-    let set_right = desk.told_of_plant(now)?.recalibrated;
-    Ok(Earlier { rounds, corrections, clock: desk.clock()?, now, count, most_t_day, set_right })
+    let told = desk.told_of_plant(now)?;
+    let (set_right, switches) = (told.recalibrated, told.switched);
+    let clock = desk.clock()?;
+    Ok(Earlier { rounds, corrections, clock, now, count, most_t_day, switches, set_right })
 }
 
 /// The entries that corrected figures of these rounds.
@@ -187,7 +192,9 @@ impl Earlier {
             let when = html! { a.nb href=(round::path(round.at)) { (when) } };
             return Some(Row::new(when, [over, signed.as_str().into()]));
         }
-        let made = made_t_day(&self.rounds[..at], &round.figures(), round.at, self.most_t_day)
+        let before = &self.rounds[..at];
+        let (most, switches) = (self.most_t_day, &self.switches);
+        let made = made_t_day(before, &round.figures(), round.at, most, switches)
             .map(|x| digits(x, 1))
             .unwrap_or_default();
         let mut cells: Vec<Cell> = vec![made.into()];
