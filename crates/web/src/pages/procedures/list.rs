@@ -167,7 +167,7 @@ fn begin(reader: &Reader, around: &Around, view: &ProcedureView, form: &FormStat
                 }
                 @if view.meanwhile.is_empty() { p.acts { button.first.big { (words) } } }
                 @else {
-                    @for run in &view.meanwhile { p { span.asks { (run.name) " is under way since " (time(around, run.began)) " (step " (run.next) "):" } " abandon it there, or go on with both? " a href=(run_address(run.id)) { "To it" } } }
+                    @for run in &view.meanwhile { p.not-on-paper { span.asks { (run.name) " is under way since " (time(around, run.began)) " (step " (run.next) "):" } " abandon it there, or go on with both? " a href=(run_address(run.id)) { "To it" } } }
                     p.acts {
                         button.first.big name="meanwhile" value="give-up" { "Abandon " (view.meanwhile.iter().map(|run| run.name.as_str()).collect::<Vec<_>>().join(", ")) ", and begin" }
                         button.big name="meanwhile" value="both" { "Begin, and go on with both" }
