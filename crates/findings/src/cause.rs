@@ -175,9 +175,26 @@ impl Cause {
             "bar_g" => format!("{value:.2} bar").replace('-', "−"),
             "share" => format!("{:+.0} %", 100.0 * value).replace('-', "−"),
             "ln" => format!("× {:.2}", value.exp()),
+            // Of many times a second decimal says nothing.
+            "" if value.abs() >= 2.0 => format!("× {value:.1}"),
             "" => format!("× {value:.2}"),
             "cm_day" => format!("{value:.1} cm/day"),
             unit => format!("{value:+.1} {}", unit.replace("g_kg", "g/kg")).replace('-', "−"),
+        }
+    }
+
+    /// What its size is counted by, where that is a factor: "times what a tight plant draws in"; empty for what has a unit.
+    #[must_use]
+    pub fn counted_by(self) -> &'static str {
+        match self {
+            Cause::AirLeak => "times what a tight plant draws in",
+            Cause::EjectorWear => "of what it draws as new",
+            Cause::JacketFlow | Cause::SeaFlow | Cause::FeedLow | Cause::FeedHigh => {
+                "of what is set"
+            }
+            Cause::CarryOver => "times what is usual",
+            Cause::Instrument(i) if i.error_unit() == "ln" => "of the true figure",
+            _ => "",
         }
     }
 

@@ -74,9 +74,20 @@ impl Sizes {
             Some(_) => {
                 format!("{} of its heat transfer ({})", self.brief(cause, value), cause.told(value))
             }
-            None if cause.on_the_sound_side(value) => format!("none found ({})", cause.told(value)),
-            None => cause.told(value),
+            None if cause.on_the_sound_side(value) => {
+                format!("none found ({})", counted(cause, value))
+            }
+            None => counted(cause, value),
         }
+    }
+}
+
+/// A size that is no deposit; a factor with what it is counted by: "6.6 times what a tight plant draws in".
+fn counted(cause: Cause, value: f64) -> String {
+    let told = cause.told(value);
+    match cause.counted_by() {
+        "" => told,
+        by => format!("{} {by}", told.trim_start_matches("× ")),
     }
 }
 
@@ -105,9 +116,13 @@ mod tests {
         // A plant a little better than its sheet has lost nothing.
         assert_eq!(sizes.brief(Cause::Scale, -1.0e-5), "none");
         assert_eq!(sizes.told(Cause::Scale, -1.0e-5), "none found");
-        assert_eq!(sizes.told(Cause::EjectorWear, 1.17), "none found (× 1.17)");
-        assert_eq!(sizes.told(Cause::EjectorWear, 0.6), "× 0.60");
-        assert_eq!(sizes.told(Cause::FeedHigh, 1.2), "× 1.20");
+        assert_eq!(
+            sizes.told(Cause::EjectorWear, 1.17),
+            "none found (1.17 of what it draws as new)"
+        );
+        assert_eq!(sizes.told(Cause::EjectorWear, 0.6), "0.60 of what it draws as new");
+        assert_eq!(sizes.told(Cause::FeedHigh, 1.2), "1.20 of what is set");
+        assert_eq!(sizes.told(Cause::AirLeak, 6.63), "6.6 times what a tight plant draws in");
         assert_eq!(sizes.brief(Cause::AirLeak, 4.0), Cause::AirLeak.told(4.0));
     }
 }

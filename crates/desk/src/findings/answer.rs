@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use ::findings::{Cause, Evidence, Finding, Instrument, Judged, Sizes};
+use ::findings::{Cause, Finding, Instrument, Judged, Sizes};
 use jiff::Timestamp;
 use jiff::tz::Offset;
 use plant::Banding;
@@ -15,13 +15,14 @@ use crate::round::{METER, Round, made};
 use crate::setup::Setup;
 use crate::view::Band;
 
+use super::alone::Alone;
 use super::looked::Looked;
 use super::missing::{self, Missing};
 use super::sets::Sets;
 use super::tables::ShipTables;
-use super::view::{Blamed, CauseLine, CheckLine, EvidenceLine, FindingJson, FindingsView};
-use super::words::ToldOfPlant;
-use super::{Since, checked, checks, deposits, unsettled};
+use super::view::{CauseLine, CheckLine, EvidenceLine, FindingJson, FindingsView};
+use super::words::{ToldOfPlant, counts_from};
+use super::{Since, blamed, checked, checks, deposits, unsettled};
 
 /// A cause less likely than this, and not changed, is left out below the first few.
 const SHOWN: f64 = 0.02;
@@ -31,8 +32,6 @@ const LEAST: usize = 3;
 const COSTLY_T_DAY: f64 = 0.05;
 /// From this chance on what the distillate meter misreads is told.
 const METER_WRONG: f64 = 0.5;
-/// A last round that shows less than this part of an instrument's mean error reads against it.
-const AGAINST: f64 = 0.25;
 /// Causes for which the evidence is shown at most.
 const EXPLAINED: usize = 3;
 /// A cause so likely has its evidence shown.
@@ -118,6 +117,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
             line.read_low_t_day = made.and_then(|(made, _)| read_low(judged, made));
             line.known =
                 given.looked.iter().find(|l| l.known && l.cause == judged.cause).map(|l| l.at);
+            line.few = few_since(&given.told, sets, judged.cause);
             // What was looked for and not found costs nothing.
             if given.looked.iter().any(|l| l.set_aside && l.cause == judged.cause) {
                 (line.share, line.loss_t_day, line.cure_t_day) = (None, None, None);
@@ -144,7 +144,7 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
     let leads = said.leading.clone();
     let looks = given.looked.iter().map(|looked| looked.says.as_str());
     said.leading = looks.chain([said.leading.as_str()]).collect::<Vec<_>>().join(" ");
-    let blamed = likely(&finding);
+    let laid_beside = likely(&finding);
     let first = sets.sets.first().map_or(last.at, |set| set.time);
     FindingsView {
         from: first.max(given.from),
@@ -171,16 +171,22 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
             made,
             expectation.as_ref(),
             &finding,
-            &blamed,
+            &laid_beside,
         ),
-        blamed: blamed
+        blamed: laid_beside
             .iter()
             .filter_map(|cause| {
-                wrong((last, sets, &given.told, zone), expectation.as_ref(), made, &finding, *cause)
+                blamed::wrong(
+                    (last, sets, &given.told, zone),
+                    expectation.as_ref(),
+                    made,
+                    &finding,
+                    *cause,
+                )
             })
             .collect(),
         checked: checked::made(sets, &finding),
-        explained_by: blamed.iter().map(|cause| cause.words()).collect(),
+        explained_by: laid_beside.iter().map(|cause| cause.words()).collect(),
         checks,
         growth: deposits::growth(setup, &finding, rounds, &given.told, given.from, part),
         causes,
@@ -192,26 +198,34 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
     }
 }
 
+/// Rounds since a deposit's part was cleaned, where they are fewer than tell what the cleaning left.
+fn few_since(told: &ToldOfPlant, sets: &Sets, cause: Cause) -> Option<usize> {
+    let cleaned = counts_from(told.last_cleaned(cause)?);
+    let since = sets.sets.iter().filter(|set| set.time >= cleaned).count();
+    (since < unsettled::GROWTH.0).then_some(since)
+}
+
 /// One line of the table of causes.
 pub(super) fn cause(finding: &Finding, sizes: &Sizes, judged: &Judged) -> CauseLine {
     let cost = finding.loss.as_ref().and_then(|loss| loss.of(judged.cause));
     let told = |value: f64| sizes.brief(judged.cause, value);
     let deposit = sizes.lost(judged.cause, judged.value).is_some();
+    let none = sizes.none_found(judged.cause, judged.value);
     CauseLine {
         key: judged.cause.key(),
         words: judged.cause.words(),
         chance: judged.p_over_limit,
         changed: judged.p_changed,
-        now: sizes
-            .none_found(judged.cause, judged.value)
-            .map_or_else(|| told(judged.value), Into::into),
+        // A factor stands before what it is counted by.
+        now: none
+            .map_or_else(|| told(judged.value).trim_start_matches("× ").to_owned(), Into::into),
         came: finding.came(judged.cause).filter(|_| judged.p_changed >= 0.5),
         between: (told(judged.low.min(judged.high)), told(judged.low.max(judged.high))),
         limit: sizes.limit(judged.cause, judged.limit),
-        part_of: if deposit && sizes.none_found(judged.cause, judged.value).is_none() {
-            "of its heat transfer"
-        } else {
-            ""
+        part_of: match none {
+            Some(_) => "",
+            None if deposit => "of its heat transfer",
+            None => judged.cause.counted_by(),
         },
         in_unit: if deposit {
             let least = judged.cause.told(judged.value.max(0.0));
@@ -224,6 +238,7 @@ pub(super) fn cause(finding: &Finding, sizes: &Sizes, judged: &Judged) -> CauseL
         cure_t_day: cost.map(|c| c.cure_t_day),
         instrument: matches!(judged.cause, Cause::Instrument(_)),
         known: None,
+        few: None,
         read_low_t_day: None,
     }
 }
@@ -252,7 +267,7 @@ fn evidence(
     finding: &Finding,
     blamed: &[Cause],
 ) -> Vec<EvidenceLine> {
-    let by_cause: Vec<_> = blamed.iter().map(|cause| finding.with_alone(*cause)).collect();
+    let by_cause: Vec<Alone> = blamed.iter().map(|cause| Alone::of(finding, *cause)).collect();
     let barometer = last.value("barometer_hpa");
     let impossible = Impossible::of(setup, last);
     field::READINGS
@@ -274,108 +289,13 @@ fn evidence(
                 Some(e) => e.readings.get(reading.key).copied(),
                 None => None,
             };
-            let would_read = by_cause
-                .iter()
-                .map(|evidence| {
-                    let known = instrument(reading.key)?;
-                    let (_, healthy, with) =
-                        evidence.as_ref()?.iter().find(|(i, ..)| *i == known)?;
-                    // What is set, not foretold, moves from what is usual.
-                    let from = if back { *healthy } else { expected?.middle };
-                    Some(moved(reading.key, from, *healthy, *with))
-                })
-                .collect();
+            let would_read =
+                by_cause.iter().map(|alone| alone.reads(reading.key, expected)).collect();
             let mut compared = expected::compare(setup, reading, read, expected, barometer);
             impossible.doubt(&mut compared);
             Some(EvidenceLine { compared, would_read, set_right })
         })
         .collect()
-}
-
-/// Why an instrument is blamed: what it would show by the likeliest explanation with its error and without, on the footing of the
-/// other pages' expectation.
-fn wrong(
-    (last, sets, told, zone): (&Round, &Sets, &ToldOfPlant, Offset),
-    expectation: Option<&Expectation>,
-    made: Option<(f64, Band)>,
-    finding: &Finding,
-    cause: Cause,
-) -> Option<Blamed> {
-    let Cause::Instrument(instrument) = cause else { return None };
-    let key = instrument.key();
-    let evidence = finding.evidence.iter().find(|e| e.instrument == instrument);
-    // A check written between rounds stands in an entry of its own.
-    let check = || {
-        let with = sets.checked.iter().filter(|made| made.with == Some(last.at));
-        with.filter(|made| made.instrument == instrument).map(|made| made.figure).next()
-    };
-    let judged = finding.judged(cause)?;
-    let clean = expectation.and_then(|e| e.readings.get(key)).map(|band| band.middle);
-    let (read, right, wrong) = match evidence {
-        Some(Evidence { read, healthy, fitted, sound, .. }) => {
-            let (as_read, expected) = match key {
-                "product_t_day" => made.map(|(made, should)| (made, should.middle))?,
-                _ => (
-                    last.value(key)
-                        .and_then(|x| told.set_right(key, last.at, x))
-                        .or_else(check)
-                        .unwrap_or(*read),
-                    expectation?.readings.get(key).map_or(*healthy, |b| b.middle),
-                ),
-            };
-            (
-                as_read,
-                moved(key, expected, *healthy, *sound),
-                moved(key, expected, *healthy, *fitted),
-            )
-        }
-        // What goes into the plant: by the others it is what was read less the error.
-        None => {
-            let read = told.set_right(key, last.at, last.value(key)?)?;
-            (read, read - judged.value, read)
-        }
-    };
-    let reading = field::reading(key)?;
-    let text = |x: f64| crate::typed::digits(x, reading.digits);
-    let unit = crate::typed::unit_of(reading).symbol();
-    let named = super::tables::capital(instrument.words());
-    let over = match finding.came(cause).filter(|_| judged.p_changed >= 0.5) {
-        Some(came) if sets.rounds > 1 => {
-            format!("since about {}", zone.to_datetime(came.at).strftime("%-d %B"))
-        }
-        _ if sets.rounds > 1 => format!("over these {} rounds", sets.rounds),
-        _ => "in this round".to_owned(),
-    };
-    // A mean over the rounds may hide that the last one does not show it.
-    let (shown, believed) = (read - right, wrong - right);
-    let against =
-        sets.rounds > 1 && evidence.is_some() && shown * believed < AGAINST * believed * believed;
-    let against = if against { " The last round reads against it." } else { "" };
-    let says = format!(
-        "{named} is off by {} {over}, {}nine times in ten between {} and {}. In the last round {} {unit} was read{}; with the causes found it should show {}.{against}",
-        cause.told(judged.value),
-        if sets.rounds > 1 { "on average; " } else { "" },
-        cause.told(judged.low.min(judged.high)),
-        cause.told(judged.low.max(judged.high)),
-        text(read),
-        clean.map_or_else(String::new, |x| format!(", {} is expected of a clean plant", text(x))),
-        text(right),
-    );
-    Some(Blamed { key, says, read, right, wrong })
-}
-
-fn instrument(key: &str) -> Option<Instrument> {
-    Instrument::ALL.iter().find(|i| i.key() == key).copied()
-}
-
-/// The expectation moved as a cause moves the reading: by the same share where an instrument errs in shares, else by as much.
-fn moved(key: &str, expected: f64, healthy: f64, with: f64) -> f64 {
-    match key {
-        "product_t_day" | "product_salt_mg_kg" if healthy > 0.0 => expected * with / healthy,
-        // From bar of gauge to per cent of a standard atmosphere.
-        "shell_gauge_bar_g" => expected - (with - healthy) / 1.013_25 * 100.0,
-        _ => expected + with - healthy,
-    }
 }
 
 pub(super) fn checks_of(finding: &Finding) -> Vec<CheckLine> {

@@ -156,7 +156,8 @@ impl Check {
 
 /// Names of the readings that look for a cause, in the order they are usually made (common practice): what takes minutes of a running
 /// plant comes before what stops it.
-pub(super) fn looking_for(cause: Cause) -> Vec<&'static str> {
+#[must_use]
+pub fn looking_for(cause: Cause) -> Vec<&'static str> {
     use Instrument as I;
     let looks: &[I] = match cause {
         Cause::AirLeak => &[I::VentTemp, I::LeakDown],

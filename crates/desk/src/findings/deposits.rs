@@ -89,7 +89,7 @@ impl GrowthLine {
         let near = cleaned.is_some_and(|at| at_s - at.as_second() as f64 <= 3.0 * 86_400.0);
         if near {
             format!(
-                "The curve begins at {level} on {}: what the cleaning left, and what the first rounds cannot tell from it, the standing errors of gauges and sheet and a quick growth in the first days. A plant just cleaned lies between {:.2} and {:.2}.",
+                "The curve begins at {level} on {}: what the cleaning left, and what the first rounds cannot tell from it, the standing errors of gauges and sheet and a quick growth in the first days. A plant just cleaned lies between {:.2} and {:.2} by our estimate, which no round of hers is in.",
                 view.day(at),
                 self.clean.low,
                 self.clean.high

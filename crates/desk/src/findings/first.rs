@@ -4,8 +4,16 @@ use crate::view::State;
 
 use super::checks;
 use super::looked::Looked;
+use super::missing::Missing;
 use super::stand::Stand;
 use super::view::{CheckLine, CleaningLine, FindingsView, GrowthLine};
+
+/// How it begins to say what to read next.
+const NEXT: &str = "Next to read";
+/// How it is said of a check that it parts causes.
+const APART: &str = "would tell them apart";
+/// Checks named at most where much is not explained.
+const NAMED: usize = 3;
 
 impl FindingsView {
     /// What to do first and what then, as one or two sentences. Days of a cleaning are told by `deposits`, the rounds since the last
@@ -47,7 +55,12 @@ impl FindingsView {
         if let Some(known) = known.filter(|known| !self.looks_beyond(known)) {
             return format!("First: mend what was found, {}.", known.cause_words);
         }
+        if let Some(left_out) = self.left_out() {
+            return format!("First: read what the round left out: {left_out}.{}", then());
+        }
+        let round = self.round_first();
         if let Some(check) = self.to_read() {
+            let round = round.map_or_else(String::new, |round| format!("{round}; then "));
             let stop = self.at_stop().map_or_else(String::new, |stop| {
                 format!(" At the next stop, cold and drained: {}.", told(stop))
             });
@@ -56,7 +69,10 @@ impl FindingsView {
                 format!(" Then mend what was found, {}.", known.cause_words)
             });
             let cold = if check.stopped { ", cold and drained" } else { "" };
-            return format!("First: read {}{cold}.{stop}{mend}", told(check));
+            return format!("First: read {round}{}{cold}.{stop}{mend}", told(check));
+        }
+        if let Some(round) = round {
+            return format!("First: read {round}.{}", then());
         }
         if let Some(stop) = self.at_stop() {
             return format!("First, at the next stop, cold and drained: {}.{}", told(stop), then());
@@ -72,6 +88,67 @@ impl FindingsView {
                 "Nothing to do but the next round.".to_owned()
             }
             None => String::new(),
+        }
+    }
+
+    /// Readings of a usual round to read next, where it names no check.
+    fn left_out(&self) -> Option<&str> {
+        let names = |check: &CheckLine| self.said.next.contains(check.words);
+        let next = self.said.next.strip_prefix(NEXT)?.trim_start_matches(": ");
+        (!self.checks.iter().any(names)).then(|| next.trim_end_matches('.'))
+    }
+
+    /// The round to read before any check, where the last was read before a part was cleaned or looked at: a check goes with a round.
+    fn round_first(&self) -> Option<String> {
+        let when = if self.runs { "" } else { " when she runs again" };
+        if let Some((part, _)) = self.told.cleaned_since(self.until).next() {
+            return Some(format!("a round{when}, the first since the {part} was cleaned"));
+        }
+        let laid = self.missing.as_ref().is_some_and(|missing| !missing.not_found.is_empty());
+        laid.then(|| format!("a round{when}, the first since the look"))
+    }
+
+    /// What is said of the next check is what the first step says: the same check in front, the others in the order of the table. `first` is the
+    /// estimator's own first check.
+    pub(super) fn one_next(&mut self, first: Option<&'static str>) {
+        let asks = self.said.next.starts_with(NEXT);
+        let named = self.said.next.contains(APART) || asks;
+        let much = self.missing.as_ref().is_some_and(Missing::leaves_much);
+        // What is missing unexplained is looked for in the order of the table.
+        if self.fresh.is_none()
+            && !much
+            && let Some(first) = self.checks.iter().position(|check| Some(check.reading) == first)
+            && (self.checks[first].worth || named)
+            && !(self.checks[first].stopped && self.runs)
+        {
+            let mut check = self.checks.remove(first);
+            check.worth = true;
+            self.checks.insert(0, check);
+        }
+        if !asks || self.left_out().is_some() {
+            return;
+        }
+        let mut worth: Vec<&CheckLine> = self.checks.iter().filter(|check| check.worth).collect();
+        worth.sort_by_key(|check| check.stopped && self.runs);
+        let told = worth.into_iter().take(if much { NAMED } else { 1 }).map(|check| {
+            let cold = if check.stopped { ", plant cold and drained" } else { "" };
+            format!("{} ({}{cold})", check.words, ::findings::lasting(check.minutes))
+        });
+        let told: Vec<String> = told.collect();
+        if !told.is_empty() {
+            let why = if self.fresh.is_some() { ", for what is not explained" } else { "" };
+            let round = if self.round_first().is_some() { "a round now; then " } else { "" };
+            self.said.next = format!("{NEXT}{why}: {round}{}.", told.join(", "));
+        }
+    }
+
+    /// What to read next beside what is done first; empty where the first step says it.
+    #[must_use]
+    pub fn next_besides(&self, first: &str) -> &str {
+        if first.contains(": read ") && self.said.next.starts_with(NEXT) {
+            ""
+        } else {
+            &self.said.next
         }
     }
 

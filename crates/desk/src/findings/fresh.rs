@@ -14,6 +14,7 @@ use crate::setup::Setup;
 use crate::switched::Switch;
 use crate::typed;
 
+use super::alone::Alone;
 use super::answer::{cause, checks_of};
 use super::unsettled::LEADS;
 use super::view::{CauseLine, CheckLine, FindingsView};
@@ -70,15 +71,11 @@ impl Fresh {
         let named: Vec<String> =
             self.causes.iter().map(|(words, p)| format!("{words} ({})", percent(*p))).collect();
         let says = if named.is_empty() {
-            "taken by themselves the last days\u{2019} rounds do not tell why either".to_owned()
+            ", and the last days\u{2019} rounds alone do not tell why".to_owned()
         } else {
-            format!("taken by themselves the last days\u{2019} rounds say {}", named.join(" or "))
+            format!(": by the last days\u{2019} rounds alone {}", named.join(" or "))
         };
-        format!(
-            "{:.1} of it is new since {} and not explained by what the rounds before tell; {says}",
-            self.t_day,
-            self.when()
-        )
+        format!("{:.1} of it is new since {}{says}", self.t_day, self.when())
     }
 
     /// What moved, as a sentence; empty where no reading moved by more than it scatters.
@@ -135,6 +132,9 @@ pub(super) fn tell(view: &mut FindingsView, from: &From<'_>) {
                 of_causes(&mut checks, named(view, new).iter().map(|judged| judged.cause));
                 view.checks = checks;
             }
+            if let Some(new) = &by_itself {
+                lay_beside(view, new);
+            }
             view.fresh = Some(Fresh {
                 since: from.rounds[place].at,
                 t_day: step.min(rest),
@@ -152,19 +152,9 @@ pub(super) fn tell(view: &mut FindingsView, from: &From<'_>) {
         places.for_each(|check| check.worth = true);
     }
     view.checks.sort_by_key(|check| std::cmp::Reverse(check.worth));
-    let worth = view.checks.iter().filter(|check| check.worth).take(CHECKS);
-    let titles: Vec<String> = worth
-        .map(|check| {
-            let stopped = if check.stopped { ", plant cold and drained" } else { "" };
-            format!(
-                "{} ({}{stopped})",
-                typed::lower_first(check.title),
-                ::findings::lasting(check.minutes)
-            )
-        })
-        .collect();
-    if !titles.is_empty() && (view.fresh.is_some() || !view.said.next.starts_with("Next to read")) {
-        view.said.next = format!("Next to read, for what is not explained: {}.", titles.join(", "));
+    if view.checks.iter().any(|check| check.worth) {
+        // In the words of the first step.
+        view.said.next = "Next to read: ".to_owned() + view.checks[0].words;
     }
 }
 
@@ -175,6 +165,33 @@ fn lately(view: &FindingsView, from: &From<'_>) -> Option<Finding> {
     let first = first.max(from.sets.len().saturating_sub(DRAWN_TOGETHER));
     let (sheet, tables) = (from.setup.plant.sheet(), &view.tables.tables);
     ::findings::explain_anew(sheet, tables, &from.sets[first..], from.anew).ok()
+}
+
+/// What is new has its columns beside the last readings before those of all rounds, and instruments are blamed with it too.
+fn lay_beside(view: &mut FindingsView, new: &Finding) {
+    let causes: Vec<Cause> = named(view, new).iter().map(|judged| judged.cause).collect();
+    for (place, cause) in causes.iter().enumerate() {
+        let words = cause.words();
+        if let Some(by_all) = view.explained_by.iter().position(|known| *known == words) {
+            view.explained_by.remove(by_all);
+            view.evidence.iter_mut().for_each(|line| {
+                line.would_read.remove(by_all);
+            });
+        }
+        let alone = Alone::of(new, *cause);
+        view.explained_by.insert(place, format!("{words}, new"));
+        for line in &mut view.evidence {
+            let reads = alone.reads(&line.compared.key, line.compared.expected);
+            line.would_read.insert(place, reads);
+        }
+    }
+    if causes.is_empty() {
+        return;
+    }
+    for blamed in &mut view.blamed {
+        let line = view.evidence.iter().find(|line| line.compared.key == blamed.key);
+        blamed.with_new(new, &causes, line.and_then(|line| line.compared.expected));
+    }
 }
 
 /// Checks that look for these causes come first, in the order they are usually made, and are worth the walk.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use ::findings::Cause;
 
-use super::words::{Closed, Closing, MENDED, SEEN, ToldOfPlant};
+use super::words::{Closed, Closing, ToldOfPlant};
 
 impl ToldOfPlant {
     /// What was found and is not mended yet, as far as the record tells: the newest look at each cause, and not cleaned since.
@@ -22,12 +22,7 @@ impl ToldOfPlant {
     #[must_use]
     pub fn closes_known(&self, closing: &Closing) -> bool {
         let newest = self.closed.iter().find(|one| one.cause.key() == closing.cause);
-        let cleaned = Cause::of_key(&closing.cause).is_some_and(|cause| {
-            (cause == Cause::Scale && closing.cleaned.contains("evaporator"))
-                || (cause == Cause::CondenserFouling && closing.cleaned.contains("condenser"))
-        });
-        let mends = closing.mended == MENDED[0] || closing.mended.is_empty() && cleaned;
-        closing.seen == SEEN[0] && mends && newest.is_some_and(Closed::is_open)
+        closing.mends() && newest.is_some_and(Closed::is_open)
     }
 
     /// How often each cause was looked for since the record began, and how often it was found. What was found and is closed again when it
@@ -52,6 +47,7 @@ impl ToldOfPlant {
 mod tests {
     use jiff::Timestamp;
 
+    use super::super::words::{MENDED, SEEN};
     use super::*;
 
     fn closed(seq: u64, mended: Option<bool>) -> Closed {

@@ -186,6 +186,7 @@ mod tests {
             cure_t_day: None,
             instrument: false,
             known: None,
+            few: None,
             read_low_t_day: None,
         }
     }

@@ -1,6 +1,9 @@
 //! "Why is she not making what she should, what do I look at next, and when do I clean?": findings of the ship's own record.
 
+mod alone;
 mod answer;
+mod asked;
+mod blamed;
 mod checked;
 mod checks;
 mod deposits;
@@ -17,12 +20,15 @@ mod stand;
 mod tables;
 mod taken_back;
 mod trust;
+mod units;
 mod unsettled;
 mod view;
 mod words;
 
+pub use asked::{ReadsWrong, STANDS};
+pub use blamed::Blamed;
 pub use checked::CheckMade;
-pub use checks::{CHECKS, Check, leak_down_kg_h};
+pub use checks::{CHECKS, Check, leak_down_kg_h, looking_for};
 pub use exported::{is_export, sets_of_export};
 pub use fresh::Fresh;
 pub use kept::Lately;
@@ -30,16 +36,16 @@ pub use looked::Looked;
 pub use missing::Missing;
 pub use stand::{Stand, StopCost};
 pub use tables::{CauseRow, InstrumentRow, ShipTables, TABLES_FILE, tables_example};
-pub use taken_back::{ReadsWrong, closable};
+pub use taken_back::closable;
+pub use units::in_own_units;
 pub use view::{
-    Blamed, CauseLine, CheckLine, CleaningLine, EvidenceLine, FindingJson, FindingsView, GrowthLine,
+    CauseLine, CheckLine, CleaningLine, EvidenceLine, FindingJson, FindingsView, GrowthLine,
 };
-pub use words::{
-    CLEANED, Cleaned, Closed, Closing, MENDED, Recalibrated, SEEN, STANDS, ToldOfPlant,
-};
+pub use words::{CLEANED, Cleaned, Closed, Closing, MENDED, Recalibrated, SEEN, ToldOfPlant};
 
 pub(crate) use kept::Kept;
 pub(crate) use sets::set_of;
+pub(crate) use words::counts_from;
 
 use ::findings::Cause;
 use jiff::{SignedDuration, Timestamp};
@@ -48,7 +54,7 @@ use crate::desk::{Desk, DeskError};
 use crate::setup::Setup;
 
 use self::source::Source;
-use self::words::{ToldOfPlant as Told, counts_from};
+use self::words::ToldOfPlant as Told;
 
 /// Which rounds are explained.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -122,12 +128,15 @@ pub(crate) fn find(
         since_words,
         runs,
     };
+    let first = finding.first_check().and_then(|check| checks::of(check.instrument));
+    let first = first.map(|check| check.reading);
     let mut view = answer::answer(given, finding);
     if let Some(last) = sets.last {
         let (sets, anew, switches) = (&sets.sets, &anew, &switches);
         let from = fresh::From { setup, banding: &banding, rounds, last, sets, anew, switches };
         fresh::tell(&mut view, &from);
     }
+    view.one_next(first);
     Ok(view)
 }
 

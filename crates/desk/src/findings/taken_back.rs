@@ -25,33 +25,6 @@ pub fn closable() -> Vec<(String, String)> {
     all.map(|cause| (cause.key(), cause.words())).collect()
 }
 
-/// From this chance on the findings hold an instrument for wrong.
-const BELIEVED: f64 = 0.5;
-
-/// To which side an instrument reads wrong, as the findings have it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ReadsWrong {
-    /// Too high as it is read aboard; too low else.
-    pub high: bool,
-    /// By how much, with its unit.
-    pub by: String,
-}
-
-impl ReadsWrong {
-    /// The question to who says the other side: `by` is typed, in the reading's own unit, under nought too low.
-    #[must_use]
-    pub fn against(&self, by: f64) -> String {
-        let side = |high: bool| if high { "too high" } else { "too low" };
-        format!(
-            "The findings have it {} {}; you say {} {}: is that meant?",
-            self.by,
-            side(self.high),
-            by.abs(),
-            side(by > 0.0)
-        )
-    }
-}
-
 impl Desk {
     /// What was told of the plant up to a moment: cleanings, instruments set right, findings closed.
     ///
@@ -77,29 +50,6 @@ impl Desk {
         let key = format!("instrument:{instrument}");
         let cause = view.causes.iter().find(|cause| cause.key == key);
         Ok(cause.and_then(|cause| cause.came).map(|came| came.at))
-    }
-
-    /// How much an instrument reads too high or too low as far as the findings at hand have it; none where they hold it for right.
-    ///
-    /// # Errors
-    /// The record cannot be read.
-    pub fn believed_high(
-        &self,
-        reading: &str,
-        now: Timestamp,
-    ) -> Result<Option<ReadsWrong>, DeskError> {
-        let lately = self.findings_lately(Since::Cleaned, now, Duration::ZERO)?;
-        let (Lately::Found(view) | Lately::Before(view)) = lately else { return Ok(None) };
-        let key = if reading == METER { "product_t_day" } else { reading };
-        let instrument = Instrument::ALL.iter().find(|i| i.key() == key).copied();
-        let judged = instrument.and_then(|i| view.finding.finding().judged(Cause::Instrument(i)));
-        let believed = judged
-            .filter(|j| j.value != 0.0 && (j.p_over_limit >= BELIEVED || j.p_changed >= BELIEVED));
-        Ok(believed.map(|j| ReadsWrong {
-            // The gauge is weighed as pressure, and read as vacuum.
-            high: (j.value > 0.0) != (instrument == Some(Instrument::ShellGauge)),
-            by: j.cause.told(j.value.abs()).trim_start_matches('+').to_owned(),
-        }))
     }
 
     /// Takes back a closing, a cleaning or an instrument set right: it stays readable with the reason and counts no more.

@@ -10,7 +10,7 @@ pub(super) const LEADS: f64 = 0.20;
 /// Left open are causes of this chance at least, and as many.
 const OPEN: (f64, usize) = (0.02, 3);
 /// So many rounds over so many days tell growth.
-const GROWTH: (usize, f64) = (6, 2.0);
+pub(super) const GROWTH: (usize, f64) = (6, 2.0);
 
 /// Changes what is said, where nothing leads; `before` are parts that were cleaned or looked at after the last of the rounds. `missing` is
 /// none where output is as expected.

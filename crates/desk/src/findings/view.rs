@@ -6,6 +6,7 @@ use jiff::tz::Offset;
 
 use crate::view::{Band, Compared};
 
+use super::blamed::Blamed;
 use super::checked::CheckMade;
 use super::fresh::Fresh;
 use super::looked::Looked;
@@ -33,7 +34,7 @@ pub struct CauseLine {
     pub between: (String, String),
     /// Past this something is to be done.
     pub limit: String,
-    /// What its size is a part of: "of its heat transfer"; empty for what has a size of its own.
+    /// What its size is a part of, or counted by: "of its heat transfer", "times what a tight plant draws in"; empty for what has a unit.
     pub part_of: &'static str,
     /// A deposit in its unit, with its limit: "3.01·10⁻⁴ m²K/W, limit 1.76"; empty for what is no deposit.
     pub in_unit: String,
@@ -47,11 +48,24 @@ pub struct CauseLine {
     pub instrument: bool,
     /// When it was found, where it is not mended yet.
     pub known: Option<Timestamp>,
+    /// Rounds since a deposit's part was cleaned, where they are too few to tell what the cleaning left; none else.
+    pub few: Option<usize>,
     /// What is missing only as the distillate meter reads it, t/day; under nought where it counts too much. None of all other causes.
     pub read_low_t_day: Option<f64>,
 }
 
 impl CauseLine {
+    /// How little the rounds since a cleaning tell of a deposit; empty where they tell enough.
+    #[must_use]
+    pub fn few_says(&self) -> String {
+        match self.few {
+            None => String::new(),
+            Some(0) => "no round since its cleaning: what is usual then".to_owned(),
+            Some(1) => "one round since its cleaning, which tells little".to_owned(),
+            Some(n) => format!("{n} rounds since its cleaning, which tell little"),
+        }
+    }
+
     /// Between what it lies and its limit, without the unit that stands beside the middle: "2.47 to 3.67, limit 1.76".
     #[must_use]
     pub fn between_bare(&self) -> String {
@@ -75,21 +89,6 @@ pub struct EvidenceLine {
     pub set_right: Option<f64>,
     /// By likely cause, in the order of [`FindingsView::explained_by`]: what it would read; none where the cause is not weighed.
     pub would_read: Vec<Option<f64>>,
-}
-
-/// Why an instrument is blamed: its mean error over the rounds, and its last reading with and without it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Blamed {
-    /// The reading as in the table of readings.
-    pub key: &'static str,
-    /// In a sentence.
-    pub says: String,
-    /// As read.
-    pub read: f64,
-    /// What it would show by all the other readings if it were right.
-    pub right: f64,
-    /// The same with the error it is blamed for.
-    pub wrong: f64,
 }
 
 /// One check that might be made.

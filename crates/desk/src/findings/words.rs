@@ -6,7 +6,6 @@ use logbook::{Draft, Entry, Kind, Reader};
 
 use crate::desk::{Desk, DeskError, hand};
 use crate::field;
-use crate::now::Verdict;
 use crate::round::METER;
 use crate::switched::{self, Switch};
 use crate::view::SetRight;
@@ -214,7 +213,7 @@ impl ToldOfPlant {
 }
 
 /// From when on rounds were read after what was done at a moment: a round of that minute was read before.
-pub(super) fn counts_from(at: Timestamp) -> Timestamp {
+pub(crate) fn counts_from(at: Timestamp) -> Timestamp {
     Timestamp::from_second(60 * (minute(at) + 1)).unwrap_or(at)
 }
 
@@ -278,31 +277,6 @@ pub struct Closing {
     pub at: Option<Timestamp>,
 }
 
-impl Closing {
-    /// What is wrong with it that its words would mend: something else was found, and nobody said what.
-    #[must_use]
-    pub fn wants_words(&self) -> Option<&'static str> {
-        (self.seen == SEEN[2] && self.words.trim().is_empty()).then_some(
-            "something else was seen, and no words say what: write what was found instead",
-        )
-    }
-
-    /// What contradicts itself in it: mended, where nothing was found.
-    #[must_use]
-    pub fn mends_nothing(&self) -> Option<&'static str> {
-        (self.seen == SEEN[1] && !self.mended.is_empty()).then_some(
-            "It was not found, and stands beside that as mended or not yet: choose found, or leave mended out.",
-        )
-    }
-
-    /// What is to be asked where it was found and nobody said whether it was mended; what was cleaned with it says so.
-    #[must_use]
-    pub fn wants_mended(&self) -> Option<&'static str> {
-        (self.seen == SEEN[0] && self.mended.is_empty() && self.cleaned.is_empty())
-            .then_some("It was found: say whether it is mended. Not mended it stays a known cause.")
-    }
-}
-
 fn one_of(what: &str, word: &str, words: &[&str]) -> Result<(), DeskError> {
     if words.contains(&word) {
         return Ok(());
@@ -318,33 +292,7 @@ fn moment_of(at: Timestamp, now: Timestamp) -> Result<Timestamp, DeskError> {
     Ok(at)
 }
 
-/// How a question about the time of a cleaning ends.
-pub const STANDS: &str = "Mend the time, write the shut-down first, or say that it stands.";
-
 impl Desk {
-    /// What speaks against a cleaning at a moment: the plant was making water by a round so short a time before that it cannot
-    /// have been opened meanwhile. `None` where nothing does.
-    ///
-    /// # Errors
-    /// The record cannot be read.
-    pub fn doubt_of_cleaning(&self, at: Timestamp) -> Result<Option<String>, DeskError> {
-        let seen = self.now(at)?;
-        let Some(round) = seen.round.map(|round| round.at) else { return Ok(None) };
-        let running = matches!(
-            seen.verdict,
-            Verdict::Running { .. } | Verdict::Unknown { .. } | Verdict::Across { .. }
-        );
-        let takes_h = self.setup().ship.prices.clean_h;
-        let before_h = at.duration_since(round).as_secs_f64() / 3600.0;
-        if !running || before_h >= takes_h {
-            return Ok(None);
-        }
-        let round = self.clock()?.local(round).strftime("%-d %b %H:%M").to_string();
-        Ok(Some(format!(
-            "By the round of {round} the plant was making water {before_h:.0} h before, and no shut-down is written since; a cleaning is reckoned with {takes_h:.0} h. {STANDS}"
-        )))
-    }
-
     /// Writes that the plant was cleaned: findings then go by the rounds since.
     ///
     /// # Errors

@@ -5,7 +5,7 @@ use passage::decision::{Class, State, Tank, TankState};
 use passage::timeline::{Aboard, Demand, Hands, Orders, Prices};
 
 use crate::desk::{Desk, DeskError};
-use crate::findings::ToldOfPlant;
+use crate::findings::{ToldOfPlant, counts_from};
 use crate::now::{NowView, Verdict};
 use crate::ship::{Holds, Ship};
 
@@ -204,24 +204,34 @@ pub(super) fn share(desk: &Desk, now: Timestamp) -> Result<Share, DeskError> {
     let days_ago = now.checked_sub(SignedDuration::from_hours(24 * DAYS)).unwrap_or(now);
     let told = ToldOfPlant::of(&desk.reader(), now)?;
     let cleaned = told.cleaned.iter().map(|cleaned| cleaned.at).max();
-    let cleaned = cleaned.filter(|at| *at > days_ago);
-    let made = desk.trend("product_t_day", cleaned.unwrap_or(days_ago), now)?;
-    let shares = made.spots.iter().filter_map(|spot| Some(spot.read? / spot.expected?.middle));
-    let mut shares: Vec<f64> = shares.filter(|share| share.is_finite() && *share > 0.0).collect();
-    let newest = shares.last().copied();
-    let in_order = shares.clone();
+    let cleaned = cleaned.filter(|at| *at > days_ago).map(counts_from);
+    // With the rounds before it: the first since a cleaning is counted from the last before.
+    let made = desk.trend("product_t_day", days_ago, now)?;
+    let shares = made.spots.iter().filter_map(|spot| {
+        let share = spot.read? / spot.expected?.middle;
+        (share.is_finite() && share > 0.0).then_some((spot.at_s, share))
+    });
+    let from_s = cleaned.map_or(f64::NEG_INFINITY, |at| at.as_second() as f64);
+    let (before, since): (Vec<_>, Vec<_>) = shares.partition(|(at_s, _)| *at_s < from_s);
+    let only = |of: Vec<(f64, f64)>| of.into_iter().map(|(_, share)| share).collect::<Vec<f64>>();
+    Ok(of_shares(&only(before), &only(since), cleaned.is_some()))
+}
+
+/// The share by the rounds since the last cleaning, oldest first, or, where there is none, by what fell in those before it.
+fn of_shares(before: &[f64], since: &[f64], cleaned: bool) -> Share {
+    let in_order = since;
+    let newest = since.last().copied();
+    let mut shares = since.to_vec();
     shares.sort_by(f64::total_cmp);
-    let since = if cleaned.is_some() { "since she was cleaned" } else { "of the last five days" };
+    let since = if cleaned { "since she was cleaned" } else { "of the last five days" };
     let Some((middle, newest)) = shares.get(shares.len() / 2).zip(newest) else {
-        let says =
-            format!("No round {since} tells what she makes: planned as a sound, clean plant.");
-        return Ok(Share { value: 1.0, says, is_new: false });
+        return none_since(before, since);
     };
     let value = middle.clamp(SHARES.0, SHARES.1);
     let count = shares.len();
     // As Now tells it: never rounded up.
     let percent = |share: f64| (100.0 * share).floor();
-    let fallen = fallen(&in_order, *middle);
+    let fallen = fallen(in_order, *middle);
     let lately = match fallen {
         0 => format!(
             "The newest round alone, which Now tells, has {:.0} %: one round scatters more.",
@@ -245,7 +255,31 @@ pub(super) fn share(desk: &Desk, now: Timestamp) -> Result<Share, DeskError> {
     };
     let says =
         format!("Planned with {:.0} % of what a sound, clean plant makes, {by}", 100.0 * value);
-    Ok(Share { value, says, is_new: fallen > 0 })
+    Share { value, says, is_new: fallen > 0 }
+}
+
+/// No round tells what she makes `since`: a sound, clean plant, less what had newly fallen before the cleaning. That need not have been the
+/// deposit.
+fn none_since(before: &[f64], since: &str) -> Share {
+    let mut sorted = before.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let middle = sorted.get(sorted.len() / 2).copied().unwrap_or(1.0);
+    let n = fallen(before, middle);
+    let Some(last) = before.len().checked_sub(n).map(|from| &before[from..]).filter(|_| n > 0)
+    else {
+        let says =
+            format!("No round {since} tells what she makes: planned as a sound, clean plant.");
+        return Share { value: 1.0, says, is_new: false };
+    };
+    let fell = middle - last.iter().sum::<f64>() / n as f64;
+    let value = (1.0 - fell).clamp(SHARES.0, SHARES.1);
+    let rounds = if n == 1 { "The last round".to_owned() } else { format!("The last {n} rounds") };
+    let says = format!(
+        "No round {since} tells what she makes. {rounds} before had fallen by {:.0} %, further off than rounds scatter, and what was new need not have been what was cleaned: planned with {:.0} % of what a sound, clean plant makes until a round is read.",
+        100.0 * fell,
+        100.0 * value
+    );
+    Share { value, says, is_new: true }
 }
 
 /// A round has fallen when it lies so many deviations of the rounds' scatter under their middle, and by so much of a clean plant's output
@@ -266,6 +300,21 @@ fn fallen(shares: &[f64], middle: f64) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn ident_what_had_fallen_before_a_cleaning_is_not_forgotten() {
+        let usual = [0.84, 0.86, 0.83, 0.85, 0.84, 0.87, 0.82, 0.84];
+        let with = |last: &[f64]| [&usual[..], last].concat();
+        let sound = of_shares(&usual, &[], true);
+        assert!((sound.value - 1.0).abs() < 1e-12 && !sound.is_new, "{sound:?}");
+        let fell = of_shares(&with(&[0.63]), &[], true);
+        assert!((fell.value - 0.79).abs() < 1e-9 && fell.is_new, "{fell:?}");
+        assert!(fell.says.contains("The last round before had fallen by 21 %"), "{}", fell.says);
+        // One round since tells what she makes.
+        let told = of_shares(&with(&[0.63]), &[0.97], true);
+        assert!((told.value - 0.97).abs() < 1e-9 && !told.is_new, "{told:?}");
+        assert!(told.says.ends_with("by the one round since she was cleaned."), "{}", told.says);
+    }
 
     #[test]
     fn ident_a_round_fallen_further_than_rounds_scatter_is_no_scatter() {

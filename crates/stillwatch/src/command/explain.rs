@@ -3,9 +3,9 @@
 use std::path::PathBuf;
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
-use desk::findings::{is_export, sets_of_export};
+use desk::findings::{in_own_units, is_export, looking_for, sets_of_export};
 use findings::interchange::{self, apply};
-use findings::{Cause, Finding, Judged, SetFlows, Tables, explain};
+use findings::{Cause, Check, Finding, Judged, SetFlows, Tables, explain};
 use serde_json::{Value as Json, json};
 
 use super::{explain_sheet, explain_ship, output, selfcheck};
@@ -17,12 +17,18 @@ const MOST_BYTES: u64 = 32 << 20;
 const SHOWN: f64 = 0.02;
 /// A cause that costs so much is told however likely it is past its limit, t/day.
 const COSTLY_T_DAY: f64 = 0.2;
+/// From this chance on a cause is looked for.
+const LIKELY: f64 = 0.5;
+/// Checks told at most.
+const NEXT: usize = 5;
+/// Stands before a factor; what it is counted by stands with its size.
+const FACTOR: &str = "× ";
 /// Causes told at least.
 const LEAST_SHOWN: usize = 3;
 
 const ABOUT: &str = "\
 Explains readings of one plant: which cause, how surely, what it costs, what to read next. READINGS is CSV as `log export` writes it (marks, counter and
-checks as on the pages; SHEET is then best the ship's file), or with the heading time,name,value: one reading a row, times as in 2025-11-16T04:20:00Z or, by UTC, 16.11.2025 04:20, columns parted by commas or semicolons, the unit at the end of the name, a row left out where
+checks as on the pages; SHEET is then best the ship's file), or with the heading time,name,value: one reading a row, times as in 2025-11-16T04:20:00Z or, by UTC, 16.11.2025 04:20, columns parted by commas or semicolons, the unit at the end of the name or another behind the figure (86 % vac), a row left out where
 nothing was read. One moment is a single set; more make a history. SETTINGS is CSV with time and any of
 jacket_flow_set_kg_s, condenser_flow_set_kg_s, feed_flow_set_kg_s: what by-pass position and valve marks mean, each row from
 its time on; the sheet's rated flows where nothing is said.
@@ -81,6 +87,7 @@ pub fn run(matches: &ArgMatches) -> Done {
     let (mut sets, notes) = if export {
         sets_of_export(&explain_sheet::setup(plant)?, &text).map_err(wrong)?
     } else {
+        let text = in_own_units(&text).map_err(wrong)?;
         let read = interchange::read(&text).map_err(|e| wrong(e.to_string()))?;
         (read.sets, read.notes)
     };
@@ -256,15 +263,23 @@ fn causes(finding: &Finding) -> String {
 /// What to read next, as a table; empty where nothing is worth the walk.
 fn next(finding: &Finding) -> String {
     let mut text = String::new();
-    let worth: Vec<Vec<String>> = finding
-        .checks
-        .iter()
-        .filter(|c| finding.worth(c))
-        .take(4)
+    // What looks for a likely cause is listed however little doubt it takes away; what stops the plant comes behind.
+    let likely = finding.causes.iter().filter(|j| j.p_over_limit >= LIKELY);
+    let looks: Vec<&str> = likely.flat_map(|j| looking_for(j.cause)).collect();
+    let told = |c: &&Check| finding.worth(c) || looks.contains(&c.instrument.key());
+    let mut checks: Vec<&Check> = finding.checks.iter().filter(told).collect();
+    checks.sort_by_key(|c| (!finding.worth(c), !looks.contains(&c.instrument.key())));
+    let worth: Vec<Vec<String>> = checks
+        .into_iter()
+        .take(NEXT)
         .map(|c| {
+            let cold = c
+                .takes()
+                .split_once(", ")
+                .map_or_else(String::new, |(_, cold)| format!(", {cold}"));
             vec![
                 c.instrument.words().to_owned(),
-                format!("{:.0} min", c.minutes),
+                format!("{:.0} min{cold}", c.minutes),
                 format!("takes away {:.0} % of the doubt", 100.0 * finding.removes(c)),
             ]
         })
@@ -292,12 +307,13 @@ fn cause_rows(finding: &Finding) -> Vec<Vec<String>> {
             let shown = x.filter(|x| *x >= 0.05).map(|x| format!("{x:.1} t/day"));
             shown.unwrap_or_else(|| if x.is_some() { "–".into() } else { String::new() })
         };
+        let bare = |x: f64| sizes.brief(j.cause, x).trim_start_matches(FACTOR).to_owned();
         let mut row = vec![
             j.cause.words(),
             percent(j.p_over_limit),
             sizes.told(j.cause, j.value),
-            format!("{} to {}", sizes.brief(j.cause, j.low), sizes.brief(j.cause, j.high)),
-            sizes.limit(j.cause, j.limit),
+            format!("{} to {}", bare(j.low), bare(j.high)),
+            sizes.limit(j.cause, j.limit).trim_start_matches(FACTOR).to_owned(),
             t_day(cost.map(|c| c.loss_t_day)),
             t_day(cost.map(|c| c.cure_t_day)),
         ];

@@ -151,7 +151,7 @@ fn evidence(view: &FindingsView) -> String {
         output::columns(&rows)
     );
     for blamed in &view.blamed {
-        text += &format!("{}\n", blamed.says);
+        text += &format!("{}\n", blamed.says());
     }
     for made in &view.checked {
         let watch =

@@ -51,7 +51,9 @@ pub fn causes(view: &FindingsView) -> String {
         let known = line.known.map_or_else(String::new, |at| {
             format!(" (found {}, not mended yet)", view.short_day(at))
         });
-        row(line, format!("{}{known}", line.words), t_day(line.loss_t_day))
+        let few = line.few_says();
+        let few = if few.is_empty() { few } else { format!(" ({few})") };
+        row(line, format!("{}{known}{few}", line.words), t_day(line.loss_t_day))
     });
     let rest = view.missing.as_ref().map(|missing| missing.rest_t_day);
     let rest = rest.filter(|t| t.abs() >= 0.05).map(|t| {

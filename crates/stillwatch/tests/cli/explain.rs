@@ -67,6 +67,42 @@ fn ident_scale_is_named_whatever_the_sheet_is_written_in() {
     assert!(text(&output.stdout).contains("scale on the evaporator"), "{}", text(&output.stdout));
 }
 
+/// An air leak: the leak-down test is listed, with what it takes, and sizes say what they are counted by; a unit may follow a figure.
+#[test]
+fn ident_an_air_leak_is_tested_cold_and_a_vacuum_may_be_in_per_cent() {
+    let folder = tempfile::tempdir().unwrap();
+    let readings = "time,name,value
+2025-11-16T04:20:00Z,jacket_in_c,85
+2025-11-16T04:20:00Z,jacket_out_c,78
+2025-11-16T04:20:00Z,sea_temp_c,30
+2025-11-16T04:20:00Z,sea_out_c,37
+2025-11-16T04:20:00Z,vapour_temp_c,53
+2025-11-16T04:20:00Z,shell_gauge_bar_g,86 % vac
+2025-11-16T04:20:00Z,barometer_hpa,1012
+2025-11-16T04:20:00Z,vent_temp_c,33
+2025-11-16T04:20:00Z,product_t_day,15.7
+2025-11-16T04:20:00Z,product_salt_mg_kg,0.9
+2025-11-16T04:20:00Z,ejector_pressure_bar_g,4.0
+";
+    let output = explain(folder.path(), "rated_product_t_day = 24\n", readings, &[]);
+    let said = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    assert!(said.contains("an air leak"), "{said}");
+    assert!(said.contains("times what a tight plant draws in"), "{said}");
+    let next = said.split("What to read next").nth(1).unwrap_or_default();
+    let leak_down = next.lines().find(|line| line.contains("the leak-down test"));
+    assert!(leak_down.is_some_and(|line| line.contains("plant cold and drained")), "{said}");
+    assert!(!said.contains('×'), "{said}");
+    let wrong = readings.replace("86 % vac", "86 kg/h");
+    let output = explain(folder.path(), "rated_product_t_day = 24\n", &wrong, &[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        text(&output.stderr).contains("line 7, shell_gauge_bar_g: "),
+        "{}",
+        text(&output.stderr)
+    );
+}
+
 #[test]
 fn ident_mistakes_in_the_files_are_told_by_line_and_name() {
     let folder = tempfile::tempdir().unwrap();

@@ -13,11 +13,11 @@ use web::{App, Listen};
 use crate::help::{Answer, Bench, Browser, Counted, Still};
 use crate::pages::Aboard;
 
-fn now() -> Timestamp {
+pub(crate) fn now() -> Timestamp {
     "2026-11-16T04:20:00Z".parse().unwrap()
 }
 
-fn marram() -> (tempfile::TempDir, Arc<Desk>, Browser) {
+pub(crate) fn marram() -> (tempfile::TempDir, Arc<Desk>, Browser) {
     let folder = tempfile::tempdir().unwrap();
     let desk = Arc::new(demo::open(folder.path(), now(), 1789).unwrap());
     let (clock, entropy) = (Arc::new(Still::default()), Arc::new(Counted::default()));
@@ -28,7 +28,7 @@ fn marram() -> (tempfile::TempDir, Arc<Desk>, Browser) {
 }
 
 /// What a page says, without its marks.
-fn bare(page: &str) -> String {
+pub(crate) fn bare(page: &str) -> String {
     let mut out = String::new();
     for part in page.split('<').skip(1) {
         let (mark, text) = part.split_once('>').unwrap_or((part, ""));
@@ -62,12 +62,12 @@ fn reader_at(desk: &Arc<Desk>, then: Timestamp) -> Browser {
 }
 
 /// The page once the findings are there.
-async fn found(desk: &Desk, browser: &mut Browser) -> Answer {
+pub(crate) async fn found(desk: &Desk, browser: &mut Browser) -> Answer {
     desk.findings(Since::Cleaned, now()).unwrap();
     browser.get("/findings").await
 }
 
-async fn post(browser: &mut Browser, to: &str, fields: &[(&str, &str)]) -> Answer {
+pub(crate) async fn post(browser: &mut Browser, to: &str, fields: &[(&str, &str)]) -> Answer {
     let page = browser.get("/findings").await;
     let (token, once) = (page.hidden("_token"), page.hidden("_once"));
     let marks = [("_token", token.as_str()), ("_once", once.as_str())];
@@ -582,77 +582,4 @@ async fn ident_the_sentence_never_contradicts_what_the_pages_expect() {
     // The chance that it came does not stand against the sentence that it is coming.
     let fouled = view.causes.iter().find(|c| c.key == "condenser_fouling").unwrap();
     assert!(view.leads.contains("is fouling") && fouled.changed > 0.9, "{fouled:?}");
-}
-
-/// A yes that was given stays given: the question about the time and that about a second look are each asked once.
-#[tokio::test]
-async fn ident_a_question_answered_with_yes_is_not_asked_again() {
-    let (_folder, desk, mut browser) = marram();
-    found(&desk, &mut browser).await;
-    let not_found = [
-        ("close", "condenser_fouling"),
-        ("close_seen", "not found"),
-        ("close_words", ""),
-        ("close_cleaned", ""),
-        ("close_mended", "mended"),
-        ("close_by", "2e"),
-    ];
-    let page = post(&mut browser, "/findings/close", &not_found).await;
-    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY, "mended, and nothing found");
-    let not_found: Vec<_> = not_found.into_iter().filter(|f| f.0 != "close_mended").collect();
-    assert_eq!(
-        post(&mut browser, "/findings/close", &not_found).await.location(),
-        "/findings?closed"
-    );
-    let mut close = vec![
-        ("close", "condenser_fouling"),
-        ("close_seen", "found"),
-        ("close_words", ""),
-        ("close_cleaned", "condenser"),
-        ("close_mended", "mended"),
-        ("close_at", ""),
-        ("close_by", "2e"),
-    ];
-    let page = post(&mut browser, "/findings/close", &close).await;
-    assert!(page.text.contains("The time stands: write it down"), "{}", page.text);
-    close.push(("close_stands", "yes"));
-    let page = post(&mut browser, "/findings/close", &close).await;
-    assert!(page.text.contains("Yes, it was looked at again"), "{}", page.text);
-    assert_eq!(page.hidden("close_stands"), "yes");
-    close.push(("close_again", "yes"));
-    assert_eq!(post(&mut browser, "/findings/close", &close).await.location(), "/findings?closed");
-}
-
-/// Found and not mended, then closed as mended: the same find, and no question. Set right to the other side of what is found: asked.
-#[tokio::test]
-async fn ident_a_find_is_mended_unasked_and_a_wrong_sign_is_asked_about() {
-    let (_folder, desk, mut browser) = marram();
-    found(&desk, &mut browser).await;
-    for mended in ["not yet", "mended"] {
-        let close = [
-            ("close", "air_leak"),
-            ("close_seen", "found"),
-            ("close_words", ""),
-            ("close_cleaned", ""),
-            ("close_mended", mended),
-            ("close_by", "2e"),
-        ];
-        let answer = post(&mut browser, "/findings/close", &close).await;
-        assert_eq!(answer.location(), "/findings?closed", "{mended}");
-    }
-    let looks = desk.told_of_plant(now()).unwrap().looks();
-    assert_eq!(looks.values().copied().collect::<Vec<_>>(), [(1, 1)]);
-    found(&desk, &mut browser).await;
-    let mut right =
-        vec![("right", "sea_out_c"), ("right_high", "−1,6"), ("right_at", ""), ("right_by", "2e")];
-    let page = post(&mut browser, "/findings/set-right", &right).await;
-    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
-    let says = bare(&page.text);
-    assert!(says.contains("K too high; you say 1.6 too low: is that meant?"), "{says}");
-    assert!(says.contains("Yes, it read so"), "{says}");
-    right.push(("right_sure", "yes"));
-    assert_eq!(
-        post(&mut browser, "/findings/set-right", &right).await.location(),
-        "/findings?set-right"
-    );
 }

@@ -6,6 +6,7 @@ mod access;
 mod assets;
 mod files;
 mod findings;
+mod findings_asked;
 mod form;
 mod frame;
 mod guard;

@@ -58,24 +58,38 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         @if !first.is_empty() { p.then { b { (held(&first)) } @if first.contains(": read ") { " " a href="#checks" { "How it is done" } } } }
         @if before { p.then role="status" { span.asks { "Of the rounds before." } " What was written last is being worked in: a second or two. " a href=(Page::Findings.path()) { "Look again" } } }
         @if !said.first.is_empty() { p.then { span.asks { (held(&said.first)) } } }
-        @if let Some(fresh) = &view.fresh {
-            @if !fresh.moved_says().is_empty() { p.then { (held(&fresh.moved_says())) } }
-            @if shown.since != Since::Days(fresh.days) {
-                p.then { a href={ (Page::Findings.path()) "?days=" (fresh.days) } { "What the last " (fresh.days) " days say by themselves" } }
-            }
-            p.then { "By all rounds together: " (held(&view.leads)) " The longer span tells more of what stands and grows; the short one sees what is new." }
-        }
         @for line in &said.odd { p.then { span.asks { (held(line)) } } }
         @if !said.contradiction.is_empty() { p.then { (said.contradiction) } }
-        @if !said.next.is_empty() { p.then { span.asks { (held(&said.next)) } @if said.next.starts_with("Next") || said.next.contains("tell them apart") { " " a href="#checks" { "How it is done" } } } }
-        @if !view.explained().is_empty() { p.then { (held(&view.explained())) } }
-        @for line in &said.dates { p.then { (held(line)) } }
+        @let next = view.next_besides(&first);
+        @if !next.is_empty() { p.then { span.asks { (held(next)) } @if next.starts_with("Next") || next.contains("tell them apart") { " " a href="#checks" { "How it is done" } } } }
+        @if let Some(fresh) = &view.fresh {
+            @if !fresh.moved_says().is_empty() || shown.since != Since::Days(fresh.days) { p.then {
+                (held(&fresh.moved_says()))
+                @if shown.since != Since::Days(fresh.days) { " " a href={ (Page::Findings.path()) "?days=" (fresh.days) } { "What the last " (fresh.days) " days say by themselves" } }
+            } }
+        }
         @if view.held.is_none() { p.then { (held(&beside(view, short.is_some()))) } }
-        @for says in looks { p.then { (held(says)) } }
+        // Where nothing leads it says what the rounds leave open.
         @if !told && view.fresh.is_none() && !view.leads.is_empty() { p.then { (held(&view.leads)) } }
-        @for line in &said.changed { p.then { (held(line)) } }
-        @if !said.unseen.is_empty() { p.then { (said.unseen) } }
-        @for line in &said.notes { p.then.muted { (line) } }
+        @for line in &said.dates { p.then { (held(line)) } }
+    };
+    // What stands behind the sentence: read by who doubts it.
+    let behind: Vec<(bool, String)> =
+        [view.fresh.as_ref().map(|_| by_all(view)), Some(view.explained())]
+            .into_iter()
+            .flatten()
+            .chain(looks.into_iter().map(str::to_owned))
+            .chain(said.changed.iter().cloned())
+            .chain([said.unseen.clone()])
+            .map(|says| (false, says))
+            .chain(said.notes.iter().map(|says| (true, says.clone())))
+            .filter(|(_, says)| !says.is_empty())
+            .collect();
+    let then = html! {
+        (then)
+        @if !behind.is_empty() { (parts::details("What stands behind it", html! {
+            @for (muted, says) in &behind { p.muted[*muted] { (held(says)) } }
+        })) }
     };
     let acts = parts::acts(spans(shown));
     let note = html! {
@@ -83,6 +97,14 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView, before: bool) -> Markup 
         p { "Advice: nothing here opens a plant. What should be is what the pages Now and Readings expect." }
     };
     parts::answer(&question, says, then, acts, note)
+}
+
+/// What all rounds together say, beside what the last days' rounds say alone.
+fn by_all(view: &FindingsView) -> String {
+    format!(
+        "By all rounds together: {} The longer span tells more of what stands and grows; the short one sees what is new.",
+        view.leads
+    )
 }
 
 /// Other rounds that can be asked about.

@@ -166,7 +166,7 @@ fn row(ids: &mut Ids, view: &FindingsView, cause: &CauseLine) -> Row {
         b { (words) } ": " span.nb { (cause.now) } @if !cause.part_of.is_empty() { " " (cause.part_of) }
         @if let Some(at) = cause.known { br; small { "found " (view.short_day(at)) ", not mended yet" } }
         br;
-        small.muted { (cause.between_bare()) @if !cause.in_unit.is_empty() { " %; " span.nb { (cause.in_unit) } } }
+        small.muted { (cause.between_bare()) @if !cause.in_unit.is_empty() { " %; " span.nb { (cause.in_unit) } } @if cause.few.is_some() { "; " (cause.few_says()) } }
     };
     let row = Row::new(name, cells);
     if cause.chance >= ON { row.on() } else { row }

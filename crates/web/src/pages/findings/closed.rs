@@ -172,10 +172,13 @@ fn close(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup 
             (Field::new("close_at", "Ship’s time").place("empty: now").text().from_form(form))
             (Field::new("close_by", "Initials").place("who looked").text().from_form(form))
         }
-        (answered(form, &["close_again", "close_stands"]))
+        (answered(form, &["close_again", "close_part", "close_stands"]))
         p.acts { button { "Close it with this" }
             @if form.error("close").is_some_and(|why| why.ends_with(SURE)) {
                 button name="close_again" value="yes" { "Yes, it was looked at again" }
+            }
+            @if form.error("close_cleaned").is_some_and(|why| why.ends_with(SURE)) {
+                button name="close_part" value="yes" { "Yes, that was cleaned" }
             }
             (stands(form, "close_at", "close_stands")) }
     })
@@ -280,7 +283,7 @@ pub(super) fn readings() -> impl Iterator<Item = &'static field::Reading> {
 
 /// What stands before a refusal, or before a question.
 pub(super) fn lead(why: &str) -> &'static str {
-    if why.ends_with(SURE) { "Asked first:" } else { "Not written down:" }
+    if why.ends_with(SURE) || why.ends_with(STANDS) { "Asked first:" } else { "Not written down:" }
 }
 
 /// What is wrong with a choice.

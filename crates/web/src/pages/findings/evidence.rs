@@ -27,11 +27,12 @@ pub(super) fn entry(reader: &Reader, shown: &Shown, view: &FindingsView) -> Mark
     let mut ids = Ids::new("evidence");
     let note = html! {
         p { "The last round, " (view.day(view.until)) ". The pencil box holds nine in ten clean, sound plants under the same sea, jacket water and marks: the same numbers as on the page Readings. The ink dot is what was read. Expected is of a clean plant; with the causes found a doubted instrument should show what stands below it." }
+        @if view.made.is_some() { p { "The output’s box is wider than Plant and Readings have it: the error of the counter between its two readings is in it, as on Now." } }
         p { "The columns behind say what would be read with that cause alone in a clean plant: output then is short by what that one would cost by itself, not by its part of the costs above." }
     };
     let body = html! {
         div.rows { @for line in &view.evidence { (row(&mut ids, view, line)) } }
-        @for blamed in &view.blamed { p { b { "Why an instrument is blamed. " } (blamed.says) } }
+        @for blamed in &view.blamed { p { b { "Why an instrument is blamed. " } (blamed.says()) } }
         (checked(reader, shown, view))
         @if view.explained_by.is_empty() {
             p.muted { "No cause is likely enough to lay beside them." }
@@ -143,7 +144,7 @@ fn table(view: &FindingsView) -> Markup {
             row.read.map_or("–".to_owned(), |x| row.text(x)).into(),
             row.expected
                 .map_or("–".to_owned(), |b| {
-                    format!("{} to {}", row.text(b.low), row.text(b.high))
+                    format!("{}\u{a0}to\u{a0}{}", row.text(b.low), row.text(b.high))
                 })
                 .into(),
         ];
@@ -152,5 +153,5 @@ fn table(view: &FindingsView) -> Markup {
         );
         Row::new(html! { (capital(&row.label)) " " small.muted { (row.unit) } }, cells)
     });
-    html! { (table.rows(rows)) }
+    html! { div.alone { (table.rows(rows)) } }
 }

@@ -121,6 +121,28 @@ fn cleaning_asked(
     }
 }
 
+/// Asks before a deposit found in one part is closed with the cleaning of the other.
+fn part_asked(sent: &Sent<'_>, closing: &Closing) -> Result<(), Wrong> {
+    if !sent.form.typed("close_part").is_empty() {
+        return Ok(());
+    }
+    match closing.other_part() {
+        Some(asks) => Err(("close_cleaned", format!("{asks} {SURE}"))),
+        None => Ok(()),
+    }
+}
+
+/// Asks where something was found inside a plant that was making water then, unless it was said that the time stands.
+fn inside_asked(sent: &Sent<'_>, closing: &Closing, at: Timestamp) -> Result<(), Wrong> {
+    if !sent.form.typed("close_stands").is_empty() {
+        return Ok(());
+    }
+    match sent.desk.doubt_of_finding(closing, at).map_err(beside("close_at"))? {
+        Some(doubt) => Err(("close_at", doubt)),
+        None => Ok(()),
+    }
+}
+
 /// A cause closed again within so many hours may have been sent twice.
 const TWICE_H: i64 = 24;
 
@@ -148,14 +170,14 @@ fn again_asked(sent: &Sent<'_>, closing: &Closing, at: Timestamp) -> Result<(), 
     ))
 }
 
-/// Asks before an instrument is set right to the other side of what the findings have it.
+/// Asks before an instrument is set right to the other side of what the findings have it, or by another size.
 fn sign_asked(sent: &Sent<'_>, reading: &str, high_by: Option<f64>) -> Result<(), Wrong> {
     let Some(by) = high_by.filter(|_| sent.form.typed("right_sure").is_empty()) else {
         return Ok(());
     };
     let believed = sent.desk.believed_high(reading, sent.now).map_err(beside("right_high"))?;
-    match believed.filter(|error| error.high != (by > 0.0) && by != 0.0) {
-        Some(error) => Err(("right_high", format!("{} {SURE}", error.against(by)))),
+    match believed.and_then(|error| error.against(by)) {
+        Some(asks) => Err(("right_high", format!("{asks} {SURE}"))),
         None => Ok(()),
     }
 }
@@ -256,12 +278,14 @@ pub(super) async fn close(
         if let Some(why) = closing.wants_words() {
             return Err(("close_words", why.to_owned()));
         }
+        part_asked(sent, &closing)?;
         if let Some(why) = closing.wants_mended().or(closing.mends_nothing()) {
             return Err(("close_mended", why.to_owned()));
         }
         if !closing.cleaned.is_empty() {
             cleaning_asked(sent, at, ("close_at", "close_stands"))?;
         }
+        inside_asked(sent, &closing, at)?;
         again_asked(sent, &closing, at)?;
         let written = sent.desk.close_finding(&closing, sent.by, sent.now);
         written.map(drop).map_err(beside("close"))
