@@ -66,7 +66,7 @@ fn ident_a_run_is_shown_by_the_text_it_was_begun_with() {
     act(&desk, (run, "", 9), &[], What::GiveUp { reason: "tanks full" }).expect("given up");
     let second = desk.begin_run("change-tank", "2e", None, minute(10)).expect("begun");
     let third = text.replace("twice.", "three times.");
-    desk.save_procedure("change-tank", &third, "ce", minute(11)).expect("kept");
+    assert!(desk.keep_procedure("change-tank", &third, "2e", word, minute(11)).expect("kept"));
     let desk = {
         drop(desk);
         Desk::open(folder.path(), minute(12)).expect("again")

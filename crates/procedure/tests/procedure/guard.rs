@@ -120,7 +120,7 @@ fn ident_a_hold_is_shown_by_readings_within_it_and_not_by_two_hours_apart() {
     assert_eq!(condition.shown_by(&within, None, minute(5)), [minute(-50), minute(-10)]);
     // The newest must be of the last hour, and a watch in which she slowed down ends the hold.
     assert!(matches!(at_first(&rounds, 55), Err(Unmet::NotRead { .. })));
-    let slow = Board::default().read("engine_load_percent", -45, 40.0);
+    let slow = Board::default().read("engine_load_percent", -250, 40.0);
     let slow = slow.read("engine_load_percent", -10, 74.0);
     assert!(matches!(at_first(&slow, 5), Err(Unmet::TooShort { count: 1, .. })));
 }
