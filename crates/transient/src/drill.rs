@@ -9,7 +9,7 @@ use crate::action::{Action, Do};
 use crate::error::{Fault, ScenarioError, Stopped};
 use crate::live::Live;
 use crate::model::Model;
-use crate::parts::{F_CONDENSER, F_HEATER};
+use crate::parts::{F_CONDENSER, F_HEATER, V_IN, V_OUT};
 use crate::record::{Event, HEATED_KG_S, Record};
 use crate::row::Row;
 use crate::run::Run;
@@ -38,6 +38,8 @@ const UNDONE_POINTS: f64 = 5.0;
 const UNDONE_MOST: f64 = 30.0;
 /// A valve so near to where it should be left is there, %.
 const LEFT_PERCENT: f64 = 5.0;
+/// A valve open by less is shut, %.
+const SHUT_PERCENT: f64 = 1.0;
 
 /// What is to be met must have been there for so long before an end counts, s.
 const MET_S: f64 = 900.0;
@@ -78,6 +80,21 @@ pub struct Drill {
     pub scenario: Scenario,
     /// What the hands of the reference run do.
     pub reference: Vec<Action>,
+}
+
+/// A run of a drill, as far as it went.
+#[derive(Debug, Clone)]
+pub struct Ran<'a> {
+    /// How it stands.
+    pub run: &'a Run,
+    /// The rows it wrote.
+    pub rows: &'a [Row],
+    /// What hands did in it.
+    pub hands: &'a [Action],
+    /// What it cost.
+    pub score: Score,
+    /// It is over: nothing more comes of it.
+    pub over: bool,
 }
 
 /// A run held against the reference run of its drill.
@@ -139,6 +156,16 @@ struct Hands {
     /// What comes after this is left out, s.
     leave_out_after: Option<f64>,
     actions: Option<Value>,
+}
+
+/// Since when hands have left a valve shut, s; none where they did not shut it.
+fn shut_since_s(hands: &[Action], valve: usize) -> Option<f64> {
+    hands.iter().fold(None, |since, action| match action.what {
+        Do::Valve { place, percent, .. } if place == valve => {
+            (percent < SHUT_PERCENT).then(|| since.unwrap_or(action.time_s))
+        }
+        _ => since,
+    })
 }
 
 impl Hands {
@@ -275,15 +302,9 @@ impl Drill {
         Ok(live.against_order().to_vec())
     }
 
-    /// A score of it, without what its happenings and not hands did to the engine.
-    fn counted(&self, mut score: Score) -> Score {
-        if self.engine_upset {
-            for mark in score.marks.iter_mut().filter(|mark| mark.what.contains("engine jacket")) {
-                mark.lost = 0.0;
-                mark.why = "here the engine was upset by what happened: not counted";
-            }
-        }
-        score.recounted()
+    /// A score of it, without what its happenings did to the engine in the reference run as well.
+    fn counted(&self, score: Score, reference: &Score) -> Score {
+        if self.engine_upset { score.beyond_engine_of(reference) } else { score }
     }
 
     /// Whether this is among its troubles.
@@ -308,11 +329,14 @@ impl Drill {
         self.leave.iter().filter(|what| !is_done(what)).map(Do::says).collect()
     }
 
-    /// When the heat came off for the last time, to the minute, s; none while it is on.
-    fn off_s(&self, run: &Run, rows: &[Row]) -> Option<f64> {
+    /// When the heat came off for the last time, s: to the minute by what flowed, and where the flow had stopped by itself when the
+    /// heater was shut against its coming back; none while it is on.
+    fn off_s(&self, run: &Run, rows: &[Row], hands: &[Action]) -> Option<f64> {
         let is_on = |row: &Row| row.jacket_flow_kg_s > HEATED_KG_S;
         let last = rows.iter().rev().find(|row| is_on(row)).map_or(0.0, |row| row.time_s);
-        (!is_on(&run.row())).then_some(last)
+        let shut_s = [V_IN, V_OUT].into_iter().filter_map(|end| shut_since_s(hands, end));
+        (!is_on(&run.row()))
+            .then(|| last.max(shut_s.fold(f64::INFINITY, f64::min).min(run.time_s())))
     }
 
     /// How the heater body stood when it counts: at the moment the heat was to be off by, else at the end, °C.
@@ -353,20 +377,14 @@ impl Drill {
                 why: "jacket water carries treatment: no tank filled beside a leaking heater is drunk from before it is tested",
             });
         }
-        self.counted(score).without_brine(let_in_min)
+        score.without_brine(let_in_min)
     }
 
-    /// Holds a run of it against the reference run: the run as it ended, the rows it wrote, and its score. One that is not
-    /// over yet is held against what the reference run had come to by then, and nothing counts as left undone.
+    /// Holds a run of it against the reference run. One that is not over yet is held against what the reference run had come to
+    /// by then, and nothing counts as left undone.
     #[must_use]
-    pub fn debrief(
-        &self,
-        reference: &Record,
-        run: &Run,
-        rows: &[Row],
-        score: Score,
-        over: bool,
-    ) -> Debrief {
+    pub fn debrief(&self, reference: &Record, ran: Ran<'_>) -> Debrief {
+        let Ran { run, rows, hands, score, over } = ran;
         let let_in_min =
             if self.troubled_by(F_CONDENSER) { reference.score.brine_min() } else { 0.0 };
         let best_body_c = self.body_c(&reference.run, &reference.rows);
@@ -376,9 +394,11 @@ impl Drill {
             then.zip(of_good.first()).map_or(0.0, |(then, first)| then.tank_kg - first.tank_kg);
         let good_kg = reference.score.to_tank_kg;
         let score = self.scored(score, run, let_in_min, good_kg, over);
-        let good_off_s = self.off_s(&reference.run, &reference.rows);
+        let good_off_s = self.off_s(&reference.run, &reference.rows, &self.reference);
         let good = reference.score.clone().with_against(0, None);
         let reference = self.scored(good, &reference.run, let_in_min, good_kg, over);
+        let score = self.counted(score, &reference);
+        let reference = self.counted(reference.clone(), &reference);
         let (ended_s, body_c) = (run.time_s(), self.body_c(run, rows));
         let limit_mg_kg = run.limit_mg_kg();
         let troubles = self.scenario.actions.iter().map(|action| action.time_s);
@@ -400,7 +420,7 @@ impl Drill {
         let all = |is_done: bool| if is_done && !early { 0.0 } else { AIM_POINTS };
         let since_min = (ended_s - came_s) / 60.0;
         let minutes = |off_s: f64| ((off_s - came_s) / 60.0).max(0.0);
-        let off_min = self.off_s(run, rows).map(minutes);
+        let off_min = self.off_s(run, rows, hands).map(minutes);
         let good_off_min = good_off_s.map_or(0.0, minutes);
         let is_due = over || self.by_s.is_some_and(|by_s| ended_s > by_s);
         let still_on = ((body_c - OFF_C) / (ON_C - OFF_C)).clamp(0.0, 1.0);
@@ -450,7 +470,8 @@ impl Drill {
         };
         let aim = Mark { what, value, unit, lost, at_s: None, why };
         let aim_reference = match self.aim {
-            Aim::Water => best,
+            // What good hands had in the end; what is lost is held against what they had by then.
+            Aim::Water => whole,
             Aim::Off if self.by_s.is_none() => good_off_min,
             Aim::Off => best_body_c,
             Aim::Safe => reference.tank_salt_mg_kg,

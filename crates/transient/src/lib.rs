@@ -36,7 +36,7 @@ mod trouble;
 
 pub use action::{Action, Do};
 pub use begin::Begin;
-pub use drill::{Aim, Debrief, Drill};
+pub use drill::{Aim, Debrief, Drill, Ran};
 pub use error::{Fault, ScenarioError, Stopped};
 pub use foretold::{COLDEST_START_C, Foretold, NotForetold, Outside};
 pub use ledger::Ledgers;
@@ -44,7 +44,7 @@ pub use live::Live;
 pub use model::Model;
 pub use parameters::Parameters;
 pub use parts::{FAULTS, PUMPS, Part, SETS, SWITCHES, VALVES};
-pub use record::{Event, Record};
+pub use record::{Event, FULL_WELL_KG, Record};
 pub use row::Row;
 pub use run::{Passed, Run, TOLERANCE};
 pub use scenario::{Scenario, names, read_action, read_actions};

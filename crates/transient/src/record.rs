@@ -10,7 +10,7 @@ use crate::model::Model;
 use crate::row::Row;
 use crate::run::Run;
 use crate::scenario::Scenario;
-use crate::score::{Borne, SETTLING_S, Score, Seen};
+use crate::score::{Borne, NO_WAY_S, SETTLING_S, Score, Seen};
 use crate::solver::Work;
 
 /// Something that happened.
@@ -77,6 +77,12 @@ struct Watches {
     cold: Watch,
     hot: Watch,
     over: Watch,
+    no_way: Watch,
+    full_well: Watch,
+    /// Since when the jacket's water has had no way, s.
+    no_way_s: Option<f64>,
+    /// Water over the limit that came to the tank at one go, kg, and when the last of it did, s.
+    salted: (f64, f64),
     set_point_c: f64,
     atmosphere_pa: f64,
     weir: f64,
@@ -91,7 +97,10 @@ impl Watches {
             vacuum: Watch::new("90 % vacuum reached", "vacuum under 90 %"),
             boiling: Watch::new("boiling", "boiling has died"),
             reading: Watch::new("reading over the limit", "reading under the limit"),
-            tank: Watch::new("diverting valve to the tank", "diverting valve to dump"),
+            tank: Watch::new(
+                "diverting valve has gone to the tank",
+                "diverting valve has gone to dump",
+            ),
             spoilt: Watch::new(
                 "water over the limit goes to the tank",
                 "no more water over the limit to the tank",
@@ -117,6 +126,16 @@ impl Watches {
                 "shell over the atmosphere: the relief will lift at half a bar",
                 "shell no longer over the atmosphere",
             ),
+            no_way: Watch::new(
+                "heater and by-pass both shut: the engine’s heat has no way out",
+                "the engine’s heat has a way again",
+            ),
+            full_well: Watch::new(
+                "distillate well over its glass: nothing draws it off",
+                "distillate well in its glass again",
+            ),
+            no_way_s: None,
+            salted: (0.0, 0.0),
             set_point_c: run.set_point_c(),
             atmosphere_pa: run.atmosphere_pa(),
             weir: model.p.weir_level,
@@ -144,8 +163,19 @@ impl Watches {
         self.reading.on &= borne.reads;
         self.pump_dry.see(borne.pumps_distillate && row.well_kg < well, at_s, events);
         let fills = row.tank_kg > self.tank_kg + FILLS_KG;
-        self.spoilt.see(fills && row.product_salt_mg_kg > limit, at_s, events);
+        // What a valve lets by while it shuts is a splash, and what pauses for a moment goes on.
+        let (mut kg, mut last_s) = self.salted;
+        if fills && row.product_salt_mg_kg > limit {
+            (kg, last_s) = (kg + row.tank_kg - self.tank_kg, at_s);
+        } else if at_s - last_s > PAUSE_S {
+            kg = 0.0;
+        }
+        self.salted = (kg, last_s);
+        self.spoilt.see(kg > SPLASH_KG, at_s, events);
         self.tank_kg = row.tank_kg;
+        self.no_way_s = borne.no_way.then(|| self.no_way_s.unwrap_or(at_s));
+        let no_way = self.no_way_s.is_some_and(|from_s| at_s - from_s > NO_WAY_S);
+        self.no_way.see(no_way, at_s, events);
         // Steam that a cold shell gives off as air comes in is no boiling.
         let heated = row.evaporator_heat_w > HEATED_W && row.jacket_flow_kg_s > HEATED_KG_S;
         let boils = if heated || self.boiling.on { row.vapour_made_kg_s } else { 0.0 };
@@ -159,6 +189,7 @@ impl Watches {
             (&mut self.cold, -off, 2.0, 0.2),
             (&mut self.hot, off, 2.0, 0.2),
             (&mut self.over, over, OVER_PA, 1.0e3),
+            (&mut self.full_well, row.well_kg, FULL_WELL_KG, 5.0),
         ] {
             watch.see(above(figure, mark, band, watch.on), at_s, events);
         }
@@ -182,6 +213,13 @@ const FILLS_KG: f64 = 1.0e-3;
 
 /// Water in the well under which its pump draws air, and over which it has water again, kg.
 pub(crate) const DRY_WELL_KG: (f64, f64) = (1.0, 3.0);
+
+/// Water over the limit to the tank that is more than a splash, kg, and how long it may pause, s (ours).
+const SPLASH_KG: f64 = 3.0;
+const PAUSE_S: f64 = 15.0;
+
+/// Water in the well at the head of its glass, kg (ours).
+pub const FULL_WELL_KG: f64 = 60.0;
 
 /// A shell this far over the atmosphere is told, Pa.
 const OVER_PA: f64 = 5.0e3;

@@ -14,7 +14,8 @@ use crate::model::Model;
 use crate::moment::{Hints, moment};
 use crate::parts::{
     F_AIR, F_CONDENSER, F_DEMISTER, F_FOULING, F_NOZZLE, P_COOLING, P_DISTILLATE, P_EJECTOR,
-    S_BAROMETER, V_COOLING, V_OVERBOARD, W_ANTISCALANT, W_POWER, W_SALINOMETER,
+    P_JACKET, S_BAROMETER, V_BYPASS, V_COOLING, V_IN, V_OUT, V_OVERBOARD, W_ANTISCALANT, W_POWER,
+    W_SALINOMETER,
 };
 use crate::row::Row;
 use crate::score::Borne;
@@ -110,6 +111,7 @@ impl Passed<'_> {
             uncooled: !stands.driven[P_COOLING] || shut(V_COOLING),
             pumps_distillate: stands.driven[P_DISTILLATE],
             reads: stands.switches[W_SALINOMETER] == 1 && stands.switches[W_POWER] == 1,
+            no_way: stands.driven[P_JACKET] && shut(V_BYPASS) && (shut(V_IN) || shut(V_OUT)),
         }
     }
 

@@ -47,6 +47,8 @@ pub(crate) struct Borne {
     pub(crate) pumps_distillate: bool,
     /// The salinometer is on.
     pub(crate) reads: bool,
+    /// Heater and by-pass are both shut on the jacket's pump.
+    pub(crate) no_way: bool,
 }
 
 /// The greatest of a figure and when it was.
@@ -96,6 +98,8 @@ pub(crate) struct Seen {
     dry: Lasted,
     uncooled: Lasted,
     shut_in: Lasted,
+    /// The jacket's water had no way.
+    no_way: Lasted,
     /// Water over the limit went to the tank.
     spoilt: Lasted,
     before: Row,
@@ -110,6 +114,9 @@ const COUNTS_KG: f64 = 50.0;
 
 /// So long a running plant that was not brought to rest first may come to it before the engine's jacket counts, s.
 pub(crate) const SETTLING_S: f64 = 300.0;
+
+/// So long without a way is no turning of two handles, s.
+pub(crate) const NO_WAY_S: f64 = 45.0;
 
 /// Points for each unit of a figure over what costs nothing, at most so many.
 fn lost(value: f64, free: f64, each: f64, most: f64) -> f64 {
@@ -130,6 +137,7 @@ impl Seen {
             dry: Lasted::default(),
             uncooled: Lasted::default(),
             shut_in: Lasted::default(),
+            no_way: Lasted::default(),
             spoilt: Lasted::default(),
             before: *first,
             limit_mg_kg: 10.0,
@@ -150,6 +158,7 @@ impl Seen {
         self.dry.see(borne.pumps_distillate && row.well_kg < DRY_WELL_KG.0, look);
         self.uncooled.see(borne.uncooled && row.jacket_flow_kg_s > HEATED_KG_S, look);
         self.shut_in.see(borne.shut_in, look);
+        self.no_way.see(borne.no_way, look);
         let fills = row.tank_kg > before.tank_kg + 1.0e-3;
         self.spoilt.see(fills && row.product_salt_mg_kg > limit_mg_kg, look);
         self.before = *row;
@@ -192,26 +201,30 @@ impl Seen {
                 "scale stays until acid takes it off; plates dry and hot lay down most",
             ),
             mark(
-                "engine jacket under its set point",
+                ENGINE[0].0,
                 self.coldest_k.value,
                 "K",
-                lost(self.coldest_k.value, 2.0, 5.0, 35.0),
+                ENGINE[0].1(self.coldest_k.value),
                 self.coldest_k.at_s,
                 "a cold slug chills the liners and may slow the engine down",
             ),
             mark(
-                "engine jacket over its set point",
+                ENGINE[1].0,
                 self.hottest_k.value,
                 "K",
-                lost(self.hottest_k.value, 2.0, 3.0, 40.0),
+                ENGINE[1].1(self.hottest_k.value),
                 self.hottest_k.at_s,
-                "heat taken off too fast leaves the engine with it",
+                if self.no_way.s > NO_WAY_S {
+                    "heater and by-pass were both shut: its heat had no way out; the by-pass opens with the heater's shutting"
+                } else {
+                    "heat taken off too fast leaves the engine with it"
+                },
             ),
             mark(
-                "fastest change of the engine jacket",
+                ENGINE[2].0,
                 fastest.value,
                 "K/min",
-                lost(fastest.value, 1.0, 5.0, 20.0),
+                ENGINE[2].1(fastest.value),
                 fastest.at_s,
                 "the thermostat follows slowly; a degree a minute is what it bears",
             ),
@@ -264,6 +277,15 @@ impl Seen {
 const AGAINST_POINTS: f64 = 3.0;
 const AGAINST_MOST: f64 = 15.0;
 
+const FASTEST: &str = "fastest change of the engine jacket";
+
+/// What is told of the engine's jacket, each with the points of so many of its unit.
+const ENGINE: [(&str, fn(f64) -> f64); 3] = [
+    ("engine jacket under its set point", |under_k| lost(under_k, 2.0, 5.0, 35.0)),
+    ("engine jacket over its set point", |over_k| lost(over_k, 2.0, 3.0, 40.0)),
+    (FASTEST, |k_min| lost(k_min, 1.0, 5.0, 20.0)),
+];
+
 const BRINE: &str = "brine in the distillate well";
 
 /// Points for minutes of brine in the well.
@@ -284,6 +306,32 @@ impl Score {
             at_s: first_s,
             why: "what went well this time by luck does not the next",
         });
+        self.recounted()
+    }
+
+    /// The same where the engine was upset by what happened and not by hands: of its jacket what goes beyond a reference counts, and how
+    /// fast it changed does not.
+    pub(crate) fn beyond_engine_of(mut self, reference: &Score) -> Self {
+        for (what, points) in ENGINE {
+            let of = |score: &Score| {
+                score.marks.iter().find(|mark| mark.what == what).map_or(0.0, |mark| mark.value)
+            };
+            let beyond = of(&self) - of(reference);
+            let lost = if what == FASTEST { 0.0 } else { points(beyond) };
+            for mark in self.marks.iter_mut().filter(|mark| mark.what == what) {
+                mark.lost = lost;
+                mark.at_s = mark.at_s.filter(|_| lost > 0.0);
+                mark.why = match (what, lost > 0.0) {
+                    (FASTEST, _) => "here the engine was upset by what happened: not counted",
+                    (_, false) => {
+                        "the engine was upset by what happened, no more than in good hands’ run"
+                    }
+                    (_, true) => {
+                        "the engine was upset by what happened; what goes beyond good hands’ run counts"
+                    }
+                };
+            }
+        }
         self.recounted()
     }
 

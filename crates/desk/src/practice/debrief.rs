@@ -1,7 +1,7 @@
 //! The debrief: what was done and what came of it, what it cost by physics, beside the run of good hands.
 
 use chart::{Lanes, Span};
-use transient::{Mark as Cost, Record};
+use transient::{Mark as Cost, Ran, Record};
 
 use crate::desk::DeskError;
 use crate::typed::digits;
@@ -73,6 +73,8 @@ pub struct DebriefView {
     pub happened: Vec<Happened>,
     /// There is a reference run to compare with.
     pub good_hands: bool,
+    /// Till when good hands ran, by the run's clock, where this run ended or stands before that.
+    pub good_until: Option<String>,
     /// This run in ink, the reference in pencil.
     pub trend: Lanes,
 }
@@ -169,7 +171,9 @@ impl Room {
             None => None,
         };
         let debrief = self.drill.as_ref().zip(reference.as_ref()).map(|(drill, good)| {
-            drill.debrief(good, run, self.play.live.rows(), score.clone(), self.over())
+            let live = &self.play.live;
+            let (rows, hands, score) = (live.rows(), live.done(), score.clone());
+            drill.debrief(good, Ran { run, rows, hands, score, over: self.over() })
         });
         // In a drill some of it is nobody's doing: the marks are the drill's, as its points are.
         let score = debrief.as_ref().map_or(score, |debrief| debrief.score.clone());
@@ -244,6 +248,7 @@ impl Room {
             revealed: planted.collect(),
             happened: self.told_after(),
             good_hands: reference.is_some(),
+            good_until: (now_s + 1.0 < self.scenario.until_s).then(|| clock(self.scenario.until_s)),
             trend,
         })
     }

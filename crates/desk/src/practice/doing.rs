@@ -210,7 +210,7 @@ impl Room {
             return self.back(if x < 0.0 { self.time_s() + x } else { x });
         }
         if matches!(what, Practising::Mark) {
-            self.mark(true);
+            self.mark();
             return Ok(());
         }
         if self.over() {

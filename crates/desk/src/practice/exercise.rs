@@ -202,7 +202,7 @@ pub(super) fn room(
         broke: false,
         foretold: foretold.ok(),
     };
-    room.mark(true);
+    room.mark();
     Ok(room)
 }
 

@@ -201,7 +201,7 @@ impl Room {
             let ends = moment(self.scenario.until_s);
             let short = unmet
                 .iter()
-                .filter(|unmet| !matches!(unmet, Unmet::Wait { until } if *until > ends));
+                .filter(|unmet| !matches!(unmet, Unmet::Wait { until } if *until >= ends));
             not_so.extend(short.map(|unmet| teller.unmet(unmet)));
             let not_so = not_so.join("; ");
             let says = format!("step {no} ticked, and not so: {not_so}");

@@ -10,14 +10,12 @@ use transient::{Do, Drill, Event, Foretold, Live, Model, Scenario, Trouble};
 use crate::desk::DeskError;
 use crate::setup::Setup;
 
-use super::panel::Look;
+use super::panel::{Look, moment};
 
 /// Nobody has looked for so long: the run is held where it stood.
 pub(super) const AWAY: Duration = Duration::from_secs(20);
-/// Marks by hand, at most.
+/// Marks, at most.
 const MOST_MARKS: usize = 12;
-/// Marks the run sets by itself, one a minute.
-const OWN_MARKS: usize = 10;
 const MINUTE_S: f64 = 60.0;
 
 /// How fast time goes on.
@@ -111,7 +109,6 @@ const SLOW_PERCENT: f64 = 40.0;
 #[derive(Debug, Clone)]
 pub(super) struct Mark {
     pub(super) time_s: f64,
-    pub(super) by_hand: bool,
     play: Play,
 }
 
@@ -217,7 +214,6 @@ impl Room {
             self.save_engine();
             if next >= minute {
                 self.play.looks.push(Look::at(&self.play.live));
-                self.mark(false);
             }
         }
         if self.over() {
@@ -262,43 +258,61 @@ impl Room {
         }
     }
 
-    /// Sets a mark here.
-    pub(super) fn mark(&mut self, by_hand: bool) {
+    /// Sets a mark here; the first, at the beginning, is never given up.
+    pub(super) fn mark(&mut self) {
         let (time_s, play) = (self.time_s(), self.play.clone());
-        self.marks.retain(|mark| mark.by_hand != by_hand || mark.time_s != time_s);
-        self.marks.push(Mark { time_s, by_hand, play });
-        let most = if by_hand { MOST_MARKS } else { OWN_MARKS };
-        let of_kind = self.marks.iter().filter(|mark| mark.by_hand == by_hand).count();
-        if of_kind > most
-            && let Some(oldest) = self.marks.iter().position(|mark| mark.by_hand == by_hand)
-        {
-            self.marks.remove(oldest);
+        self.marks.retain(|mark| mark.time_s != time_s);
+        self.marks.push(Mark { time_s, play });
+        if self.marks.len() > MOST_MARKS {
+            self.marks.remove(1);
         }
     }
 
-    /// Goes back to the last moment kept that lies at least so long ago, or to the first there is.
+    /// Goes to a mark set by hand; else back to a moment of the run as it went, which is lived again from the last mark before it.
     ///
     /// # Errors
     /// There is no mark to go back to.
     pub(super) fn back(&mut self, to_s: f64) -> Result<(), DeskError> {
-        let exactly = self.marks.iter().find(|mark| mark.by_hand && mark.time_s == to_s);
-        let of_this_way = || self.marks.iter().filter(|mark| self.way_to(mark) != Way::Left);
-        let before = |mark: &&Mark| mark.time_s <= to_s;
-        let found = exactly
-            .or_else(|| of_this_way().filter(before).max_by(|a, b| a.time_s.total_cmp(&b.time_s)));
-        let first = || of_this_way().min_by(|a, b| a.time_s.total_cmp(&b.time_s));
-        let mark = found
-            .or_else(first)
+        let exactly = self.marks.iter().find(|mark| mark.time_s == to_s);
+        let before = |mark: &&Mark| mark.time_s <= to_s.max(0.0) && self.way_to(mark) == Way::Back;
+        let last = || {
+            let of_this_way = self.marks.iter().filter(before);
+            of_this_way.max_by(|a, b| a.time_s.total_cmp(&b.time_s))
+        };
+        let mark = exactly
+            .or_else(last)
             .ok_or_else(|| DeskError::Asked("there is no mark to go back to yet".to_owned()))?;
-        let time_s = mark.time_s;
-        self.play = mark.play.clone();
+        let (time_s, then) = (mark.time_s, mark.play.clone());
+        let was = std::mem::replace(&mut self.play, then);
         self.backs += 1;
-        let mut marks = std::mem::take(&mut self.marks);
-        marks
-            .retain(|mark| mark.by_hand || self.way_to(mark) == Way::Back && mark.time_s <= time_s);
-        self.marks = marks;
         (self.ended, self.broke, self.away) = (false, false, false);
+        if to_s > time_s {
+            self.live_again(&was, to_s);
+        }
         Ok(())
+    }
+
+    /// Lives on from here to a moment as the run went before: the same hands, troubles and ticks, each at its time.
+    fn live_again(&mut self, was: &Play, to_s: f64) {
+        let from = self.play.live.done().len();
+        let hands = was.live.done()[from..].iter().take_while(|action| action.time_s <= to_s);
+        for action in hands {
+            self.go_on(action.time_s - self.time_s());
+            self.play.live.act(action.what);
+        }
+        self.go_on(to_s - self.time_s());
+        let by_then = |event: &&Event| event.time_s <= to_s;
+        self.play.notes = was.notes.iter().filter(|(_, event)| by_then(&event)).cloned().collect();
+        self.play.untrue = was.untrue.iter().filter(by_then).cloned().collect();
+        let now = moment(to_s);
+        // A list that was taken up later is not followed yet.
+        if let Some(list) = &was.following
+            && list.acts.first().is_some_and(|act| act.at() <= now)
+        {
+            let acts = list.acts.iter().filter(|act| act.at() <= now).cloned().collect();
+            self.play.following = Some(Following { acts, ..list.clone() });
+            self.play.followed.clone_from(&was.followed);
+        }
     }
 
     /// Does something at the handles.

@@ -1,7 +1,7 @@
 //! What a run shows now: read off the plant in motion and put in words.
 
 use chart::{Flow, Gauge, VESSEL_HANDLES, VESSEL_PUMPS, Vessel};
-use transient::{Row, SETS, SWITCHES, Stands, VALVES};
+use transient::{FULL_WELL_KG, Row, SETS, SWITCHES, Stands, VALVES};
 
 use crate::desk::DeskError;
 use crate::field;
@@ -28,7 +28,9 @@ const OVER_PA: f64 = 5.0e3;
 /// Heat on the shell that counts as heat, W.
 const HEATED_W: f64 = 5.0e3;
 /// Water in the distillate well at the foot and at the head of its glass, kg (ours).
-const WELL_KG: (f64, f64) = (2.0, 60.0);
+const WELL_KG: (f64, f64) = (2.0, FULL_WELL_KG);
+/// A vacuum that changes by more is rising or falling, % a minute (ours).
+const GOING_PERCENT: f64 = 0.5;
 /// Vapour that is seen to boil, kg/s.
 const BOILS_KG_S: f64 = 0.01;
 
@@ -86,7 +88,7 @@ impl Room {
         let mut latest = self.happened();
         latest.reverse();
         latest.truncate(LATEST);
-        let marks = self.marks.iter().filter(|mark| mark.by_hand);
+        let marks = self.marks.iter();
         Ok(Standing {
             clock: clock(row.time_s),
             time_s: row.time_s,
@@ -215,16 +217,19 @@ impl Room {
             };
             return told("She makes ", made, "t/day", after);
         }
+        let going = match self.vacuum_a_minute(row) {
+            a_minute if a_minute > GOING_PERCENT => "Vacuum is rising, ",
+            a_minute if a_minute < -GOING_PERCENT => "Vacuum is falling, ",
+            _ => "Vacuum stands at ",
+        };
         match (runs("ejector"), heat_on) {
-            (true, true) => told(
-                "Vacuum stands at ",
-                vacuum,
-                "%",
-                " and the shell is taking heat without boiling",
-            ),
-            (true, false) => {
-                told("Vacuum stands at ", vacuum, "%", " and there is no heat on the shell")
+            (true, true) => {
+                told(going, vacuum, "%", ", and the shell is taking heat without boiling")
             }
+            (true, false) if open("jacket inlet") > 1.0 => {
+                told(going, vacuum, "%", ", and the heater inlet is cracked open")
+            }
+            (true, false) => told(going, vacuum, "%", ", and there is no heat on the shell"),
             (false, true) => {
                 told("The ejector pump stands and heat is on: vacuum ", vacuum, "%", "")
             }
@@ -233,6 +238,18 @@ impl Room {
             }
             (false, false) => told("Nothing runs on the plant: vacuum ", vacuum, "%", ""),
         }
+    }
+
+    /// How the vacuum goes, % a minute, since it was last looked at half a minute ago or more.
+    fn vacuum_a_minute(&self, row: &Row) -> f64 {
+        let mut looks = self.play.looks.iter().rev();
+        let before = looks.find(|look| (30.0..=180.0).contains(&(row.time_s - look.at_s)));
+        before
+            .and_then(|look| {
+                let was = look.figure(crate::procedures::VACUUM_PERCENT)?;
+                Some(60.0 * (row.vacuum_percent - was) / (row.time_s - look.at_s))
+            })
+            .unwrap_or(0.0)
     }
 
     fn vessel(&self, row: &Row, stands: &Stands) -> Vessel {

@@ -63,6 +63,13 @@ fn left(list: &str, step: &str) -> &'static [Left] {
             &[Pump("cooling", false), Shut("pump suction"), Shut("pump discharge")]
         }
         ("stop", "overboard") => &[Shut("overboard"), Open("vacuum breaker", FULL_PERCENT)],
+        ("blackout" | "ejector-trip" | "engine-slow-down", "heat-off") => {
+            &[Shut("jacket inlet"), Open("jacket by-pass", FULL_PERCENT)]
+        }
+        ("blackout" | "ejector-trip" | "engine-slow-down", "tank-shut") => &[Shut("tank filling")],
+        ("blackout", "sea-shut") => &[Shut("overboard"), Shut("pump suction")],
+        ("blackout", "breaker") => &[Open("vacuum breaker", FULL_PERCENT)],
+        ("ejector-trip", "overboard") => &[Shut("overboard")],
         _ => &[],
     }
 }

@@ -29,7 +29,7 @@ impl Room {
     }
 }
 
-/// Lanes of a run: vacuum, engine jacket, made, salinity; what is in pencil comes beside what is in ink.
+/// Lanes of a run: vacuum, engine jacket, made, salinity, expansion tank; what is in pencil comes beside what is in ink.
 pub(super) fn lanes(
     limits: &crate::ship::Limits,
     run: &transient::Run,
@@ -85,6 +85,7 @@ pub(super) fn lanes(
                     (read > 0.0).then_some(read)
                 },
             ),
+            lane("Expansion tank", "kg", 0, None, &|row| Some(row.expansion_tank_kg)),
         ],
     }
 }

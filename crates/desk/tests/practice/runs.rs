@@ -21,7 +21,7 @@ fn ident_the_order_of_the_trade_brings_water_to_the_tank_and_costs_nothing() {
     };
     assert!(place("ejector pump started") < place("90 % vacuum reached"));
     assert!(place("90 % vacuum reached") < place("boiling"));
-    assert!(place("boiling") < place("diverting valve to the tank"));
+    assert!(place("boiling") < place("diverting valve has gone to the tank"));
     assert!(debrief.happened[place("boiling")].by_hand.eq(&false));
     assert!(debrief.told.is_some());
 }

@@ -93,3 +93,55 @@ fn ident_air_left_in_the_heater_is_named() {
         against.iter().filter(|says| says.contains("air left in the heater")).collect();
     assert_eq!(air.len(), 1, "{against:?}");
 }
+
+/// Back one minute is a minute of this run wherever it is pressed: the run is lived again, and stands where it stood.
+#[test]
+fn ident_a_minute_back_is_a_minute_back_after_a_mark_as_well() {
+    let aboard = aboard();
+    let id = aboard.begin("tropics");
+    good_start(&aboard, id);
+    let at_end = aboard.time_s(id);
+    let gauges = || aboard.desk.practice_standing(id, "a", at(0)).unwrap().gauges;
+    let back = |to: &str| aboard.act(id, Practising::Back { to: to.to_owned() });
+    aboard.act(id, Practising::Mark);
+    let here = gauges();
+    back("1300");
+    assert!((aboard.time_s(id) - 1300.0).abs() < 1e-6);
+    for k in 1..=15 {
+        back("-60");
+        assert!((aboard.time_s(id) - (1300.0 - 60.0 * f64::from(k))).abs() < 1e-6, "{k}");
+    }
+    back(&at_end.to_string());
+    assert_eq!(gauges(), here, "the mark's very run");
+    // What was done stands in the run that is lived again, in its order.
+    back("-60");
+    let debrief = aboard.desk.practice_debrief(id).unwrap();
+    let by_hand = debrief.happened.iter().filter(|h| h.by_hand).count();
+    assert!(by_hand >= 20, "{by_hand}");
+}
+
+/// In an emergency's list too, a tick that the handles do not bear out is told.
+#[test]
+fn ident_a_blackout_ticked_and_not_done_is_told() {
+    let aboard = aboard();
+    let id = aboard.begin("blackout");
+    aboard.on_to(id, 615.0);
+    aboard.act(id, Practising::Step(AtStep::Follow { key: "blackout".to_owned() }));
+    for _ in 0..3 {
+        aboard.act(id, Practising::Step(AtStep::Tick { looked: true }));
+    }
+    let against = aboard.desk.practice_debrief(id).unwrap().against;
+    let told = against.iter().filter(|h| h.says.contains("ticked, and not so")).count();
+    assert_eq!(told, 3, "{against:?}");
+}
+
+/// A diverting valve on its way to dump lets a splash by: that is no water over the limit to the tank.
+#[test]
+fn ident_a_splash_is_not_told_as_water_to_the_tank() {
+    let aboard = aboard();
+    let id = aboard.begin("cell");
+    aboard.on_to(id, 3000.0);
+    let happened = aboard.desk.practice_debrief(id).unwrap().happened;
+    assert!(happened.iter().any(|h| h.says == "diverting valve has gone to dump"), "{happened:?}");
+    assert!(happened.iter().all(|h| !h.says.contains("water over the limit")), "{happened:?}");
+}

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use serde_json::json;
 use transient::{
-    Action, Debrief, Drill, Mark, Model, Parameters, Record, Row, Scenario, ScenarioError,
+    Action, Debrief, Drill, Mark, Model, Parameters, Ran, Record, Row, Scenario, ScenarioError,
 };
 
 use super::{figures, output};
@@ -181,7 +181,10 @@ fn drill(matches: &ArgMatches, model: &Arc<Model>, key: &str) -> Done {
     let against = drill.against_order(model, &hands).map_err(broken)?;
     let first_s = against.first().map(|event| event.time_s);
     let score = record.score.clone().with_against(against.len(), first_s);
-    let debrief = drill.debrief(&good, &record.run, &record.rows, score, true);
+    let debrief = drill.debrief(
+        &good,
+        Ran { run: &record.run, rows: &record.rows, hands: &hands, score, over: true },
+    );
     if matches.get_flag("json") {
         let answer = json!({
             "rows": record.rows, "events": record.events, "against_order": against, "debrief": debrief, "told": drill.told,

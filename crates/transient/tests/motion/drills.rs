@@ -1,6 +1,6 @@
 //! The built-in drills: what their references come to, and that wrong orders cost what they should.
 
-use transient::{Aim, Drill, read_actions};
+use transient::{Aim, Drill, Ran, read_actions};
 
 use crate::demonstration;
 
@@ -16,7 +16,8 @@ fn ended(drill: &Drill, hands: &[transient::Action], until_s: f64) -> transient:
     let record = cut.run(&model, hands).unwrap();
     let good = drill.reference_run(&model).unwrap();
     let score = record.score.clone().with_against(0, None);
-    drill.debrief(&good, &record.run, &record.rows, score, true)
+    let (run, rows) = (&record.run, &record.rows);
+    drill.debrief(&good, Ran { run, rows, hands, score, over: true })
 }
 
 #[test]
@@ -102,7 +103,8 @@ fn ident_a_run_under_way_is_not_held_against_a_finished_one() {
         let good = drill.reference_run(&model).unwrap();
         let of = |over| {
             let score = record.score.clone().with_against(0, None);
-            drill.debrief(&good, &record.run, &record.rows, score, over).points
+            let (run, rows, hands) = (&record.run, &record.rows, &drill.reference);
+            drill.debrief(&good, Ran { run, rows, hands, score, over }).points
         };
         assert!(of(false) > 99.0 && of(true) < 50.0, "{key}: {} {}", of(false), of(true));
     }
@@ -275,4 +277,27 @@ fn ident_heat_slammed_on_costs_more_than_heat_in_steps() {
         slammed.points,
         good.points
     );
+}
+
+/// A dark ship whose heater is shut and whose by-pass is left shut: the engine goes beyond what the blackout did to it, and what was not
+/// done is named; the heat is off when the heater is shut, not when the pumps stopped.
+#[test]
+fn ident_a_blackout_counts_what_hands_left_undone() {
+    let drills = Drill::all(&demonstration()).unwrap();
+    let drill = drills.iter().find(|drill| drill.key == "blackout").unwrap();
+    let shut =
+        read_actions(r#"[{"t": 660, "do": {"valve": "jacket inlet", "percent": 0}}]"#).unwrap();
+    let left = debrief(drill, &shut);
+    for what in ["jacket by-pass to 100 %", "tank filling to 0 %", "overboard to 0 %"] {
+        assert!(left.undone.iter().any(|undone| undone == what), "{what}: {:?}", left.undone);
+    }
+    assert!((left.aim.value - 1.0).abs() < 0.1, "{:?}", left.aim);
+    let over = |debrief: &transient::Debrief| {
+        let mut marks = debrief.score.marks.iter();
+        marks.find(|mark| mark.what == "engine jacket over its set point").unwrap().clone()
+    };
+    assert!(over(&left).lost > 10.0, "{:?}", over(&left));
+    let good = debrief(drill, &drill.reference);
+    assert!(good.undone.is_empty() && over(&good).lost == 0.0, "{good:?}");
+    assert!(left.points + 20.0 < good.points, "{} of {}", left.points, good.points);
 }

@@ -62,9 +62,10 @@ fn capital(text: &str) -> String {
 }
 
 fn costs(view: &DebriefView) -> Markup {
-    let good = if view.over { "Good hands" } else { "Good hands, at the end" };
+    let until = view.good_until.as_ref();
+    let good = until.map_or("Good hands".to_owned(), |until| format!("Good hands, till {until}"));
     let table = Table::new("", "What").words("This run");
-    let table = if view.good_hands { table.words(good) } else { table };
+    let table = if view.good_hands { table.words(&good) } else { table };
     let table = table.words("Points lost").words("At").words("Why it counts");
     let row = |(to_be_won, line): (bool, &CostLine)| {
         let lost = match line.lost {
