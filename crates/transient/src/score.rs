@@ -277,10 +277,13 @@ impl Seen {
 const AGAINST_POINTS: f64 = 3.0;
 const AGAINST_MOST: f64 = 15.0;
 
+/// Points for so much of something.
+type Points = fn(f64) -> f64;
+
 const FASTEST: &str = "fastest change of the engine jacket";
 
 /// What is told of the engine's jacket, each with the points of so many of its unit.
-const ENGINE: [(&str, fn(f64) -> f64); 3] = [
+const ENGINE: [(&str, Points); 3] = [
     ("engine jacket under its set point", |under_k| lost(under_k, 2.0, 5.0, 35.0)),
     ("engine jacket over its set point", |over_k| lost(over_k, 2.0, 3.0, 40.0)),
     (FASTEST, |k_min| lost(k_min, 1.0, 5.0, 20.0)),
