@@ -9,6 +9,7 @@ mod error;
 mod evidence;
 mod explain;
 mod fit;
+mod forward;
 pub mod fouling;
 mod growing;
 mod heater;
@@ -38,6 +39,7 @@ mod size;
 mod slips;
 mod stuck;
 mod tables;
+mod unread;
 mod when;
 
 pub use came::Came;

@@ -5,19 +5,22 @@ use crate::hypothesis::{Blame, Hypothesis, Suspect, shapes, suspects};
 use crate::problem::{Prior, Problem};
 use crate::score::{Candidate, Scorer};
 use crate::slips::{drawn_together, gather, weaken};
+use crate::unread::fill;
 
-/// A cause whose linear score lies this far under the best is not fitted again.
-const FAR: f64 = 8.0;
+/// A hypothesis that lies this far under the best is not fitted again.
+pub(crate) const FAR: f64 = 8.0;
+/// Part of what a fault gains on the linear problem by which that problem may be wrong: what gains much moves the plant far.
+pub(crate) const BENT: f64 = 0.5;
 /// A cause's second shape is fitted again when its score lies within this of its best.
 const NEAR: f64 = 4.0;
 /// A leading cause that gains less than this over none does not say when something came.
 const TELLING: f64 = 2.0;
 /// Pairs fitted again from the first scores.
 const PAIRS: usize = 8;
-/// Single faults from which pairs are grown, and pairs grown from each.
-const GROWN: (usize, usize) = (3, 4);
 /// Shapes of a cause that are tried in pairs.
 const SHAPES_IN_PAIRS: usize = 3;
+/// Shapes of leading causes in which others are tried.
+const LED: usize = 2;
 /// Moments of a history that are told apart.
 const MOST_MOMENTS: usize = 45;
 /// Weight under which a hypothesis is forgotten.
@@ -40,12 +43,12 @@ pub(crate) struct Part {
     pub(crate) fit: Fit,
 }
 
-struct Search<'a> {
-    problem: &'a Problem,
-    healthy: Prior,
-    suspects: Vec<Suspect>,
-    starts: Starts,
-    fits: Vec<Fit>,
+pub(crate) struct Search<'a> {
+    pub(crate) problem: &'a Problem,
+    pub(crate) healthy: Prior,
+    pub(crate) suspects: Vec<Suspect>,
+    pub(crate) starts: Starts,
+    pub(crate) fits: Vec<Fit>,
 }
 
 /// Searches; `None` when not even a healthy plant can be fitted to the readings. Slips of a history are weakened on the way.
@@ -65,11 +68,12 @@ pub(crate) fn search(problem: &mut Problem) -> Option<Mixture> {
         if single.moments.len() > problem.moments.len() {
             let mut single = single;
             let mut each: Starts = vec![None; single.moments.len()];
-            let here = single.around(&none, &base.here, &mut each)?;
+            let here = fill(&mut single, &base.here, &mut each)?;
             weaken(&mut single, &here);
             gather(problem, &base.around, &single, &here, MOST_MOMENTS);
         } else {
-            weaken(problem, &base.around);
+            let here = fill(problem, &base.here, &mut starts)?;
+            weaken(problem, &here);
         }
         base = problem.fit(&none, broad, base.mean, &mut starts)?;
     }
@@ -84,9 +88,13 @@ pub(crate) fn search(problem: &mut Problem) -> Option<Mixture> {
     let scorer = Scorer::new(problem, &base, healthy.clone())?;
     search.refit(&scorer, &none);
     let singles = scorer.singles(&search.suspects);
-    let extra = search.refit_singles(&scorer, &singles);
+    let mut extra = search.refit_singles(&scorer, &singles);
     search.refit_pairs(&scorer, &singles);
-    search.grow();
+    search.forward();
+    if search.unexplained() {
+        search.refit_all(&mut extra);
+        search.forward();
+    }
     Some(search.mixture(&extra))
 }
 
@@ -100,9 +108,8 @@ impl Search<'_> {
         let Some(start) = scorer.mean_under(&hypothesis.blames, &prior) else { return };
         let start = held(&start, &prior);
         let mut best = self.problem.fit(hypothesis, prior.clone(), start.clone(), &mut self.starts);
-        let single = self.problem.moments.len() == 1 && hypothesis.blames.len() == 1;
+        let single = hypothesis.blames.len() == 1;
         if let Some(last) = hypothesis.blames.last().filter(|b| single && b.suspect.kinked) {
-            let mut start = start;
             let changed = hypothesis.changes(self.problem.layout.count).last();
             let at = match changed {
                 Some((blame, end)) if blame == last => end,
@@ -110,6 +117,9 @@ impl Search<'_> {
             };
             // Not worth a second fit where the first start was there already.
             if ((start[at] - last.suspect.mean) / last.suspect.sd).abs() > 0.5 {
+                // In a history much else was moved to make up for it.
+                let mut start =
+                    if self.problem.moments.len() > 1 { prior.mean.clone() } else { start };
                 start[at] = last.suspect.mean;
                 let again = self.problem.fit(hypothesis, prior, start, &mut self.starts);
                 best = match (best, again) {
@@ -134,7 +144,7 @@ impl Search<'_> {
             let Some(first) = scored.first() else { continue };
             let suspect = first.blame.suspect;
             let blind = self.problem.moments.len() == 1 && first.blame.suspect.kinked;
-            if first.ln_gain < best - FAR && !blind {
+            if first.ln_gain < best - FAR - BENT * best && !blind {
                 continue;
             }
             let mut fitted = vec![first];
@@ -152,30 +162,37 @@ impl Search<'_> {
                 self.refit(scorer, &Hypothesis { blames: vec![candidate.blame] });
             }
         }
-        self.refit_blind(scorer, &mut extra);
+        self.refit_blind(&mut extra);
         extra
     }
 
     /// In a history the linear problem may not see a fault until it bites, and so not when it came either: such causes are fitted
     /// from their fault's middle, in the shape in which the leading cause came.
-    fn refit_blind(&mut self, scorer: &Scorer<'_>, extra: &mut Vec<(Suspect, f64)>) {
+    fn refit_blind(&mut self, extra: &mut Vec<(Suspect, f64)>) {
         if self.problem.moments.len() == 1 {
             return;
         }
         let none = self.fits.first().map_or(f64::NEG_INFINITY, Fit::ln_weight);
-        let Some(leader) =
-            self.fits.iter().skip(1).max_by(|a, b| a.ln_weight().total_cmp(&b.ln_weight()))
-        else {
-            return;
-        };
-        let (gain, Some(led)) = (leader.ln_weight() - none, leader.hypothesis.blames.first())
-        else {
-            return;
-        };
-        let (led, shape) = (led.suspect, led.shape);
+        let mut leaders: Vec<&Fit> = self.fits.iter().skip(1).collect();
+        leaders.sort_by(|a, b| b.ln_weight().total_cmp(&a.ln_weight()));
+        let Some(gain) = leaders.first().map(|fit| fit.ln_weight() - none) else { return };
         if gain < TELLING {
             return;
         }
+        let mut led: Vec<Blame> = Vec::new();
+        for blame in leaders.iter().filter_map(|fit| fit.hypothesis.blames.first()) {
+            if led.len() < LED && led.iter().all(|b| b.shape != blame.shape) {
+                led.push(*blame);
+            }
+        }
+        for blame in led {
+            self.refit_as(blame, none + gain, extra);
+        }
+    }
+
+    /// Fits the kinked causes from their fault's middle in the shape of a leading blame.
+    fn refit_as(&mut self, led: Blame, best: f64, extra: &mut Vec<(Suspect, f64)>) {
+        let (led, shape) = (led.suspect, led.shape);
         let mass = extra.iter().find(|(s, _)| *s == led).map_or(0.0, |e| e.1);
         let kinked: Vec<Suspect> =
             self.suspects.iter().filter(|s| s.kinked && s.cause != led.cause).copied().collect();
@@ -188,13 +205,10 @@ impl Search<'_> {
                 continue;
             }
             let prior = hypothesis.prior(&self.healthy);
-            let Some(start) = scorer.mean_under(&hypothesis.blames, &prior) else { continue };
-            let mut start = held(&start, &prior);
-            let at = if shape.changed() { self.problem.layout.count } else { suspect.at };
-            start[at] = suspect.mean;
+            let start = prior.mean.clone();
             let fit = self.problem.fit(&hypothesis, prior, start, &mut self.starts);
             // Far behind the leader it would only be carried along.
-            let near = |f: &Fit| f.ln_weight() > none + gain - FAR;
+            let near = |f: &Fit| f.ln_weight() > best - FAR;
             if let Some(fit) = fit.filter(near) {
                 if !extra.iter().any(|(s, _)| *s == suspect) {
                     extra.push((suspect, mass));
@@ -227,54 +241,10 @@ impl Search<'_> {
         scored.sort_by(|a, b| b.0.total_cmp(&a.0));
         let best = scored.first().map_or(0.0, |s| s.0).max(0.0);
         for (gain, a, b) in scored.into_iter().take(PAIRS) {
-            if gain > best - FAR {
+            if gain > best - FAR - BENT * best {
                 self.refit(scorer, &Hypothesis { blames: vec![a.blame, b.blame] });
             }
         }
-    }
-
-    /// Grows pairs from the best single faults, each scored around its own fit.
-    fn grow(&mut self) {
-        let mut order: Vec<usize> =
-            (0..self.fits.len()).filter(|i| self.fits[*i].hypothesis.blames.len() == 1).collect();
-        order.sort_by(|a, b| self.fits[*b].ln_weight().total_cmp(&self.fits[*a].ln_weight()));
-        let best = self.fits.iter().map(Fit::ln_weight).fold(f64::NEG_INFINITY, f64::max);
-        let roots: Vec<Fit> = order
-            .into_iter()
-            .take(GROWN.0)
-            .map(|i| self.fits[i].clone())
-            .filter(|fit| fit.ln_weight() > best - FAR)
-            .collect();
-        for root in roots {
-            let Some(scorer) = Scorer::new(self.problem, &root, root.prior.clone()) else {
-                continue;
-            };
-            let mut grown: Vec<Candidate> = scorer
-                .singles(&self.suspects)
-                .into_iter()
-                .filter_map(|shapes| shapes.into_iter().next())
-                .collect();
-            grown.sort_by(|a, b| b.ln_gain.total_cmp(&a.ln_gain));
-            for candidate in grown.into_iter().take(GROWN.1) {
-                if root.ln_weight() + candidate.ln_gain < best - FAR {
-                    continue;
-                }
-                let hypothesis = root.hypothesis.with(candidate.blame);
-                self.refit_grown(&scorer, &root, &hypothesis);
-            }
-        }
-    }
-
-    /// As [`Search::refit`], the linear problem being that around a single fault's own fit.
-    fn refit_grown(&mut self, scorer: &Scorer<'_>, root: &Fit, hypothesis: &Hypothesis) {
-        if self.fits.iter().any(|fit| fit.hypothesis.same(hypothesis)) {
-            return;
-        }
-        let prior = hypothesis.prior(&self.healthy);
-        let added = &hypothesis.blames[root.hypothesis.blames.len()..];
-        let Some(start) = scorer.mean_under(added, &prior) else { return };
-        let start = held(&start, &prior);
-        self.fits.extend(self.problem.fit(hypothesis, prior, start, &mut self.starts));
     }
 
     fn mixture(self, extra: &[(Suspect, f64)]) -> Mixture {
@@ -309,7 +279,7 @@ impl Search<'_> {
 }
 
 /// ln of the odds of something unlisted against a fit: all scatter and all doubts so many times as wide.
-fn unlisted(problem: &Problem, fit: &Fit) -> f64 {
+pub(crate) fn unlisted(problem: &Problem, fit: &Fit) -> f64 {
     const ODDS: f64 = 0.01;
     const WIDER: f64 = 4.0;
     let rows: usize = problem.moments.iter().map(|m| m.rows.len()).sum();
@@ -318,7 +288,7 @@ fn unlisted(problem: &Problem, fit: &Fit) -> f64 {
 }
 
 /// A start held to what the prior finds thinkable.
-fn held(start: &[f64], prior: &Prior) -> Vec<f64> {
+pub(crate) fn held(start: &[f64], prior: &Prior) -> Vec<f64> {
     const FARTHEST: f64 = 4.0;
     start
         .iter()
