@@ -332,15 +332,19 @@ impl Problem {
             let gain = dot(&step, &right);
             let objective = around.ln_likelihood + ln_prior;
             if gain < SETTLED || left == 0 {
-                let mean = x.iter().zip(&step).map(|(x, s)| x + s).collect();
+                let mean: Vec<f64> = x.iter().zip(&step).map(|(x, s)| x + s).collect();
                 // What the last step would still gain, if it is small enough to be believed.
                 let believed = 0.5 * gain.min(1.0);
+                let ln_evidence = objective + believed - 0.5 * precision.ln_det();
+                if !ln_evidence.is_finite() || mean.iter().any(|x| !x.is_finite()) {
+                    return None;
+                }
                 return Some(Fit {
                     hypothesis: hypothesis.clone(),
                     prior,
                     mean,
                     here: x,
-                    ln_evidence: objective + believed - 0.5 * precision.ln_det(),
+                    ln_evidence,
                     precision,
                     around,
                 });

@@ -39,7 +39,6 @@ mod size;
 mod slips;
 mod stuck;
 mod tables;
-mod unread;
 mod when;
 
 pub use came::Came;

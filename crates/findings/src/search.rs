@@ -5,7 +5,6 @@ use crate::hypothesis::{Blame, Hypothesis, Suspect, shapes, suspects};
 use crate::problem::{Prior, Problem};
 use crate::score::{Candidate, Scorer};
 use crate::slips::{drawn_together, gather, weaken};
-use crate::unread::fill;
 
 /// A hypothesis that lies this far under the best is not fitted again.
 pub(crate) const FAR: f64 = 8.0;
@@ -68,12 +67,11 @@ pub(crate) fn search(problem: &mut Problem) -> Option<Mixture> {
         if single.moments.len() > problem.moments.len() {
             let mut single = single;
             let mut each: Starts = vec![None; single.moments.len()];
-            let here = fill(&mut single, &base.here, &mut each)?;
+            let here = single.around(&none, &base.here, &mut each)?;
             weaken(&mut single, &here);
             gather(problem, &base.around, &single, &here, MOST_MOMENTS);
         } else {
-            let here = fill(problem, &base.here, &mut starts)?;
-            weaken(problem, &here);
+            weaken(problem, &base.around);
         }
         base = problem.fit(&none, broad, base.mean, &mut starts)?;
     }
@@ -95,7 +93,7 @@ pub(crate) fn search(problem: &mut Problem) -> Option<Mixture> {
         search.refit_all(&mut extra);
         search.forward();
     }
-    Some(search.mixture(&extra))
+    Some(search.mixture(&extra)).filter(|mixture| !mixture.parts.is_empty())
 }
 
 impl Search<'_> {
@@ -157,7 +155,8 @@ impl Search<'_> {
             let mass = |list: &mut dyn Iterator<Item = f64>| ln_sum(list);
             let all = mass(&mut scored.iter().map(|c| c.ln_gain));
             let some = mass(&mut fitted.iter().map(|c| c.ln_gain));
-            extra.push((suspect, all - some));
+            let spread = all - some;
+            extra.push((suspect, if spread.is_finite() { spread } else { 0.0 }));
             for candidate in fitted {
                 self.refit(scorer, &Hypothesis { blames: vec![candidate.blame] });
             }

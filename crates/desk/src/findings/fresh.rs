@@ -16,6 +16,7 @@ use crate::typed;
 
 use super::alone::Alone;
 use super::answer::{cause, checks_of};
+use super::heat;
 use super::unsettled::LEADS;
 use super::view::{CauseLine, CheckLine, FindingsView};
 
@@ -49,6 +50,8 @@ pub struct Fresh {
     pub t_day: f64,
     /// What moved then against what is expected: "vacuum −4.0 % vac".
     pub moved: Vec<String>,
+    /// What the heat says of it, where by it more was made than the counter shows.
+    pub heat: Option<String>,
     /// What the rounds of the last days say taken by themselves, each with its chance.
     pub causes: Vec<(String, f64)>,
     /// The same causes as lines of the table of causes, sizes and chances by those rounds alone.
@@ -78,13 +81,13 @@ impl Fresh {
         format!("{:.1} of it is new since {}{says}", self.t_day, self.when())
     }
 
-    /// What moved, as a sentence; empty where no reading moved by more than it scatters.
+    /// What moved, as a sentence, and what the heat says; empty where no reading moved by more than it scatters and heat and counter agree.
     #[must_use]
     pub fn moved_says(&self) -> String {
-        if self.moved.is_empty() {
-            return String::new();
-        }
-        format!("Moved since then, against what is expected: {}.", self.moved.join(", "))
+        let moved = (!self.moved.is_empty()).then(|| {
+            format!("Moved since then, against what is expected: {}.", self.moved.join(", "))
+        });
+        moved.into_iter().chain(self.heat.clone()).collect::<Vec<_>>().join(" ")
     }
 
     /// Both together.
@@ -139,6 +142,7 @@ pub(super) fn tell(view: &mut FindingsView, from: &From<'_>) {
                 since: from.rounds[place].at,
                 t_day: step.min(rest),
                 moved: moved(from, place),
+                heat: heat::against_counter(from, place),
                 causes: new.iter().map(|(_, j)| (j.cause.words(), j.p_over_limit)).collect(),
                 lines: new.iter().map(|(new, j)| cause(new, &new.sizes(), j)).collect(),
                 days: DAYS,

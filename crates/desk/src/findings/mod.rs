@@ -10,6 +10,7 @@ mod deposits;
 mod exported;
 mod first;
 mod fresh;
+mod heat;
 mod kept;
 mod known;
 mod looked;
@@ -194,8 +195,13 @@ fn begins(
             }
         }
     };
-    let later = told
-        .cleaned_since(from)
-        .map(|(part, at)| format!(", the {part} counted from its cleaning on {}", day(at)));
-    (from, words + &later.collect::<String>())
+    let later: Vec<(&str, Timestamp)> = told.cleaned_since(from).collect();
+    if later.is_empty() {
+        return (from, words);
+    }
+    let counts = |(part, at): &(&str, Timestamp)| {
+        format!("; the {part} was cleaned on {}, and counts from there", day(*at))
+    };
+    let words = words.replace(" was cleaned", &format!(" was cleaned on {}", day(from)));
+    (from, words + &later.iter().map(counts).collect::<String>())
 }

@@ -13,6 +13,7 @@ use crate::desk::DeskError;
 use crate::history;
 use crate::round::{Round, SOUNDING};
 use crate::ship::{self, Demand, Orders, Ship};
+use crate::switched;
 
 use super::words::ToldOfPlant;
 
@@ -44,7 +45,7 @@ impl Source {
         rounds.retain(|round| !round.cells.keys().all(|key| key.starts_with(SOUNDING)));
         let told = ToldOfPlant::of(&reader, now)?;
         let zone = reader.ship_clock()?.zone(now).offset();
-        let plant = history::plant_state(&reader, now)?;
+        let plant = switched::of(&reader, now)?.first().map(|(at, on)| (*on, *at));
         let ahead = now.checked_add(SignedDuration::from_secs(1)).unwrap_or(now);
         let whole = reader.rounds(Some(ahead), None, 1)?.is_empty()
             && ToldOfPlant::of(&reader, Timestamp::MAX)? == told;

@@ -168,6 +168,15 @@ impl ToldOfPlant {
         self.cleaned.iter().find(|c| c.of(cause)).map(|c| c.at)
     }
 
+    /// Deposits that were cleaned off: key, words, and the last cleaning of each.
+    #[must_use]
+    pub fn deposits_cleaned(&self) -> Vec<(String, String, Timestamp)> {
+        let parts = [Cause::Scale, Cause::CondenserFouling].into_iter();
+        parts
+            .filter_map(|cause| Some((cause.key(), cause.words(), self.last_cleaned(cause)?)))
+            .collect()
+    }
+
     /// Parts cleaned after a moment, each with its last cleaning.
     pub(crate) fn cleaned_since(
         &self,

@@ -55,7 +55,8 @@ fn ident_cleaning_one_part_leaves_the_others_history_alone() {
     let words = &after.since_words;
     assert!(
         words.starts_with("since the condenser was cleaned")
-            && words.contains("the evaporator counted from its cleaning on 12 November 2025"),
+            && words
+                .contains("the evaporator was cleaned on 12 November 2025, and counts from there"),
         "{words}"
     );
     let scale = |view: &FindingsView| {

@@ -45,6 +45,7 @@ fn ident_a_new_fault_is_told_in_its_first_round() {
     assert!(!leak.now.contains('×') && leak.now.parse::<f64>().is_ok(), "{}", leak.now);
     // The cause has its line, and the checks are those that look for it.
     assert!(fresh.lines.iter().any(|line| line.key == "air_leak"), "{:?}", fresh.lines);
+    assert_eq!(fresh.heat, None, "less water of less heat");
     let looks: Vec<&str> =
         view.checks.iter().filter(|check| check.worth).map(|check| check.reading).collect();
     assert_eq!(looks[0], "vent_temp_c", "{looks:?}");
@@ -65,4 +66,17 @@ fn ident_a_new_fault_is_told_in_its_first_round() {
     // What is not explained has something to be looked for.
     assert!(view.checks.iter().any(|check| check.worth), "{:?}", view.checks);
     assert!(view.said.next.starts_with("Next to read"), "{}", view.said.next);
+}
+
+/// A counter that falls behind while jacket and sea water show the heat of before: energy is conserved, so the counter is read again.
+#[test]
+fn ident_a_counter_that_the_heat_does_not_bear_out_is_to_be_read_again() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let at = round_after(&desk, 4, &[("shell_gauge_bar_g", 87.0), ("vapour_temp_c", 48.0)], 14.5);
+    let view = desk.findings(Since::Cleaned, at).expect("findings");
+    let fresh = view.fresh.as_ref().unwrap_or_else(|| panic!("{}", view.sentence()));
+    let heat = fresh.heat.as_deref().unwrap_or_default();
+    assert!(heat.contains("is enough for 2") && heat.contains("Read the counter again"), "{heat}");
+    assert!(fresh.moved_says().ends_with(heat), "{}", fresh.moved_says());
 }

@@ -50,6 +50,10 @@ pub(super) fn entry(shown: &Shown, view: &FindingsView) -> Markup {
     };
     let body = html! {
         @for line in lines { (one(shown, view, line)) }
+        @for (key, words, at) in shown.told.deposits_cleaned() { @if view.growth.iter().all(|line| line.key != key) {
+            h3 { (capital(&words)) }
+            p { "Cleaned " (view.day(at)) ". It takes six rounds over two days since then to say how fast it grows." }
+        } }
         (parts::caution("Caution.", html! { "The shell stays hot and under vacuum long after the heat is off. Acid needs goggles, gloves, ventilation and a second person; acid and hypochlorite never share a job." }))
         (parts::details("How this was computed", html! {
             p { "The growth is that of the end of the rounds, carried on in a line. What the deposit costs is worked out with the plant as the findings have it, with more and less of it. Cleaned at the same age for ever, she costs so much a day on average: the cleaning, the water not made while she stands, and the output lost meanwhile. The least of that curve is the day." }

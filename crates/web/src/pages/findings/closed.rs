@@ -62,7 +62,10 @@ fn entries(told: &ToldOfPlant) -> Vec<(Timestamp, u64, String)> {
     let alone = told.cleaned.iter().filter(|one| !closings.contains(&one.seq));
     let cleaned = alone.map(|one| (one.at, one.seq, format!("{} cleaned", capital(&one.what))));
     let right = told.recalibrated.iter();
-    let right = right.map(|one| (one.at, one.seq, format!("{} set right", label(&one.reading))));
+    let right = right.map(|one| {
+        let by = one.high_by.map_or_else(String::new, |by| format!(" by {}", by_words(by)));
+        (one.at, one.seq, format!("{} set right{by}", label(&one.reading)))
+    });
     let mut all: Vec<_> = closed.chain(cleaned).chain(right).collect();
     all.sort_by_key(|one| std::cmp::Reverse((one.0, one.1)));
     all
@@ -125,6 +128,11 @@ fn closed(shown: &Shown, told: &ToldOfPlant) -> Markup {
     html! { (table.rows(rows)) }
 }
 
+/// An amount with its sign.
+fn by_words(by: f64) -> String {
+    format!("{by:+}").replace('-', "−")
+}
+
 fn events(shown: &Shown, told: &ToldOfPlant) -> Markup {
     html! {
         @for one in told.cleaned.iter().take(6) {
@@ -133,7 +141,7 @@ fn events(shown: &Shown, told: &ToldOfPlant) -> Markup {
         @for one in told.recalibrated.iter().take(6) {
             p { b.nb { (shiptime::dated(&shown.clock, one.at)) } ": " (label(&one.reading)) " set right"
                 @match one.since { Some(since) => { "; wrong since " (shiptime::dated(&shown.clock, since)) } None => { "; wrong in all earlier rounds" } }
-                @match one.high_by { Some(by) => { " by " span.nb { (format!("{by:+}").replace('-', "−")) } ", and the rounds from then on are mended by it." } None => { ", and what it read from then on is left out." } }
+                @match one.high_by { Some(by) => { " by " span.nb { (by_words(by)) } ", and the rounds from then on are mended by it." } None => { ", and what it read from then on is left out." } }
             }
         }
     }
