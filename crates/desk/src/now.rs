@@ -15,7 +15,7 @@ use crate::procedures::ByList;
 use crate::round::{Across, DISTILLATE_T_M3, METER, Round, across, made};
 use crate::series;
 use crate::setup::Setup;
-use crate::switched::Switch;
+use crate::switched::{self, Switch};
 use crate::view::{Band, Compared, Line, Series, State};
 
 /// How output stands to expectation.
@@ -187,7 +187,11 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     let read = read.filter(|read| at.is_some_and(|at| *read > at)).and_then(made_at);
     let made = read.or_else(|| at.and_then(made_at));
     let across = at.and_then(|_| across(rounds, now, most_t_day, switches));
+    // Of a round from before the last start or stop neither output nor heat is told: the plant is another since.
+    let before_switch =
+        round.as_ref().is_some_and(|r| switched::between(switches, r.at, now).is_some());
     let made = made.filter(|made| across.is_none() || made.hours.is_none());
+    let made = made.filter(|_| !before_switch);
     let (made, over_h) = (made.map(|made| made.t_day), made.and_then(|made| made.hours));
     let expect = |r: &Round| expected::expect(setup, banding, &with_last(rounds, r));
     let expectation = round.as_ref().map(expect);
@@ -226,12 +230,12 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
         .as_ref()
         .zip(ok)
         .and_then(|(r, e)| balance(&setup.ship, &r.figures(), made, e))
-        .filter(|balance| !balance.fits() && !doubted.spoils_heat());
+        .filter(|balance| !balance.fits() && !doubted.spoils_heat() && !before_switch);
     let heat_taken_kw = round
         .as_ref()
         .zip(ok)
         .and_then(|(r, e)| taken_kw(&r.figures(), e))
-        .filter(|_| !doubted.spoils_heat());
+        .filter(|_| !doubted.spoils_heat() && !before_switch);
     let mut asks: Vec<String> =
         doubted.says.iter().map(|says| format!("Cannot be as read: {says}")).collect();
     asks.extend(self::asks(setup, rounds, at, &doubted.sound(&rows), &verdict));
@@ -239,7 +243,7 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     asks.extend(balance.map(|b| format!("Counter and jacket water contradict: {}", b.says())));
     NowView {
         heat_taken_kw,
-        heat_should_kw: ok.map(|e| e.heat_kw),
+        heat_should_kw: ok.map(|e| e.heat_kw).filter(|_| !before_switch),
         heat_spare_kw: newest
             .as_ref()
             .and_then(|r| r.value("engine_load_percent"))

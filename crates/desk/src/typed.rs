@@ -191,6 +191,12 @@ pub(crate) fn lower_first(text: &str) -> String {
     signs.next().map_or_else(String::new, |first| first.to_lowercase().chain(signs).collect())
 }
 
+/// A clause as a sentence begins with it: its first letter great.
+pub(crate) fn upper_first(text: &str) -> String {
+    let mut signs = text.chars();
+    signs.next().map_or_else(String::new, |first| first.to_uppercase().chain(signs).collect())
+}
+
 /// Text with so many decimals, a true minus sign, thin spaces between thousands from five figures on.
 #[must_use]
 pub fn digits(value: f64, decimals: u8) -> String {

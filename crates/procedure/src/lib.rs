@@ -16,6 +16,7 @@ mod run;
 mod seen;
 mod standing;
 mod strict;
+mod undone;
 mod usual;
 mod wrong;
 
@@ -26,5 +27,6 @@ pub use read::{Names, Problem, read};
 pub use run::{Answer, Held, Run, State};
 pub use seen::{Reading, Seen, Unmet};
 pub use standing::{Change, Handed, Look, OutOfOrder, Standing, Told};
+pub use undone::Undone;
 pub use usual::USUAL;
 pub use wrong::Wrong;

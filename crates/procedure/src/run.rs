@@ -83,6 +83,8 @@ pub struct Run<'a> {
     confirmed: Vec<(usize, Timestamp, usize, Timestamp)>,
     /// When it was given up, by whom and why.
     pub abandoned: Option<(Timestamp, String, String)>,
+    /// What was undone outside of it.
+    pub(crate) undone: Vec<crate::undone::Undone>,
     /// What does not fit this procedure or came twice, as two tablets may send it: it changes nothing.
     pub strange: Vec<Act>,
 }
@@ -101,6 +103,7 @@ impl<'a> Run<'a> {
             handed: Vec::new(),
             confirmed: Vec::new(),
             abandoned: None,
+            undone: Vec::new(),
             strange: Vec::new(),
         };
         for act in acts {
@@ -383,13 +386,12 @@ impl<'a> Run<'a> {
                 Err(Wrong::NoInitials)
             }
             Act::Overrode { .. } if !guarded || why.is_empty() => Err(Wrong::NothingHolds),
-            Act::Overrode { who, .. } if *who < self.procedure.steps[step].overridden_by => {
-                Err(Wrong::NotYours { needs: self.procedure.steps[step].overridden_by })
+            Act::Overrode { who, .. } if *who < self.overridden_by(step, &why) => {
+                Err(Wrong::NotYours { needs: self.overridden_by(step, &why) })
             }
-            Act::Done { .. } if guarded && !why.is_empty() => Ok(Answer::Held(Held {
-                why,
-                overridden_by: self.procedure.steps[step].overridden_by,
-            })),
+            Act::Done { .. } if guarded && !why.is_empty() => {
+                Ok(Answer::Held(Held { overridden_by: self.overridden_by(step, &why), why }))
+            }
             Act::Done { .. } => Ok(Answer::Go { warned: why }),
             _ => go,
         }
@@ -497,7 +499,7 @@ impl<'a> Run<'a> {
         let Some(Step { look, see, wait_min, .. }) = self.procedure.steps.get(step) else {
             return Vec::new();
         };
-        let mut unmet = Vec::new();
+        let mut unmet: Vec<Unmet> = self.stands_on_undone(step, now).into_iter().collect();
         let open = self.standing[..step].iter().zip(&self.procedure.steps);
         let before: Vec<String> = open
             .filter(|(standing, _)| standing.is_none())

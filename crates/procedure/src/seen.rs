@@ -95,6 +95,15 @@ pub enum Unmet {
         /// From then on it is.
         until: Timestamp,
     },
+    /// What a step before it did was undone since.
+    Undone {
+        /// That step's key.
+        step: String,
+        /// When it was undone.
+        at: Timestamp,
+        /// What is so since, by what.
+        says: String,
+    },
     /// Steps before it have neither been done nor passed over.
     Before {
         /// Their keys.
@@ -129,7 +138,7 @@ impl Unmet {
     #[must_use]
     pub fn rank(&self) -> u8 {
         match self {
-            Self::Out { .. } => 0,
+            Self::Out { .. } | Self::Undone { .. } => 0,
             Self::Before { .. } => 1,
             Self::Wait { .. } => 2,
             Self::NoFigure { .. } => 3,
@@ -158,6 +167,9 @@ impl fmt::Display for Unmet {
             }
             Self::NotLooked { look } => write!(f, "not ticked as seen: {look}"),
             Self::NoSecond { second } => write!(f, "no initials of a second person: {second}"),
+            Self::Undone { step, at, says } => {
+                write!(f, "{says} since {at}: take it up at {step}")
+            }
             Self::Wait { until } => write!(f, "not before {until}"),
             Self::Before { steps } => write!(f, "not done yet: {}", steps.join(", ")),
         }

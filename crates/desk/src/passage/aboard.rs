@@ -229,14 +229,13 @@ fn of_shares(before: &[f64], since: &[f64], cleaned: bool) -> Share {
     };
     let value = middle.clamp(SHARES.0, SHARES.1);
     let count = shares.len();
-    // As Now tells it: never rounded up.
+    // Never rounded up.
     let percent = |share: f64| (100.0 * share).floor();
     let fallen = fallen(in_order, *middle);
     let lately = match fallen {
-        0 => format!(
-            "The newest round alone, which Now tells, has {:.0} %: one round scatters more.",
-            percent(newest)
-        ),
+        0 => {
+            format!("The newest round alone has {:.0} %: one round scatters more.", percent(newest))
+        }
         1 => format!(
             "The newest round has {:.0} %, further off than rounds scatter: something is new, and if it stays less is made than planned.",
             percent(newest)

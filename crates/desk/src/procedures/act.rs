@@ -15,6 +15,7 @@ use super::runs::{self, RUN, STEP};
 use super::seen::Board;
 use super::texts::never_held;
 use super::told::sentence;
+use super::undone;
 use super::words::Teller;
 
 /// Longest reason, signs.
@@ -211,7 +212,12 @@ impl Desk {
             What::Read => who(&procedure, "", doing.by)?,
             _ => who(&procedure, doing.step, doing.by)?,
         };
-        let run = runs::fold(&procedure, &gathered);
+        let run = runs::fold(&procedure, &gathered).undone_by(undone::of(
+            &self.reader(),
+            &procedure,
+            &gathered,
+            now,
+        )?);
         let at = whole_second(doing.at.map_or(now, |at| in_minute_of(&run, doing.step, at)));
         if at > now {
             let wrong = Wrong::Ahead { at, now };

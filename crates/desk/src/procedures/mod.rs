@@ -18,6 +18,7 @@ mod shown;
 mod taken;
 mod texts;
 mod told;
+mod undone;
 mod view;
 mod weaker;
 mod words;
@@ -198,7 +199,8 @@ impl Desk {
         let reader = self.reader();
         let gathered = runs::one(&reader, id)?;
         let (procedure, found) = runs::followed(self.folder(), &reader, &gathered)?;
-        let run = runs::fold(&procedure, &gathered);
+        let run = runs::fold(&procedure, &gathered)
+            .undone_by(undone::of(&reader, &procedure, &gathered, now)?);
         let setup = self.setup();
         let first = taken::first_moment(&run, gathered.began());
         // Of a run that is over, what was read in its time counts, however long ago that was.
@@ -254,6 +256,9 @@ impl Desk {
             let by = if under_way.is_some() { &asks } else { &teller };
             let mut view = step_view(by, i, step, under_way);
             let told = &run.told[i];
+            if under_way.is_some() {
+                view.overridden_by = run.overridden_by(i, &unmet).aboard();
+            }
             view.standing = run.standing[i].as_ref().map(|standing| standing_view(standing, told));
             let until = if under_way.is_some() { then.min(board_until) } else { board_until };
             if let Some(foretold) = view.foretold.as_mut().filter(|_| own_time.is_some()) {

@@ -6,7 +6,7 @@ use procedure::{Condition, Figure, Procedure, Relation, Term, Times, Unmet};
 
 use crate::field;
 use crate::ship::{LIMITS, ORDERS, SETTINGS};
-use crate::typed::{digits, unit_of};
+use crate::typed::{digits, unit_of, upper_first};
 
 use super::seen::{Panel, VACUUM_DIGITS};
 use super::texts::VACUUM;
@@ -212,6 +212,7 @@ impl Teller<'_> {
                 format!("Not ticked as seen: {}.", look.trim_end_matches('.'))
             }
             Unmet::NoSecond { second } => format!("{second}: no initials."),
+            Unmet::Undone { .. } => format!("{}.", upper_first(&self.undone(unmet))),
             Unmet::Wait { until } => format!("Not before {}.", self.time(*until)),
             Unmet::Before { steps } => {
                 let number = |key: &String| self.procedure.place(key).map(|place| place + 1);
@@ -223,6 +224,16 @@ impl Teller<'_> {
                 }
             }
         }
+    }
+
+    /// What was undone since, and the usual ways on.
+    fn undone(&self, unmet: &Unmet) -> String {
+        let Unmet::Undone { step, at, says } = unmet else { return String::new() };
+        let no = self.procedure.place(step).map_or(0, |place| place + 1);
+        format!(
+            "{says} since {}: begin this list again, or take it up at step {no} (take back its ticks from there on)",
+            self.time(*at)
+        )
     }
 
     /// What one more reading must be for a length of time to be shown.
@@ -295,6 +306,7 @@ impl Teller<'_> {
             Unmet::NoFigure { name, .. } => format!("{} not told aboard", figure_label(name)),
             Unmet::NotLooked { .. } => "not ticked as seen".to_owned(),
             Unmet::NoSecond { .. } => "no initials of a second person".to_owned(),
+            Unmet::Undone { .. } => self.undone(unmet),
             Unmet::Wait { until } => format!("not before {}", self.time(*until)),
             Unmet::Before { .. } => "steps before it stand open".to_owned(),
         }

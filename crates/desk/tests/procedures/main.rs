@@ -15,6 +15,7 @@ mod order;
 mod plant;
 mod reading;
 mod text;
+mod undone;
 
 use std::path::Path;
 

@@ -112,6 +112,10 @@ fn by_list(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
             a href={ (Page::Procedures.path()) "/run?id=" (run) } { (name) } " is under way since " (time(since)) ", "
             (fig(&done.to_string(), &format!("of {steps} steps"))) "."
         },
+        Some(ByList::Both { names, runs, .. }) => html! {
+            @for (i, (name, run)) in names.iter().zip(runs).enumerate() { @if i > 0 { " and " } a href={ (Page::Procedures.path()) "/run?id=" (run) } { (name) } }
+            " are both under way: what is so? Read a round."
+        },
         None => html! {},
     }
 }

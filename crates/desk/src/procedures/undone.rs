@@ -1,0 +1,67 @@
+//! What lists and hands undid of what a run had done: the heat taken off behind a start, the feed shut, heat on behind an acid clean.
+
+use jiff::Timestamp;
+use logbook::Reader;
+use procedure::{Nature, Procedure, Undone};
+
+use crate::desk::DeskError;
+
+use super::plant::{HEAT_OFF, HEAT_ON, ticked};
+use super::runs::{self, Gathered};
+use super::texts;
+
+/// Written changes of the plant looked at.
+const MOST: usize = 20;
+
+/// What undoes what: steps of one list; the lists (none: any) and their step that undo it; what is so then.
+type Undoes =
+    (&'static str, &'static [&'static str], &'static [&'static str], &'static str, &'static str);
+
+const UNDOES: [Undoes; 8] = [
+    ("start", &[HEAT_ON, "by-pass", "boiling"], &[], HEAT_OFF, "the heat is off"),
+    ("start", &["feed"], &["stop"], "feed-shut", "the feed is shut"),
+    ("start", &["vacuum"], &["stop", "blackout", "leak-test"], "breaker", "the breaker is open"),
+    ("start", &["ejector-pump"], &["stop"], "ejector-pump", "the ejector pump is off"),
+    ("start", &["ejector-pump"], &["coast"], "shut-down", "the plant is shut down"),
+    ("start", &["cooling"], &["stop"], "sea-valves", "the sea valves are shut"),
+    ("start", &["overboard"], &["stop", "ejector-trip"], "overboard", "the overboard is shut"),
+    ("acid-clean", &["cold"], &["start"], HEAT_ON, "heat is on the plant"),
+];
+
+/// Everything that undid a step of this run, whenever it was; what was taken back undid nothing.
+///
+/// # Errors
+/// The record cannot be read.
+pub(super) fn of(
+    reader: &Reader,
+    procedure: &Procedure,
+    gathered: &Gathered,
+    now: Timestamp,
+) -> Result<Vec<Undone>, DeskError> {
+    let rows: Vec<&Undoes> = UNDOES.iter().filter(|row| row.0 == gathered.key).collect();
+    if procedure.nature != Nature::Work || rows.is_empty() {
+        return Ok(Vec::new());
+    }
+    let mut found = Vec::new();
+    for other in runs::lately(reader)?.iter().filter(|other| other.id != gathered.id) {
+        for (_, steps, lists, by, so) in &rows {
+            if !lists.is_empty() && !lists.contains(&other.key.as_str()) {
+                continue;
+            }
+            let Some(at) = ticked(other, by) else { continue };
+            let name = texts::usual(&other.key).map_or(other.key.as_str(), |of| &of.procedure.name);
+            let says = format!("by the list {name} {so}");
+            let undone = |step: &&str| Undone { step: (*step).to_owned(), at, says: says.clone() };
+            found.extend(steps.iter().map(undone));
+        }
+    }
+    if gathered.key == "start" {
+        // The newest that was written says whether she is shut down.
+        let written = reader.events_with("plant", now, MOST)?;
+        let newest = written.iter().max_by_key(|entry| entry.at);
+        let off = newest.filter(|entry| entry.details.get("plant").is_some_and(|on| on != "on"));
+        let says = "by what was written of the plant she is shut down".to_owned();
+        found.extend(off.map(|entry| Undone { step: HEAT_ON.to_owned(), at: entry.at, says }));
+    }
+    Ok(found)
+}

@@ -1,0 +1,107 @@
+//! What another list or hand undid of a run holds its way on; and which of two lists Now believes.
+
+use desk::Desk;
+use desk::now::Verdict;
+use desk::procedures::{ByList, Meanwhile, Outcome, Stands, What};
+
+use crate::{aboard, act, minute, refused, tick, whole_round};
+
+/// Ticks a step, by the chief's word where it is held.
+fn through(desk: &Desk, (run, step, at): (u64, &str, i64)) {
+    let over = What::Override { who: "chief", chief: "ce", reason: "trial", looked: true };
+    let ticked = act(desk, (run, step, at), &[], What::Tick { looked: true });
+    if !matches!(ticked, Ok(Outcome::Written { .. })) {
+        act(desk, (run, step, at), &[], over).expect(step);
+    }
+}
+
+/// A start with its heat cracked, five minutes a step from a minute on.
+fn heated(desk: &Desk, from: i64) -> u64 {
+    let run =
+        desk.begin_run_beside("start", "2e", None, Meanwhile::GoOn, minute(from)).expect("begun");
+    let steps = ["permission", "line-up", "overboard", "cooling", "ejector-pump", "vacuum"];
+    for (k, step) in (1..).zip(steps.into_iter().chain(["feed", "guards-on", "crack-heat"])) {
+        through(desk, (run, step, from + 5 * k));
+    }
+    run
+}
+
+const JACKET: [(&str, &str); 1] = [("engine_jacket_out_c", "83")];
+
+#[test]
+fn ident_a_start_whose_heat_was_taken_off_by_a_stop_is_held_until_it_is_taken_up_again() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let start = heated(&desk, 0);
+    let stop = desk.begin_run("stop", "3e", None, minute(46)).expect("begun");
+    tick(&desk, (stop, "heat-off", 49), &JACKET);
+    let view = desk.run_view(start, minute(60)).expect("it");
+    let Stands::Held { why, briefly, to_read: false, .. } = &view.stands else {
+        panic!("{:?}", view.stands)
+    };
+    let says = "By the list Stop the plant the heat is off since 04:49: begin this list again, or take it up at step 9";
+    assert!(why[0].starts_with(says) && briefly.contains("heat is off since 04:49"), "{why:?}");
+    assert_eq!(view.steps[9].overridden_by, "chief engineer");
+    for at in [62, 64] {
+        act(&desk, (start, "by-pass", at), &JACKET, What::Read).expect("read");
+    }
+    let held = act(&desk, (start, "by-pass", 65), &JACKET, What::Tick { looked: true });
+    let Ok(Outcome::Held { why, overridden_by }) = held else { panic!("{held:?}") };
+    assert!(why.len() == 1 && why[0].starts_with(says), "{why:?}");
+    assert_eq!(overridden_by, "chief engineer");
+    let watch = What::Override { who: "engineer", chief: "", reason: "hurry", looked: true };
+    assert!(refused(act(&desk, (start, "by-pass", 66), &[], watch)).contains("chief engineer"));
+    // A tick dated before the heat was off is none of this; the stop itself is never held.
+    tick(&desk, (stop, "ejector-pump", 67), &[]);
+    // Taken up again where it was undone, only what else was undone since still holds.
+    act(&desk, (start, "crack-heat", 68), &[], What::TakeBack { reason: "heat was off" })
+        .expect("");
+    let view = desk.run_view(start, minute(69)).expect("it");
+    let Stands::Held { why, .. } = &view.stands else { panic!("{:?}", view.stands) };
+    assert!(why[0].contains("the ejector pump is off since 05:07"), "{why:?}");
+    act(&desk, (stop, "ejector-pump", 70), &[], What::TakeBack { reason: "it ran" }).expect("back");
+    let view = desk.run_view(start, minute(71)).expect("it");
+    let (Stands::Held { why, .. } | Stands::At { warned: why, .. }) = &view.stands else {
+        panic!("{:?}", view.stands)
+    };
+    assert!(why.iter().all(|why| !why.contains("by the list")), "{why:?}");
+}
+
+#[test]
+fn ident_a_start_is_held_where_the_plant_was_written_shut_down_behind_its_heat() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let start = heated(&desk, 0);
+    let shut = logbook::Draft::new(logbook::Kind::Event, logbook::Author::hand("3e"))
+        .at(minute(50))
+        .detail("plant", "shut down");
+    desk.write(shut, minute(50)).expect("written");
+    let view = desk.run_view(start, minute(60)).expect("it");
+    let Stands::Held { why, .. } = &view.stands else { panic!("{:?}", view.stands) };
+    assert!(why[0].contains("written of the plant she is shut down since 04:50"), "{why:?}");
+}
+
+#[test]
+fn ident_the_newest_tick_decides_what_now_says_and_two_lists_against_each_other_are_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    whole_round(&desk, -480, 1000.0);
+    whole_round(&desk, -240, 1004.0);
+    let start = heated(&desk, 0);
+    let stop = desk.begin_run("stop", "3e", None, minute(46)).expect("begun");
+    tick(&desk, (stop, "heat-off", 49), &JACKET);
+    let by_list = |at: i64| desk.now(minute(at)).expect("now").by_list;
+    assert!(matches!(by_list(50), Some(ByList::Stopped { at, .. }) if at == minute(49)));
+    through(&desk, (start, "by-pass", 82));
+    let Some(ByList::Both { names, runs, .. }) = by_list(83) else { panic!("{:?}", by_list(83)) };
+    assert_eq!((names[0].as_str(), names[1].as_str()), ("Stop the plant", "Start the plant"));
+    assert_eq!(runs, [stop, start]);
+    act(&desk, (stop, "", 84), &[], What::GiveUp { reason: "bridge wants water" }).expect("up");
+    assert!(matches!(by_list(85), Some(ByList::Starting { run, .. }) if run == start));
+    // Neither heat nor a share is told of the round before all that.
+    act(&desk, (start, "", 86), &[], What::GiveUp { reason: "done by hand" }).expect("up");
+    let now = desk.now(minute(87)).expect("now");
+    assert!(now.by_list.is_none() && now.heat_taken_kw.is_none() && now.heat_should_kw.is_none());
+    assert!(!matches!(now.verdict, Verdict::Running { .. } | Verdict::ShutDown { .. }));
+    assert!(now.asks.iter().all(|ask| !ask.contains('%')), "{:?}", now.asks);
+}

@@ -1,0 +1,55 @@
+//! What was undone since by somebody else: nothing leads on from a step that is not so any more.
+
+use jiff::Timestamp;
+
+use crate::kind::{Nature, Who};
+use crate::run::Run;
+use crate::seen::Unmet;
+use crate::standing::Standing;
+
+/// Something outside a run that undoes what one of its steps did.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Undone {
+    /// Key of the step.
+    pub step: String,
+    /// When it was undone.
+    pub at: Timestamp,
+    /// What is so since, by what: "by the list Stop the plant the heat is off".
+    pub says: String,
+}
+
+impl Run<'_> {
+    /// The same with what was undone outside of it, whenever that was: it counts against a step that was done before.
+    #[must_use]
+    pub fn undone_by(mut self, undone: Vec<Undone>) -> Self {
+        self.undone = undone;
+        self
+    }
+
+    /// What a step that leads on stands on and is not so any more: of the first step that was undone, the newest.
+    pub(crate) fn stands_on_undone(&self, step: usize, now: Timestamp) -> Option<Unmet> {
+        let of = self.procedure.steps.get(step)?;
+        if self.procedure.nature != Nature::Work || !self.procedure.holds(of) {
+            return None;
+        }
+        let place = |undone: &Undone| {
+            let place = self.procedure.place(&undone.step).filter(|place| *place < step)?;
+            let done = self.standing[place].as_ref().filter(|standing| standing.is_done());
+            let before = done.map(Standing::at).is_some_and(|done| done < undone.at);
+            (before && undone.at <= now).then_some(place)
+        };
+        let found = self.undone.iter().filter_map(|undone| Some((place(undone)?, undone)));
+        let (_, undone) =
+            found.min_by_key(|(place, undone)| (*place, std::cmp::Reverse(undone.at)))?;
+        let Undone { step, at, says } = undone.clone();
+        Some(Unmet::Undone { step, at, says })
+    }
+
+    /// Who may go on from a step against what holds it: of what was undone since, the chief.
+    #[must_use]
+    pub fn overridden_by(&self, step: usize, why: &[Unmet]) -> Who {
+        let undone = why.iter().any(|unmet| matches!(unmet, Unmet::Undone { .. }));
+        let own = self.procedure.steps.get(step).map_or(Who::Chief, |step| step.overridden_by);
+        if undone { Who::Chief } else { own }
+    }
+}
