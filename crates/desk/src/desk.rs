@@ -258,6 +258,7 @@ impl Desk {
             due: due::next(&clock, &rounds, setup.ship.round_hours),
             by_list: procedures::by_lists(self.folder(), &reader, &rounds, plant, now)?,
             switches: switched::of(&reader, now)?,
+            at_steps: procedures::typed_at_steps(&reader, now)?,
             rounds,
             plant,
             soundings: history::soundings(&reader, &setup.ship, now)?,

@@ -1,6 +1,6 @@
 //! A moment as somebody types it, by the ship's clocks: a date with or without its time, or a time of day alone.
 
-use jiff::civil::Time;
+use jiff::civil::{Date, DateTime, Time};
 use jiff::{Timestamp, ToSpan};
 use logbook::ShipClock;
 
@@ -29,6 +29,13 @@ pub fn instant(clock: &ShipClock, text: &str, now: Timestamp) -> Result<Timestam
         let past = found.filter(|at| *at <= now).max();
         return past.ok_or_else(|| left_out(today.to_datetime(time)));
     }
+    if let Some(found) = day_and_time(text) {
+        let this = clock.local(now).year();
+        let years = [this - 1, this, this + 1];
+        let local = years.into_iter().filter_map(|year| found(year));
+        let at = local.filter_map(|local| clock.instant(local, now));
+        return at.min_by_key(|at| at.duration_since(now).abs()).ok_or_else(no_time);
+    }
     let moment = quantity::read_moment(text).ok_or_else(no_time)?;
     let date = quantity::day_first(moment.date, text).map_err(|why| why.to_string())?;
     let local = date.to_datetime(moment.time.unwrap_or(Time::midnight()));
@@ -36,6 +43,24 @@ pub fn instant(clock: &ShipClock, text: &str, now: Timestamp) -> Result<Timestam
         return offset.to_timestamp(local).map_err(|_| no_time());
     }
     clock.instant(local, now).ok_or_else(|| left_out(local))
+}
+
+/// Months as a time of another day is told.
+const MONTHS: [&str; 12] =
+    ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
+
+/// "15 Nov 08:00", as such a time is told on every page: the moment of a year; none of what has its own year.
+fn day_and_time(text: &str) -> Option<impl Fn(i16) -> Option<DateTime> + use<>> {
+    let mut words = text.split_whitespace();
+    let (day, month, time) = (words.next()?, words.next()?, words.next()?);
+    if words.next().is_some() {
+        return None;
+    }
+    let day: i8 = day.trim_end_matches('.').parse().ok()?;
+    let month = MONTHS.iter().position(|name| month.eq_ignore_ascii_case(name))?;
+    let month = i8::try_from(month + 1).ok()?;
+    let time = time_alone(time).filter(|_| time.contains(':'))?;
+    Some(move |year| Date::new(year, month, day).ok().map(|date| date.to_datetime(time)))
 }
 
 /// "12:05", "12.05" or "1205" and nothing else.
@@ -67,6 +92,10 @@ mod tests {
             (" 12.05 ", "2026-11-15T12:05:00Z"),
             ("16.10.2025", "2025-10-16T00:00:00Z"),
             ("16 Nov 2026 03:00", "2026-11-16T03:00:00Z"),
+            // As the pages tell it: of the nearest such day.
+            ("15 Nov 08:00", "2026-11-15T08:00:00Z"),
+            ("31 Dec 23:10", "2026-12-31T23:10:00Z"),
+            ("3 mar 07:00", "2027-03-03T07:00:00Z"),
         ] {
             assert_eq!(at(text).as_deref(), Ok(moment), "{text}");
         }

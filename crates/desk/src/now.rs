@@ -100,6 +100,8 @@ pub struct NowView {
     pub round: Option<Round>,
     /// Output of the last day's rounds, vacuum, salinity: strips.
     pub strips: Vec<Series>,
+    /// Readings typed at steps of the last day: when, and of which list.
+    pub at_steps: Vec<(Timestamp, String)>,
     /// Spans in which the plant was shut down, seconds since 1970.
     pub stopped: Vec<(f64, f64)>,
     /// Readings beside expectation and limits.
@@ -150,6 +152,8 @@ pub struct Recent {
     pub by_list: Option<ByList>,
     /// Starts and stops, newest first.
     pub switches: Vec<Switch>,
+    /// Readings typed at steps of the last day: when, and of which list.
+    pub at_steps: Vec<(Timestamp, String)>,
     /// Newest sounding of each tank.
     pub soundings: Vec<Sounded>,
     /// Tank on each duty: (tank key, duty).
@@ -259,6 +263,7 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
         newer: newest.map(|n| n.at).filter(|at| round.as_ref().is_some_and(|r| *at > r.at)),
         round,
         strips,
+        at_steps: recent.at_steps.clone(),
         stopped: stopped(rounds),
         rows,
         asks,

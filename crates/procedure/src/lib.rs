@@ -9,6 +9,7 @@
 //! to a tank is held, and nothing waits for it.
 
 mod act;
+mod again;
 mod condition;
 mod kind;
 mod read;

@@ -496,9 +496,8 @@ impl<'a> Run<'a> {
         now: Timestamp,
         looked: bool,
     ) -> Vec<Unmet> {
-        let Some(Step { look, see, wait_min, .. }) = self.procedure.steps.get(step) else {
-            return Vec::new();
-        };
+        let Some(of) = self.procedure.steps.get(step) else { return Vec::new() };
+        let Step { look, see, wait_min, .. } = of;
         let mut unmet: Vec<Unmet> = self.stands_on_undone(step, now).into_iter().collect();
         let open = self.standing[..step].iter().zip(&self.procedure.steps);
         let before: Vec<String> = open
@@ -517,6 +516,7 @@ impl<'a> Run<'a> {
         }
         let from = self.counted_from(step, now);
         unmet.extend(see.iter().filter_map(|condition| condition.met(seen, from, now).err()));
+        unmet.extend(self.too_soon(of, seen, now));
         if !look.is_empty() && !looked {
             unmet.push(Unmet::NotLooked { look: look.clone() });
         }

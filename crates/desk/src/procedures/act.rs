@@ -223,6 +223,9 @@ impl Desk {
             let wrong = Wrong::Ahead { at, now };
             return Err(asked(self.wrong(&wrong, Some((&run, doing.step)), now)?).into());
         }
+        if doing.what == What::Read && run.abandoned.is_some() {
+            return Err(asked(self.wrong(&Wrong::Ended, Some((&run, "")), now)?).into());
+        }
         let urgent = never_held(&procedure);
         // What a guard stands on is asked about in an emergency, too.
         let place = procedure.place(doing.step).map(|place| &procedure.steps[place]);
@@ -269,6 +272,12 @@ impl Desk {
             Ok(())
         };
         let Some(mut act) = self.act_of(doing, &author.actor, at, &run, &teller)? else {
+            if drafts.is_empty() && nothing_mended && !read.stands.is_empty() {
+                let stands = read.stands.iter().map(|(what, at, by)| {
+                    format!("{what} stands already, of {} by {by}.", teller.time(*at))
+                });
+                return Err(asked(stands.collect::<Vec<_>>().join(" ")).into());
+            }
             if drafts.is_empty() && nothing_mended {
                 return Err(asked("Nothing was typed: write a reading, or tick the step.").into());
             }
@@ -294,6 +303,9 @@ impl Desk {
             }
             Answer::Go { warned } => {
                 let mut warned: Vec<String> = told(&warned);
+                if matches!((&doing.what, &act), (What::Override { .. }, Act::Done { .. })) {
+                    warned.push("Nothing holds any more: it is taken as a plain tick.".to_owned());
+                }
                 warned.extend(read.doubts);
                 warned.extend(judged::beside(&mut act, &run, &teller));
                 let mut after = run.clone();
@@ -373,6 +385,14 @@ impl Desk {
             What::Pass { reason: why } => Act::Passed { at, by, step, reason: reason(why)? },
             What::GiveUp { reason: why } => Act::Abandoned { at, by, reason: reason(why)? },
             What::Override { who, chief, reason: why, looked } => {
+                let (place, beside) = (run.procedure.place(&step), beside()?);
+                let shown = (looked, beside.second.as_str());
+                let unmet = place.map_or_else(Vec::new, |p| run.found(p, teller.board, at, shown));
+                let guarded = place.is_some_and(|p| run.procedure.holds(&run.procedure.steps[p]));
+                if guarded && unmet.is_empty() {
+                    // Sent before the guard was met: nothing is gone against.
+                    return Ok(Some(Act::Done { at, by, step, looked, beside }));
+                }
                 let who = Who::from_word(who).ok_or_else(|| asked("say who you are aboard"))?;
                 let mut why = reason(why)?;
                 if who == Who::Chief && !why.trim().is_empty() {
@@ -384,9 +404,6 @@ impl Desk {
                     let chief = named(chief).map_err(says)?;
                     why = format!("{why} (chief engineer: {chief})");
                 }
-                let (place, beside) = (run.procedure.place(&step), beside()?);
-                let shown = (looked, beside.second.as_str());
-                let unmet = place.map_or_else(Vec::new, |p| run.found(p, teller.board, at, shown));
                 let held: Vec<String> = unmet.iter().map(|u| teller.unmet(u)).collect();
                 let (reason, held) = (why, held.join(" "));
                 Act::Overrode { at, by, who, step, reason, held, looked, beside }

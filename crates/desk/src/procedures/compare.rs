@@ -1,13 +1,13 @@
 //! The last runs of one procedure side by side: minutes of each step, by the minute, so that they add up to the whole.
 
 use jiff::Timestamp;
-use procedure::{OutOfOrder, Run, Standing};
+use procedure::{Run, Standing};
 
 use crate::desk::{Desk, DeskError};
 
 use super::taken::first_moment;
 use super::view::{Compared, ComparedStep};
-use super::{run_line, runs, texts};
+use super::{order, run_line, runs, texts};
 
 /// Runs compared side by side.
 const COMPARED: usize = 5;
@@ -49,15 +49,13 @@ impl Desk {
                 continue;
             }
             let first = first_moment(&run, gathered.began());
-            whole_min.push(line.ended.map(|end| minutes(first, end)));
-            let pairs = run.out_of_order();
+            // From the first tick to the last: how long a list lay open before is no time of it.
+            let first_tick = run.standing.iter().flatten().map(Standing::at).min();
+            whole_min.push(line.ended.map(|end| minutes(first_tick.unwrap_or(first), end)));
+            let moved = order::moved(&run);
             for (step, compared) in today.steps.iter().zip(&mut steps) {
                 let place = run.procedure.place(&step.key);
-                let swapped = place.is_some_and(|place| {
-                    let stand = |pair: &&OutOfOrder| run.standing[pair.before].is_some();
-                    let mut pairs = pairs.iter().filter(stand);
-                    pairs.any(|pair| [pair.later, pair.before].contains(&place))
-                });
+                let swapped = moved.iter().any(|(step, _)| Some(*step) == place);
                 let took = took_min(&run, &step.key, first).filter(|_| !swapped);
                 compared.took_min.push(took);
                 compared.out_of_order.push(swapped);

@@ -14,6 +14,9 @@ use super::taken::{names, names_of};
 use super::view::CorrectedView;
 use super::words::{Teller, label, with_unit};
 
+/// Pairs kept with one tick at most.
+const MOST_KEPT: usize = 3;
+
 /// Writes into a tick or a look what is not as it should be now; what of it stands for itself.
 pub(super) fn beside(act: &mut Act, run: &Run<'_>, teller: &Teller<'_>) -> Option<String> {
     let (step, at, looked, told, is_tick) = match act {
@@ -77,14 +80,19 @@ fn new_pairs(before: &Run<'_>, after: &Run<'_>) -> Vec<OutOfOrder> {
     pairs
 }
 
-/// Keeps with a tick what the list forbids while a step before it is open: a later tick of that one does not unsay it.
+/// Keeps with a tick that it is out of order: a later tick of a step that was open does not unsay it.
 pub(super) fn keep_order(act: &mut Act, before: &Run<'_>, after: &Run<'_>, teller: &Teller<'_>) {
     let Act::Done { step, beside, .. } = act else { return };
     let own = after.procedure.place(step);
     let mut pairs = new_pairs(before, after);
     pairs.retain(|pair| {
-        Some(pair.later) == own && pair.harm.is_some() && after.standing[pair.before].is_none()
+        let stands = after.standing[pair.before].is_some();
+        let own_later = Some(pair.later) == own && (stands || pair.harm.is_some());
+        own_later || (Some(pair.before) == own && stands)
     });
+    // What the list forbids first; of many no more than a line holds.
+    pairs.sort_by_key(|pair| pair.harm.is_none());
+    pairs.truncate(MOST_KEPT);
     for view in sentences(after, &pairs, teller) {
         beside.remark = format!("{} {}", beside.remark, view.says).trim().to_owned();
     }

@@ -24,6 +24,8 @@ pub struct Losing<'a> {
 struct Lost {
     /// Of the usual text: by the chief's word.
     usual: Vec<String>,
+    /// What a step does or is said of it, changed: by the chief's word too.
+    said: Vec<String>,
     /// That the ship added herself: for a reason.
     own: Vec<String>,
     /// Words beside what is done, changed: told in the record.
@@ -46,7 +48,16 @@ impl Desk {
     /// # Errors
     /// No such procedure, or its file cannot be read.
     pub fn guards_lost(&self, key: &str, text: &str) -> Result<Vec<String>, DeskError> {
-        Ok(self.lost(key, text)?.usual)
+        let lost = self.lost(key, text)?;
+        Ok(lost.usual.into_iter().chain(lost.said).collect())
+    }
+
+    /// Whether a text takes guards or order away by the chief's word, not only changes what is done or said.
+    ///
+    /// # Errors
+    /// As [`Desk::guards_lost`].
+    pub fn takes_guards(&self, key: &str, text: &str) -> Result<bool, DeskError> {
+        Ok(!self.lost(key, text)?.usual.is_empty())
     }
 
     /// What a text takes away that the ship added herself, as sentences, each with its step: it goes for a reason. The whole usual
@@ -68,7 +79,7 @@ impl Desk {
         let teller = Teller { board, clock, now, procedure, foretold: None };
         let since = weaker::of(&today, &new, &teller);
         // Of a list of her own what is done is the chief's matter too.
-        let deeds = || since.iter().filter(|loss| loss.is_deed()).cloned().collect();
+        let deeds = || since.iter().filter(|loss| loss.is_said()).cloned().collect();
         let gone = usual.map_or_else(deeds, |usual| weaker::of(usual, &new, &teller));
         let own = since.iter().filter(|loss| gone.iter().all(|other| !loss.same(other)));
         let own = own.filter(|loss| usual.is_none_or(|usual| !weaker::is_of(usual, loss)));
@@ -76,7 +87,9 @@ impl Desk {
         let words = weaker::words_changed(&today, &new);
         let own = own.collect();
         let anew = gone.iter().filter(|loss| since.iter().any(|other| loss.same(other)));
-        Ok(Lost { own, words, usual: anew.map(|loss| loss.says.clone()).collect() })
+        let (said, guards): (Vec<_>, Vec<_>) = anew.partition(|loss| loss.is_said());
+        let told = |of: Vec<&weaker::Loss>| of.into_iter().map(|loss| loss.says.clone()).collect();
+        Ok(Lost { own, words, usual: told(guards), said: told(said) })
     }
 
     /// Keeps the ship's own text of a procedure, one that loses no guard.
@@ -130,15 +143,21 @@ impl Desk {
             Ok(_) => self.lost(key, text)?,
             Err(_) => Lost::default(),
         };
-        let (guards, why) = (lost.usual, losing.why.trim());
+        let (guards, said, why) = (lost.usual, lost.said, losing.why.trim());
         let mut draft = Draft::setting(author, runs::setting_of(key), old, text)
             .detail("version", texts::version_of(text));
-        if !guards.is_empty() {
+        if !guards.is_empty() || !said.is_empty() {
+            let mut what = String::new();
+            for (words, of) in [
+                ("This takes guards or order away:", &guards),
+                ("This changes what is done or said at a step:", &said),
+            ] {
+                if !of.is_empty() {
+                    what = format!("{what}{words} {} ", of.join(" "));
+                }
+            }
             let chief = hand(losing.chief).map_err(|_| {
-                DeskError::Asked(format!(
-                    "This takes guards or order away: {} The chief engineer gives initials and a reason.",
-                    guards.join(" ")
-                ))
+                DeskError::Asked(format!("{what}The chief engineer gives initials and a reason."))
             })?;
             if chief.actor.eq_ignore_ascii_case(&draft.author.actor) {
                 return Err(DeskError::Asked(
@@ -147,7 +166,12 @@ impl Desk {
                 ));
             }
             if why.is_empty() {
-                return Err(DeskError::Asked("Guards go: say why.".to_owned()));
+                let words = if guards.is_empty() {
+                    "Say why it is changed."
+                } else {
+                    "Guards go: say why."
+                };
+                return Err(DeskError::Asked(words.to_owned()));
             }
             draft = draft.detail("chief", chief.actor);
         }
@@ -160,6 +184,9 @@ impl Desk {
         let gone: Vec<String> = guards.into_iter().chain(lost.own).collect();
         if !gone.is_empty() {
             draft = draft.detail("guards taken away", gone.join(" ")).detail("because", why);
+        }
+        if !said.is_empty() {
+            draft = draft.detail("done or said otherwise", said.join(" ")).detail("because", why);
         }
         if !lost.words.is_empty() {
             draft = draft.detail("words changed", lost.words.join(" "));

@@ -43,6 +43,7 @@ use crate::desk::{Desk, DeskError};
 
 pub(crate) use self::plant::{by_lists, switches};
 use self::runs::Gathered;
+pub(crate) use self::runs::typed_at_steps;
 pub(crate) use self::seen::Panel;
 pub(crate) use self::shown::step_view;
 pub(crate) use self::texts::{VACUUM as VACUUM_PERCENT, all as all_aboard, one as aboard};
@@ -122,6 +123,11 @@ impl Desk {
         };
         let steps = kept.procedure.steps.iter().enumerate();
         let steps = steps.map(|(place, step)| step_view(&teller, place, step, None)).collect();
+        let usual = texts::usual(key).filter(|_| kept.own).map(|usual| &usual.procedure);
+        let weaker = usual.map_or_else(Vec::new, |usual| {
+            weaker::of(usual, &kept.procedure, &teller).into_iter().map(|loss| loss.says).collect()
+        });
+        let by_word = if kept.own { runs::by_whose_word(&self.reader(), key)? } else { None };
         let refused = match kept.problems.is_empty() {
             true => None,
             false => std::fs::read_to_string(texts::path_of(self.folder(), key)).ok(),
@@ -131,6 +137,8 @@ impl Desk {
             cautions: kept.procedure.cautions.clone(),
             source: kept.procedure.source.clone(),
             usual: texts::usual(key).filter(|_| kept.own).map(|usual| usual.text.clone()),
+            weaker,
+            by_word,
             version: kept.version,
             text: kept.text,
             problems: kept.problems,
@@ -272,7 +280,7 @@ impl Desk {
             view.changes =
                 told.changes.iter().map(|change| judged::changed(change, &teller)).collect();
             if view.standing.as_ref().is_some_and(|standing| standing.stands_out) {
-                view.reads = reads(&teller, step);
+                view.reads = reads(&teller, step, None);
             }
             view
         });
@@ -281,7 +289,8 @@ impl Desk {
         let handed = run.handed.iter();
         let handed = handed.map(|over| (over.at, over.by.clone(), over.to.clone())).collect();
         let wait_until = unmet.iter().find_map(|unmet| match unmet {
-            Unmet::Wait { until } => Some(*until),
+            // Of a run written down afterwards it may have passed.
+            Unmet::Wait { until } if *until > now => Some(*until),
             _ => None,
         });
         let mut line = run_line(&run, &gathered);
@@ -344,6 +353,7 @@ fn run_line(run: &Run<'_>, gathered: &Gathered) -> RunLine {
     let last = run.standing.iter().flatten().map(Standing::at).max();
     let over = run.standing.iter().all(Option::is_some);
     let given_up = run.abandoned.as_ref();
+    let moved = order::moved(run);
     RunLine {
         id: gathered.id,
         key: gathered.key.clone(),
@@ -356,7 +366,8 @@ fn run_line(run: &Run<'_>, gathered: &Gathered) -> RunLine {
         led_by: run.led_by().unwrap_or_default().to_owned(),
         stand_out: run.told.iter().filter(|told| told.stands_out()).count(),
         against: run.standing.iter().flatten().filter(|s| overridden(s)).count(),
-        out_of_order: order::count(run),
+        out_of_order: moved.len(),
+        order_named: order::named(run, &moved),
         passed: run.standing.iter().flatten().filter(|standing| !standing.is_done()).count(),
         done: run.standing.iter().flatten().count(),
         next: run.standing.iter().position(Option::is_none).unwrap_or(run.standing.len()) + 1,

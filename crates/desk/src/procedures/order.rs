@@ -5,11 +5,45 @@ use procedure::{OutOfOrder, Run, Standing};
 use super::view::OrderView;
 use super::words::Teller;
 
-/// Pairs of steps that were done in another order than the list has; those of which one is only still open are none.
-pub(super) fn count(run: &Run<'_>) -> usize {
-    let pairs = run.out_of_order();
-    let both = |pair: &&OutOfOrder| run.standing[pair.before].is_some() || pair.harm.is_some();
-    pairs.iter().filter(both).count()
+/// Steps named at most.
+const NAMED: usize = 3;
+
+/// Steps that were done out of their order, as few as tell every pair, each with the pair that names it: what the list
+/// forbids first. A step that is only still open is none, unless the list forbids what was done behind it.
+pub(super) fn moved(run: &Run<'_>) -> Vec<(usize, OutOfOrder)> {
+    let mut pairs = run.out_of_order();
+    pairs.retain(|pair| run.standing[pair.before].is_some() || pair.harm.is_some());
+    let mut found = Vec::new();
+    while !pairs.is_empty() {
+        let of = |place: usize| {
+            pairs.iter().filter(|pair| [pair.later, pair.before].contains(&place)).count()
+        };
+        // Of several that stand against as many others, the one that was done too early.
+        let stand = (0..run.standing.len()).filter(|place| run.standing[*place].is_some());
+        let Some(place) = stand.max_by_key(|place| (of(*place), *place)) else { break };
+        if of(place) == 0 {
+            break;
+        }
+        let (its, rest): (Vec<_>, Vec<_>) =
+            pairs.into_iter().partition(|pair| [pair.later, pair.before].contains(&place));
+        let named = its.iter().find(|pair| pair.harm.is_some()).or(its.first()).cloned();
+        found.extend(named.map(|pair| (place, pair)));
+        pairs = rest;
+    }
+    found.sort_by_key(|(place, _)| *place);
+    found
+}
+
+/// The first of those in words: "step 8 (overboard) before step 1 (heat off)".
+pub(super) fn named(run: &Run<'_>, moved: &[(usize, OutOfOrder)]) -> Vec<String> {
+    let step = |place: usize| {
+        format!("step {} ({})", place + 1, run.procedure.steps[place].key.replace('-', " "))
+    };
+    let words = |(place, pair): &(usize, OutOfOrder)| match *place == pair.later {
+        true => format!("{} before {}", step(pair.later), step(pair.before)),
+        false => format!("{} after {}", step(pair.before), step(pair.later)),
+    };
+    moved.iter().take(NAMED).map(words).collect()
 }
 
 /// Each pair as a sentence.

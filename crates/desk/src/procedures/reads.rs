@@ -63,6 +63,8 @@ pub(super) struct Read {
     pub(super) pending: Vec<Pending>,
     /// Those that put right what was typed at a step of this run for the same minute.
     pub(super) mends: Vec<Again>,
+    /// Those that stand already, the same figure of the same minute: what it is, when it was read and by whom.
+    pub(super) stands: Vec<(String, Timestamp, String)>,
     /// Doubts that were not asked about.
     pub(super) doubts: Vec<String>,
 }
@@ -116,7 +118,13 @@ impl Desk {
                 Ok(w) => {
                     // The same figure for the same second is the same reading sent again.
                     let stands = same.and_then(|round| round.cells.get(key));
-                    if stands.is_some_and(|cell| w.value.text.as_ref() == Some(&cell.text)) {
+                    if let Some(cell) =
+                        stands.filter(|cell| w.value.text.as_ref() == Some(&cell.text))
+                    {
+                        let by = self.reader().entry(cell.seq)?;
+                        let by = by.map_or_else(String::new, |entry| entry.author.actor);
+                        let what = format!("{} {}", label(key), with_unit(key, &cell.text));
+                        read.stands.push((what, at, by));
                         continue;
                     }
                     match stands {

@@ -19,6 +19,10 @@ pub(super) const STEP: &str = "step";
 const MOST_STEPS: usize = 2000;
 /// Steps looked at for what the plant does now: some twenty runs.
 const MOST_NEWEST: usize = 300;
+/// How far back readings at steps are told apart from rounds.
+const DAY: SignedDuration = SignedDuration::from_hours(25);
+/// Readings looked at for that.
+const MOST_TYPED: usize = 300;
 /// Corrections looked at for the list of runs.
 const MOST_CORRECTED: usize = 200;
 /// Entries of one run at most.
@@ -129,6 +133,30 @@ pub(super) fn newest(reader: &Reader) -> Result<Vec<Gathered>, DeskError> {
     Ok(gather(&reader.of_kind(Kind::Step, 0, MOST_NEWEST)?))
 }
 
+/// Readings typed at steps in the last day and a bit: when they were taken, and what their list is called.
+///
+/// # Errors
+/// The record cannot be read.
+pub(crate) fn typed_at_steps(
+    reader: &Reader,
+    now: Timestamp,
+) -> Result<Vec<(Timestamp, String)>, DeskError> {
+    let from = now.checked_sub(DAY).unwrap_or(Timestamp::MIN);
+    let mut names: BTreeMap<u64, Option<String>> = BTreeMap::new();
+    let mut found = Vec::new();
+    for entry in reader.of_kind(Kind::Reading, 0, MOST_TYPED)? {
+        let run = entry.details.get(RUN).and_then(|run| run.parse::<u64>().ok());
+        let Some(run) = run.filter(|_| entry.at >= from && entry.at <= now) else { continue };
+        if let std::collections::btree_map::Entry::Vacant(place) = names.entry(run) {
+            let key = key_of(reader, run)?;
+            let usual = key.as_deref().and_then(texts::usual);
+            place.insert(usual.map(|usual| usual.procedure.name.clone()).or(key));
+        }
+        found.extend(names[&run].clone().map(|name| (entry.at, name)));
+    }
+    Ok(found)
+}
+
 /// Moments of which a reading was corrected of late.
 ///
 /// # Errors
@@ -212,6 +240,28 @@ pub(super) fn text_of(
         .filter(|entry| entry.details.get("key") == Some(&name))
         .flat_map(|entry| ["new", "old"].into_iter().filter_map(|end| entry.details.get(end)));
     Ok(texts.find(|text| texts::version_of(text) == version).cloned())
+}
+
+/// The chief engineer by whose word a text was last changed since it was the usual one, when, and why.
+///
+/// # Errors
+/// The record cannot be read.
+pub(super) fn by_whose_word(
+    reader: &Reader,
+    key: &str,
+) -> Result<Option<(String, Timestamp, String)>, DeskError> {
+    let name = setting_of(key);
+    let changes = reader.of_kind(Kind::Setting, 0, MOST_SETTINGS)?;
+    let own = changes.iter().rev().filter(|entry| entry.details.get("key") == Some(&name));
+    // Back at the usual text, every word before it is spent.
+    let since = own.take_while(|entry| {
+        !entry.details.get("new").is_some_and(|text| texts::is_usual(key, text))
+    });
+    let mut words = since.filter_map(|entry| {
+        let why = entry.details.get("because").cloned().unwrap_or_default();
+        Some((entry.details.get("chief")?.clone(), entry.at, why))
+    });
+    Ok(words.next())
 }
 
 /// Name under which a text stands in the record.

@@ -1,7 +1,7 @@
 //! What guards see: readings of the record and of the form, the ship's limits and settings, what the model expects now.
 
 use std::cell::OnceCell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::{SignedDuration, Timestamp};
 use logbook::Reader;
@@ -79,6 +79,10 @@ pub(super) struct Board<'a> {
     rounds: Vec<Round>,
     pending: Vec<Pending>,
     now: Timestamp,
+    /// The newest of what was set aside, read for runs that exclude the one that asks: shown, no evidence.
+    aside: BTreeMap<String, Reading>,
+    /// Entries of readings typed at steps of such runs.
+    others: BTreeSet<u64>,
     expected: OnceCell<BTreeMap<String, f64>>,
 }
 
@@ -104,7 +108,8 @@ impl<'a> Board<'a> {
     ) -> Result<Self, DeskError> {
         let from = before(from.min(now), LASTING);
         let rounds = history::between(reader, Some(from), now, MOST)?;
-        Ok(Self { setup, rounds, pending: Vec::new(), now, expected: OnceCell::new() })
+        let (aside, others, expected) = (BTreeMap::new(), BTreeSet::new(), OnceCell::new());
+        Ok(Self { setup, rounds, pending: Vec::new(), now, aside, others, expected })
     }
 
     /// Without what was typed at steps of runs that this one excludes, before it began: that was read for them.
@@ -118,15 +123,15 @@ impl<'a> Board<'a> {
         gathered: &Gathered,
     ) -> Result<Self, DeskError> {
         let began = gathered.began();
-        let terms = procedure.steps.iter().flat_map(|step| &step.see).flat_map(|see| &see.terms);
-        let asked = terms.filter(|term| term.relation != Relation::NotUnderLast);
-        let names: Vec<&str> = asked.flat_map(|term| names_of(&term.name)).collect();
-        let names: Vec<&str> = names.into_iter().filter(|name| *name != "barometer_hpa").collect();
+        let terms = || procedure.steps.iter().flat_map(|step| &step.see).flat_map(|see| &see.terms);
+        let listed: Vec<&str> = terms().flat_map(|term| names_of(&term.name)).collect();
+        let asked = terms().filter(|term| term.relation != Relation::NotUnderLast);
+        let asked: Vec<&str> = asked.flat_map(|term| names_of(&term.name)).collect();
         let from = before(began, LOOKED_BACK);
-        for round in self.rounds.iter_mut().filter(|round| round.at >= from && round.at < began) {
-            let mut others = Vec::new();
+        for round in self.rounds.iter_mut().filter(|round| round.at >= from) {
+            let mut set_aside = Vec::new();
             for (name, cell) in
-                round.cells.iter().filter(|(name, _)| names.contains(&name.as_str()))
+                round.cells.iter().filter(|(name, _)| listed.contains(&name.as_str()))
             {
                 // A figure put right belongs where the figure was typed.
                 let first = reader.history(cell.seq)?.into_iter().next();
@@ -135,11 +140,22 @@ impl<'a> Board<'a> {
                     Some(run) => runs::key_of(reader, run)?,
                     None => None,
                 };
-                if other.is_some_and(|other| begin::clash(procedure, &other)) {
-                    others.push(name.clone());
+                if !other.is_some_and(|other| begin::clash(procedure, &other)) {
+                    continue;
+                }
+                self.others.insert(cell.seq);
+                let evidence = asked.contains(&name.as_str()) && name != "barometer_hpa";
+                if evidence && round.at < began {
+                    set_aside.push(name.clone());
                 }
             }
-            others.iter().for_each(|name| drop(round.cells.remove(name)));
+            for name in set_aside {
+                let Some(cell) = round.cells.remove(&name) else { continue };
+                let newer = self.aside.get(&name).is_none_or(|old| old.at <= round.at);
+                if let Some(reading) = read_of(&name, round.at, &cell).filter(|_| newer) {
+                    self.aside.insert(name, reading);
+                }
+            }
         }
         Ok(self)
     }
@@ -161,7 +177,15 @@ impl<'a> Board<'a> {
     pub(super) fn until(&self, now: Timestamp) -> Self {
         let rounds = self.rounds.iter().filter(|round| round.at <= now).cloned().collect();
         let pending = self.pending.iter().filter(|pending| pending.at <= now).cloned().collect();
-        Self { setup: self.setup, rounds, pending, now, expected: OnceCell::new() }
+        let mut aside = self.aside.clone();
+        aside.retain(|_, reading| reading.at <= now);
+        let (others, expected) = (self.others.clone(), OnceCell::new());
+        Self { setup: self.setup, rounds, pending, now, aside, others, expected }
+    }
+
+    /// Whether an entry was typed at a step of a run that excludes the one that asks.
+    pub(super) fn is_of_another(&self, entry: u64) -> bool {
+        self.others.contains(&entry)
     }
 
     /// Every cell of the record it knows, with its moment and its reading's name.
@@ -238,7 +262,20 @@ impl<'a> Board<'a> {
     }
 }
 
+/// A cell as a reading; none where nothing was taken.
+fn read_of(name: &str, at: Timestamp, cell: &Cell) -> Option<Reading> {
+    let known = field::reading(name).filter(|_| !cell.not_taken)?;
+    let text = cell.value.map_or_else(|| cell.text.clone(), |x| shown(known, x));
+    Some(Reading { at, value: cell.value, text })
+}
+
 impl Panel for Board<'_> {
+    fn newest(&self, name: &str) -> Option<Reading> {
+        // Whoever read it, and for which list: what is shown beside a box is what was read last.
+        let aside = self.aside.get(name).cloned();
+        self.since(name, Timestamp::MIN).pop().into_iter().chain(aside).max_by_key(|r| r.at)
+    }
+
     fn vacuum_is_corrected(&self) -> bool {
         let newest = self.values("shell_gauge_bar_g").pop();
         newest.is_none_or(|(at, _)| self.barometer(at).is_some())
@@ -250,16 +287,8 @@ impl Seen for Board<'_> {
         if name == VACUUM {
             return self.vacuum().into_iter().filter(|reading| reading.at >= from).collect();
         }
-        let Some(known) = field::reading(name) else { return Vec::new() };
-        let mut all: Vec<Reading> = self
-            .rounds
-            .iter()
-            .filter_map(|round| {
-                let cell = round.cells.get(name).filter(|cell| !cell.not_taken)?;
-                let text = cell.value.map_or_else(|| cell.text.clone(), |x| shown(known, x));
-                Some(Reading { at: round.at, value: cell.value, text })
-            })
-            .collect();
+        let of = |round: &Round| read_of(name, round.at, round.cells.get(name)?);
+        let mut all: Vec<Reading> = self.rounds.iter().filter_map(of).collect();
         all.extend(self.pending.iter().filter(|pending| pending.key == name).map(|pending| {
             Reading { at: pending.at, value: pending.value, text: pending.text.clone() }
         }));

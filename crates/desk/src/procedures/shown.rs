@@ -1,6 +1,6 @@
 //! A step as it is shown: what it asks for, how that stands, and how it was done.
 
-use jiff::SignedDuration;
+use jiff::{SignedDuration, Timestamp};
 use procedure::{Condition, Run, Standing, Step, Times, Told, Towards, Unmet};
 
 use crate::field::{self, Role};
@@ -89,7 +89,9 @@ pub(crate) fn step_view(
         caution: step.caution.clone(),
         look: step.look.clone(),
         wanted,
-        reads: if under_way.is_some() { reads(teller, step) } else { Vec::new() },
+        reads: under_way.map_or_else(Vec::new, |(run, place)| {
+            reads(teller, step, run.counted_from(place, teller.now))
+        }),
         holds: teller.procedure.holds(step),
         towards: match step.towards {
             Towards::Heat => "more heat",
@@ -129,7 +131,18 @@ fn lasts(teller: &Teller<'_>, condition: &Condition, run: &Run<'_>, place: usize
         Times::Lasting(min) => Some(min),
         Times::Once => None,
     });
-    let (Some(min), Some(since)) = (least.reduce(f64::min), since) else { return String::new() };
+    let (Some(min), Some(from)) = (least.reduce(f64::min), since) else { return String::new() };
+    // One time, that of the guard: from the first reading that says so; after one that does not, from the next.
+    match condition.met(teller.board, since, teller.now).err() {
+        Some(Unmet::TooShort { since, until, .. }) => {
+            return format!("counts from {}; till {}", teller.time(since), teller.time(until));
+        }
+        Some(Unmet::Out { .. }) => {
+            return format!("counts {min:.0} min anew from the next reading that says so");
+        }
+        _ => {}
+    }
+    let since = from;
     #[allow(clippy::cast_possible_truncation)] // some days of seconds
     let span = SignedDuration::from_secs((min * 60.0).ceil() as i64);
     let Ok(till) = since.checked_add(span) else { return String::new() };
@@ -145,7 +158,8 @@ fn lasts(teller: &Teller<'_>, condition: &Condition, run: &Run<'_>, place: usize
 }
 
 /// The readings that a step's conditions ask for, each once; a corrected vacuum is read by gauge and barometer.
-pub(super) fn reads(teller: &Teller<'_>, step: &Step) -> Vec<ToRead> {
+/// What must last and was read last before `from` is said not to count.
+pub(super) fn reads(teller: &Teller<'_>, step: &Step, from: Option<Timestamp>) -> Vec<ToRead> {
     let mut found: Vec<ToRead> = Vec::new();
     for condition in &step.see {
         for term in &condition.terms {
@@ -158,7 +172,15 @@ pub(super) fn reads(teller: &Teller<'_>, step: &Step) -> Vec<ToRead> {
                 let Some(reading) = known else { continue };
                 let last = teller.board.newest(reading.key).map(|newest| {
                     let unit = words::symbol(reading.key);
-                    (format!("{} {unit}", newest.text).trim().to_owned(), teller.time(newest.at))
+                    let early = from.is_some_and(|from| newest.at < from);
+                    let at = match term.times {
+                        Times::Lasting(min) if early => format!(
+                            "{}, before the {min:.0} min: does not count",
+                            teller.time(newest.at)
+                        ),
+                        _ => teller.time(newest.at),
+                    };
+                    (format!("{} {unit}", newest.text).trim().to_owned(), at)
                 });
                 let numeric = !reading.unit.is_empty();
                 found.push(ToRead {

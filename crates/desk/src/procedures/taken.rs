@@ -56,6 +56,7 @@ pub(super) fn at_step(
         .cells()
         .filter(|(at, name, cell)| match gathered.typed.get(&cell.seq) {
             Some(typed) => *typed == step.key,
+            None if board.is_of_another(cell.seq) => false,
             None => names.contains(name) && *at > from && until.is_some_and(|until| *at <= until),
         })
         .filter(|(_, _, cell)| !cell.not_taken)

@@ -60,8 +60,10 @@ pub struct RunLine {
     pub stand_out: usize,
     /// Steps done against their guards.
     pub against: usize,
-    /// Pairs of steps that were done in another order than the list has.
+    /// Steps that were done out of their order in the list.
     pub out_of_order: usize,
+    /// The first of them in words, at most three: "step 8 (overboard) before step 1 (heat off)".
+    pub order_named: Vec<String>,
     /// Steps passed over.
     pub passed: usize,
     /// Steps done or passed over.
@@ -102,6 +104,10 @@ pub struct ProcedureView {
     pub text: String,
     /// The usual text, where the ship has her own.
     pub usual: Option<String>,
+    /// What her own text has weaker than the usual one or says otherwise, each with its step.
+    pub weaker: Vec<String>,
+    /// The chief engineer by whose word it was last changed so, when, and why.
+    pub by_word: Option<(String, Timestamp, String)>,
     /// Why her own text is not used, each with its line.
     pub problems: Vec<Problem>,
     /// Her own text that is not used.
@@ -382,7 +388,7 @@ pub struct Compared {
     pub given_up: Vec<RunLine>,
     /// Each step with its usual time and the minutes that each run took for it; none where it was not done there.
     pub steps: Vec<ComparedStep>,
-    /// From the first moment to the end of each run, min; none while it is under way.
+    /// From the first tick to the last of each run, min; none while it is under way.
     pub whole_min: Vec<Option<f64>>,
 }
 

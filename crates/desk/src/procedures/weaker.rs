@@ -21,9 +21,9 @@ impl Loss {
         Self { step: step.to_owned(), matter: matter.to_owned(), says }
     }
 
-    /// Whether it is what a step does.
-    pub(super) fn is_deed(&self) -> bool {
-        self.matter == "do"
+    /// Whether it is what a step does or what is said of it, no guard.
+    pub(super) fn is_said(&self) -> bool {
+        ["do", "otherwise", "way_out", "why"].contains(&self.matter.as_str())
     }
 
     /// Whether both are of the same matter at the same step.
@@ -45,8 +45,17 @@ pub(super) fn of(old: &Procedure, new: &Procedure, teller: &Teller<'_>) -> Vec<L
             continue;
         };
         let held = old.holds(step);
-        if guarded(old, step) && same.what != step.what {
+        if (guarded(old, step) || is_led(old, step)) && same.what != step.what {
             tell("do", &format!("what is done was “{}” and is now “{}”", step.what, same.what));
+        }
+        for (matter, called, was, is) in said(step, same).into_iter().filter(|_| is_led(old, step))
+        {
+            match (was, is) {
+                _ if was == is => {}
+                ("", _) => tell(matter, &format!("{called} was not said and is now “{is}”")),
+                (_, "") => tell(matter, &format!("{called} is gone; it was “{was}”")),
+                _ => tell(matter, &format!("{called} was “{was}” and is now “{is}”")),
+            }
         }
         if held && !new.holds(same) {
             tell("holds", "nothing holds there any more");
@@ -130,22 +139,47 @@ fn guarded(of: &Procedure, step: &Step) -> bool {
         || !step.after.is_empty()
 }
 
-/// Words beside what steps with a guard do that another text has otherwise, each with its step: told in the record, no guard.
+/// Whether hands are led by every word of a step: it leads to heat, a tank or chemicals, or it is of an emergency.
+fn is_led(of: &Procedure, step: &Step) -> bool {
+    of.holds(step) || of.nature == Nature::Emergency
+}
+
+/// What is said of a step beside what is done, in two texts: its key, what it is called, as it was and as it is.
+fn said<'a>(old: &'a Step, new: &'a Step) -> [(&'static str, &'static str, &'a str, &'a str); 3] {
+    [
+        ("otherwise", "what if it does not", &old.otherwise, &new.otherwise),
+        ("way_out", "the way out", &old.way_out, &new.way_out),
+        ("why", "why it is done", &old.why, &new.why),
+    ]
+}
+
+/// Words that another text has otherwise and that are nobody’s word but who changes them, each with its step: told in the
+/// record, no guard.
 pub(super) fn words_changed(old: &Procedure, new: &Procedure) -> Vec<String> {
     let mut found = Vec::new();
-    for (place, step) in old.steps.iter().enumerate().filter(|(_, step)| guarded(old, step)) {
+    for (place, step) in old.steps.iter().enumerate() {
         let Some(same) = new.place(&step.key).map(|place| &new.steps[place]) else { continue };
-        let changed = [
-            ("what if it does not", step.otherwise != same.otherwise),
-            ("the way out", step.way_out != same.way_out),
-            ("what is written down", step.note != same.note),
-            ("how long it takes", step.takes_min != same.takes_min),
-        ];
-        let changed: Vec<&str> =
-            changed.into_iter().filter(|(_, is)| *is).map(|(word, _)| word).collect();
+        let free = said(step, same).into_iter().filter(|_| !is_led(old, step));
+        let mut changed: Vec<&str> =
+            free.filter(|(_, _, was, is)| was != is).map(|(_, called, ..)| called).collect();
+        let deed = !guarded(old, step) && !is_led(old, step) && step.what != same.what;
+        changed.extend(deed.then_some("what is done"));
+        changed.extend((step.note != same.note).then_some("what is written down"));
+        changed.extend((step.takes_min != same.takes_min).then_some("how long it takes"));
         if !changed.is_empty() {
             found.push(format!("{}: {}.", named(old, place), changed.join(", ")));
         }
+    }
+    let added = new.steps.iter().enumerate().filter(|(_, step)| old.place(&step.key).is_none());
+    found.extend(added.map(|(place, _)| format!("{}: is new.", named(new, place))));
+    let whole = [
+        ("the name", old.name != new.name),
+        ("what it is for", old.about != new.about),
+        ("where it comes from", old.source != new.source),
+    ];
+    let whole: Vec<&str> = whole.into_iter().filter(|(_, is)| *is).map(|(word, _)| word).collect();
+    if !whole.is_empty() {
+        found.push(format!("of the list: {}.", whole.join(", ")));
     }
     found
 }

@@ -184,7 +184,6 @@ fn ident_a_guard_made_weaker_goes_like_one_taken_away_and_the_way_back_is_free()
         with(vacuum, "vacuum_percent >= 92 for 5 min"),
         with("wait_min = 3\n", "wait_min = 4\n"),
         with("look = \"Amps as usual\"", "look = \"Amps as usual, no shake\""),
-        with("why = \"A warming engine", "why = \"A cold engine"),
     ] {
         assert_eq!(desk.guards_lost("start", &text).expect("looked through"), [""; 0]);
     }
@@ -223,12 +222,25 @@ fn ident_what_a_step_does_is_the_chiefs_words_are_told_and_her_own_guards_go_for
     let other = with(&usual, pull, "do = \"Pull vacuum.\"");
     let refused = desk.save_procedure("start", &other, "2e", minute(1)).expect_err("the chief's");
     assert!(refused.to_string().contains("what is done was “Pull vacuum. Correct"), "{refused}");
-    // Words beside it are free, and named.
-    let words =
-        with(&usual, "otherwise = \"More than 20 minutes", "otherwise = \"After 20 minutes");
+    // So are the words by which hands go on or back; what is written down and how long it takes are free, and named.
+    for (from, to) in [
+        ("otherwise = \"More than 20 minutes", "otherwise = \"After 20 minutes"),
+        ("way_out = \"Breaker open, pump off, suction", "way_out = \"Pump off, suction"),
+        ("why = \"A warming engine", "why = \"A cold engine"),
+    ] {
+        let text = with(&usual, from, to);
+        let refused = desk.save_procedure("start", &text, "2e", minute(2)).expect_err("asked");
+        assert!(refused.to_string().starts_with("This changes what is done or said"), "{refused}");
+        assert!(!desk.takes_guards("start", &text).expect("looked through"));
+    }
+    let alarm = desk.procedure("salinity-alarm", minute(2)).expect("it").text;
+    let cause = with(&alarm, "why = \"A leak gives", "why = \"It gives");
+    assert_eq!(desk.guards_lost("salinity-alarm", &cause).expect("looked through").len(), 1);
+    let words = with(&usual, "takes_min = [10, 15]", "takes_min = [10, 20]");
     desk.save_procedure("start", &words, "2e", minute(2)).expect("free");
     let entry = desk.entries(None, 1).expect("entries").remove(0);
-    assert_eq!(entry.details["words changed"], "step 6, Pull vacuum: what if it does not.");
+    assert_eq!(entry.details["words changed"], "step 6, Pull vacuum: how long it takes.");
+    assert!(desk.procedure("start", minute(2)).expect("it").weaker.is_empty());
     // A guard of her own goes for a reason, without the chief.
     let amps = "look = \"Amps as usual\"";
     let own = with(&words, amps, &format!("{amps}\nsecond = \"Second person at the amps\""));
@@ -242,4 +254,15 @@ fn ident_what_a_step_does_is_the_chiefs_words_are_told_and_her_own_guards_go_for
     let entry = desk.entries(None, 1).expect("entries").remove(0);
     assert!(entry.details["guards taken away"].contains("second person"), "{entry:?}");
     assert!(!entry.details.contains_key("chief"));
+    // The list says what is other than the usual, and by whose word.
+    let word = Losing { chief: "ce", why: "the gauge corrects itself" };
+    let other = with(&words, pull, "do = \"Pull vacuum.\"");
+    assert!(desk.keep_procedure("start", &other, "2e", word, minute(6)).expect("by his word"));
+    let list = desk.procedure("start", minute(7)).expect("it");
+    assert!(list.weaker.len() == 1 && list.weaker[0].contains("is now “Pull vacuum.”"));
+    let by = list.by_word.expect("a word");
+    assert_eq!(
+        (by.0.as_str(), by.1, by.2.as_str()),
+        ("ce", minute(6), "the gauge corrects itself")
+    );
 }

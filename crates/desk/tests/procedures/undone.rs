@@ -105,3 +105,45 @@ fn ident_the_newest_tick_decides_what_now_says_and_two_lists_against_each_other_
     assert!(!matches!(now.verdict, Verdict::Running { .. } | Verdict::ShutDown { .. }));
     assert!(now.asks.iter().all(|ask| !ask.contains('%')), "{:?}", now.asks);
 }
+
+#[test]
+fn ident_the_last_reading_is_the_newest_whoever_read_it_and_is_listed_where_it_was_read() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let start = desk.begin_run("start", "2e", None, minute(0)).expect("begun");
+    act(&desk, (start, "permission", 5), &JACKET, What::Read).expect("read");
+    let stop = desk.begin_run("stop", "3e", None, minute(10)).expect("begun");
+    let view = desk.run_view(stop, minute(11)).expect("it");
+    let jacket = view.steps[0].reads.iter().find(|read| read.key == "engine_jacket_out_c");
+    let (text, at) = jacket.and_then(|read| read.last.clone()).expect("read for the start");
+    assert!(text.starts_with("83") && at == "04:05", "{text} {at}");
+    assert!(view.steps[0].readings.is_empty(), "{:?}", view.steps[0].readings);
+    // Read for the start while the stop is under way, it is listed at the start only.
+    act(&desk, (start, "permission", 12), &JACKET, What::Read).expect("read");
+    let listed = |run: u64| desk.run_view(run, minute(13)).expect("it").steps[0].readings.len();
+    assert_eq!((listed(start), listed(stop)), (2, 0));
+}
+
+#[test]
+fn ident_what_stands_already_is_told_by_whom_and_a_run_given_up_takes_no_reading() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let start = desk.begin_run("start", "2e", None, minute(0)).expect("begun");
+    act(&desk, (start, "permission", 5), &JACKET, What::Read).expect("read");
+    let why = refused(act(&desk, (start, "permission", 5), &JACKET, What::Read));
+    assert!(why.contains("83") && why.contains("stands already, of 04:05 by 2e"), "{why}");
+    // Sent when the guard is met, going on against it is a plain tick.
+    let read = [("engine_jacket_out_c", "83"), ("engine_load_percent", "72")];
+    for at in [6, 37] {
+        act(&desk, (start, "permission", at), &read, What::Read).expect("read");
+    }
+    let over = What::Override { who: "chief", chief: "ce", reason: "hurry", looked: true };
+    let done = act(&desk, (start, "permission", 38), &[], over).expect("ticked");
+    let Outcome::Written { warned } = done else { panic!("{done:?}") };
+    assert!(warned.iter().any(|why| why.starts_with("Nothing holds any more")), "{warned:?}");
+    let line = desk.run_view(start, minute(39)).expect("it").line;
+    assert_eq!((line.done, line.against), (1, 0));
+    act(&desk, (start, "", 40), &[], What::GiveUp { reason: "no" }).expect("given up");
+    let why = refused(act(&desk, (start, "line-up", 41), &JACKET, What::Read));
+    assert!(why.contains("given up at 04:40 by 2e"), "{why}");
+}

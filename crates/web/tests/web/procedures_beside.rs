@@ -41,6 +41,12 @@ async fn ident_a_list_asks_what_becomes_of_one_that_it_excludes_before_it_is_beg
     let stop = begin(&mut browser, "stop", &[("by", "")]).await;
     let stop = browser.get(stop.location().trim_end_matches("&begun")).await.text;
     assert!(stop.contains("Abandon: Start the plant") && stop.contains("(step 1)"), "{stop}");
+    // Signed with initials and a reason, as the start’s own page asks for; nothing of it is filled in beforehand.
+    assert!(stop.contains("name=\"give_by~") && stop.contains("name=\"give_reason~"), "{stop}");
+    assert!(!stop.contains("name=\"give_by\" value=\"2e\""), "{stop}");
+    // On the list of the start neither answer is the first.
+    let list = browser.get("/procedures/list?key=start").await.text;
+    assert!(!list.contains("class=\"first big\" name=\"meanwhile\""), "{list}");
 }
 
 #[tokio::test]

@@ -53,17 +53,36 @@ fn table(view: &NowView, clock: &ShipClock, now: Timestamp, span: Span) -> Marku
     for series in &view.strips {
         table = table.numbers(&series.label, &series.unit).numbers("should be", &series.unit);
     }
+    // Of what was read at steps of lists only where the counter was read tells of the output: the rest is folded into one line.
+    let made = |at: Timestamp| {
+        let spots = view.strips.first().map_or(&[][..], |made| &made.spots);
+        spots.iter().any(|spot| spot.at_s as i64 == at.as_second() && spot.read.is_some())
+    };
+    let at_step = |at: Timestamp| view.at_steps.iter().any(|(then, _)| *then == at) && !made(at);
     let count = view.strips.first().map_or(0, |series| series.spots.len());
     let rows = (0..count).rev().filter_map(|i| {
         let at_s = view.strips.first()?.spots.get(i)?.at_s;
         let at = Timestamp::from_second(at_s as i64).ok().filter(|_| at_s >= span.from_s)?;
+        if at_step(at) {
+            return None;
+        }
         let cells = view
             .strips
             .iter()
             .flat_map(|s| s.spots.get(i).map(|spot| cells(s, spot)).unwrap_or_default());
         Some(Row::new(html! { (shiptime::short(clock, at, now)) }, cells.collect::<Vec<_>>()))
     });
-    html! { (table.rows(rows.collect::<Vec<_>>())) }
+    let mut lists: Vec<(&str, usize)> = Vec::new();
+    for (_, name) in view.at_steps.iter().filter(|(at, _)| at.as_second() as f64 >= span.from_s) {
+        match lists.iter_mut().find(|(other, _)| other == name) {
+            Some((_, n)) => *n += 1,
+            None => lists.push((name, 1)),
+        }
+    }
+    html! {
+        (table.rows(rows.collect::<Vec<_>>()))
+        @for (name, n) in lists { p.muted { (n) @if n == 1 { " reading" } @else { " readings" } " at steps of " (name) "." } }
+    }
 }
 
 /// What was read, with the figure it replaced struck through, and what it should have been.

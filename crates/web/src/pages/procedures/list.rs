@@ -80,19 +80,22 @@ fn how(run: &RunLine) -> String {
     }
 }
 
-/// Steps that were not simply done as wanted: "2 not as wanted, 1 against its guard, 3 pairs out of order".
+/// Steps that were not simply done as wanted: "2 not as wanted, 1 against its guard, 1 step out of
+/// its order: step 8 (overboard) before step 1 (heat off)".
 pub(super) fn apart(run: &RunLine) -> Option<String> {
     let counts = [
         (run.stand_out, "not as wanted"),
         (run.against, "against the guard"),
         (run.passed, "passed over"),
-        (
-            run.out_of_order,
-            if run.out_of_order == 1 { "pair out of order" } else { "pairs out of order" },
-        ),
     ];
     let told = counts.iter().filter(|(n, _)| *n > 0).map(|(n, words)| format!("{n} {words}"));
-    let told: Vec<String> = told.collect();
+    let mut told: Vec<String> = told.collect();
+    if run.out_of_order > 0 {
+        let steps = if run.out_of_order == 1 { "step out of its" } else { "steps out of their" };
+        let more = if run.out_of_order > run.order_named.len() { "; and more" } else { "" };
+        let named = run.order_named.join("; ");
+        told.push(format!("{} {steps} order: {named}{more}", run.out_of_order));
+    }
     (!told.is_empty()).then(|| told.join(", "))
 }
 
@@ -111,11 +114,16 @@ pub(super) fn one(
         @if let Some(told) = told { p.then role="status" { (told) } }
         @if !view.problems.is_empty() { p.then { span.asks { "Her own text cannot be used:" } " " (view.problems.len()) " to mend; the usual one holds. " a href=(text_address(&line.key)) { "Mend it" } } }
         p.then { (line.about) }
+        @if !view.weaker.is_empty() { div.then {
+            p { span.asks { "Weaker than the usual text, or otherwise said:" } @if let Some((chief, ..)) = &view.by_word { " by the word of " (chief) "." } @else { " nobody’s word for it stands in the record." } }
+            ul { @for what in &view.weaker { li { (what) } } }
+        } }
         @if let Some(remark) = &view.remark { p.then { span.asks { (remark) } } }
         @if line.sort == Sort::Work { @for caution in &view.cautions { (parts::caution("Caution.", html! { (caution) })) } }
     };
     let note = html! {
         @if line.sort != Sort::Work { p { @if view.steps.iter().any(|step| step.holds) { "Nothing here is held but the way back to a tank." } @else { "Nothing here is ever held." } } }
+        @if let Some((chief, at, why)) = &view.by_word { p { "Changed by the word of " b { (chief) } ", " (time(around, *at)) ": “" (why) "”." } }
         p { "Text " code { (view.version) } @if line.own { ", her own" } @else { ", the usual one" } "." }
     };
     let acts = html! {
@@ -168,8 +176,10 @@ fn begin(reader: &Reader, around: &Around, view: &ProcedureView, form: &FormStat
                 @if view.meanwhile.is_empty() { p.acts { button.first.big { (words) } } }
                 @else {
                     @for run in &view.meanwhile { p.not-on-paper { span.asks { (run.name) " is under way since " (time(around, run.began)) " (step " (run.next) "):" } " abandon it there, or go on with both? " a href=(run_address(run.id)) { "To it" } } }
+                    // Neither is the one that is meant: the key Enter begins nothing.
                     p.acts {
-                        button.first.big name="meanwhile" value="give-up" { "Abandon " (view.meanwhile.iter().map(|run| run.name.as_str()).collect::<Vec<_>>().join(", ")) ", and begin" }
+                        button disabled hidden {}
+                        button.big name="meanwhile" value="give-up" { "Abandon " (view.meanwhile.iter().map(|run| run.name.as_str()).collect::<Vec<_>>().join(", ")) ", and begin" }
                         button.big name="meanwhile" value="both" { "Begin, and go on with both" }
                     }
                 }

@@ -41,7 +41,7 @@ fn page(around: &Around, compared: &Compared, key: &str) -> Markup {
             html! { (compared.name) " took " b.fig { (minutes(*last)) } " last time." }
         }
     };
-    let note = html! { p { "The newest first. A step’s minutes run from the one done before it, by the clock; its wait is in them. They add up to the whole. A step that was not done in its place has none." } };
+    let note = html! { p { "The newest first. A step’s minutes run from the one done before it, by the clock; its wait is in them. The first step’s run from the begin of the list; the others add up to the whole. A step that was not done in its place has none." } };
     let acts = parts::acts(parts::act(&address(key), "The whole list", false));
     html! {
         (emergencies(around))
@@ -57,7 +57,7 @@ fn page(around: &Around, compared: &Compared, key: &str) -> Markup {
 fn table(around: &Around, compared: &Compared) -> Markup {
     let mut table = Table::new("", "Step").words("Usual");
     for run in &compared.runs {
-        table = table.numbers(&time(around, run.began), "");
+        table = table.numbers(&crate::shiptime::dated(&around.clock, run.began), "");
     }
     let mut rows: Vec<Row> = compared
         .steps

@@ -1,6 +1,6 @@
 //! One run: the sentence, the step under way with big targets, what is done with its true times, and the way out.
 
-use desk::procedures::{RunView, Sort, Stands, StepView};
+use desk::procedures::{RunLine, RunView, Sort, Stands, StepView};
 use maud::{Markup, html};
 
 use crate::form::FormState;
@@ -91,21 +91,14 @@ fn answer(
         @if view.text_changed { p.then.muted { "It follows the text of its begin, " code { (view.line.version) } "; the text has been changed since." } }
         @if view.text_lost { p.then { span.asks { "The text it was begun with is not found:" } " the steps shown are those of today." } }
         @for other in &view.others {
-            div.then {
-                (other.name) " is under way since " (time(around, other.began)) " (step " (other.next) "). "
-                a href=(run_address(other.id)) { "To it" } " or "
-                (reader.press(GIVE_UP, html! {
-                    input type="hidden" name="run" value=(other.id);
-                    input type="hidden" name="back" value=(view.line.id);
-                    input type="hidden" name="give_by" value=(view.line.by);
-                    input type="hidden" name="give_reason" value={ (view.line.name) " begun" };
-                    button { "Abandon: " (other.name) }
-                }))
+            div.then.not-on-paper {
+                p { (other.name) " is under way since " (time(around, other.began)) " (step " (other.next) "). " a href=(run_address(other.id)) { "To it" } }
+                (abandon(reader, view, other, form))
             }
         }
     };
     let note = html! {
-        p { "Begun " b { (time(around, view.line.began)) } " by " (view.line.by) "." @if view.line.led_by != view.line.by { " Led by " b { (view.line.led_by) } "." } }
+        p { "Begun " b { (crate::shiptime::dated(&around.clock, view.line.began)) } " by " (view.line.by) "." @if view.line.led_by != view.line.by { " Led by " b { (view.line.led_by) } "." } }
         @for caution in &view.cautions { p { (caution) } }
     };
     let acts = parts::acts(html! {
@@ -114,6 +107,27 @@ fn answer(
         button type="button" data-print hidden { "Print as filled" }
     });
     parts::answer("Which step next, and is it safe to go on?", says, then, acts, note)
+}
+
+/// Another run given up from this one: signed and with its reason, as its own page asks for.
+fn abandon(reader: &Reader, view: &RunView, other: &RunLine, form: &FormState) -> Markup {
+    let (by, why) = (format!("give_by~{}", other.id), format!("give_reason~{}", other.id));
+    let summary = format!("Abandon: {}", other.name);
+    let keep = format!("procedure-give-{}-from-{}", other.id, view.line.id);
+    let body = reader.form(
+        GIVE_UP,
+        &keep,
+        html! {
+            input type="hidden" name="run" value=(other.id);
+            input type="hidden" name="back" value=(view.line.id);
+            div.fields {
+                (Field::new(&why, "Why").place("bridge, weather, a fault").text().from_form(form))
+                (Field::new(&by, "Initials").text().from_form(form))
+            }
+            p.acts { button { (summary) } }
+        },
+    );
+    parts::details_shown(&summary, form.was_sent(&by), body)
 }
 
 /// Steps of a stop or an emergency ticked at once, each with its true time.

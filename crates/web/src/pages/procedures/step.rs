@@ -104,7 +104,7 @@ fn counts(step: &StepView) -> Markup {
 
 /// The wait, in plain text; a module counts it down.
 fn wait(around: &Around, view: &RunView) -> Markup {
-    html! { @if let Some(until) = view.wait_until {
+    html! { @if let Some(until) = view.wait_until.filter(|until| *until > around.now) {
         p.count role="timer" { (Mark::Wait) " Wait until " b { (time(around, until)) } span data-until=(until.to_string()) data-from=(around.now.to_string()) {
             ", " (crate::shiptime::lasting(until.as_second() - around.now.as_second() + 59)) " from when this page was drawn"
         } "." }

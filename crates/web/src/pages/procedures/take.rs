@@ -368,8 +368,12 @@ pub(super) async fn give_up(
 ) -> Result<Response, Trouble> {
     let id = number(form.typed("run"))?;
     let (desk, sent, now) = (app.desk().clone(), form.clone(), app.clock().now());
+    // Given up from the page of another run, its fields carry its number.
+    let back = form.typed("back").parse::<u64>().ok();
+    let own = back.map_or_else(String::new, |_| format!("~{id}"));
+    let (by_field, why_field) = (format!("give_by{own}"), format!("give_reason{own}"));
     let done = app.work().run(move |_| {
-        let (by, reason) = (sent.typed("give_by"), sent.typed("give_reason"));
+        let (by, reason) = (sent.typed(&by_field), sent.typed(&why_field));
         let what = What::GiveUp { reason };
         let more = More::default();
         let doing = Doing {
@@ -384,25 +388,25 @@ pub(super) async fn give_up(
         };
         match desk.do_step(&doing, now) {
             Ok(_) => Ok(()),
-            Err(StepError::Desk(e)) => Err(of_desk("give_by")(e)),
+            Err(StepError::Desk(e)) => Err(of_desk(&by_field)(e)),
             // No reading is sent with it: should one be refused all the same, it is told.
             Err(StepError::Typed(faults)) => {
-                Err(faults.into_iter().map(|(_, why)| ("give_reason".to_owned(), why)).collect())
+                Err(faults.into_iter().map(|(_, why)| (why_field.clone(), why)).collect())
             }
-            Err(StepError::Doubtful(_)) => Err(wrong("give_reason", "no reading belongs here")),
+            Err(StepError::Doubtful(_)) => Err(wrong(&why_field, "no reading belongs here")),
         }
     });
     match done.await? {
         Ok(()) => {
-            let to = match form.typed("back").parse::<u64>() {
-                Ok(back) => format!("{}&other", run_address(back)),
-                Err(_) => format!("{}&up", run_address(id)),
+            let to = match back {
+                Some(back) => format!("{}&other", run_address(back)),
+                None => format!("{}&up", run_address(id)),
             };
             Ok(Redirect::to(&to).into_response())
         }
         Err(faults) => {
             refuse(&mut form, faults);
-            run_page(&app, &reader, id, form, Said::Nothing).await
+            run_page(&app, &reader, back.unwrap_or(id), form, Said::Nothing).await
         }
     }
 }

@@ -31,7 +31,7 @@ pub(super) async fn show(
     let problems = view.problems.clone();
     let problems = if text == view.text { Vec::new() } else { problems };
     let restored = usual && view.usual.is_some();
-    let text = Text { text: &text, usual: restored };
+    let text = Text { text: &text, usual: restored, guards: false };
     Ok(page(&reader, &around, &view, &FormState::default(), text, (&problems, (&[], &[]))))
 }
 
@@ -46,10 +46,11 @@ pub(super) async fn take(
         (form.typed("key").to_owned(), form.typed("by").to_owned(), form.typed("base").to_owned());
     let (sent, at) = (text.clone(), key.clone());
     let (chief, why) = (form.typed("chief").to_owned(), form.typed("why").to_owned());
-    let (around, (view, problems, (lost, own), failed)) = read(&app, move |desk, now| {
+    let (around, (view, problems, ((lost, own), guards), failed)) = read(&app, move |desk, now| {
         let view = desk.procedure(&at, now)?;
         let problems = desk.procedure_problems(&at, &sent);
         let lost = (desk.guards_lost(&at, &sent)?, desk.own_guards_lost(&at, &sent)?);
+        let guards = desk.takes_guards(&at, &sent)?;
         let losing = Losing { chief: &chief, why: &why };
         let failed = if !problems.is_empty() {
             None
@@ -62,7 +63,7 @@ pub(super) async fn take(
                 Err(e) => Some(e.to_string()),
             }
         };
-        Ok((view, problems, lost, failed))
+        Ok((view, problems, (lost, guards), failed))
     })
     .await?;
     if problems.is_empty() && failed.is_none() {
@@ -75,7 +76,7 @@ pub(super) async fn take(
         None => {}
     }
     let usual = view.usual.as_deref().is_some_and(|usual| usual.trim_end() == text.trim_end());
-    let shown = Text { text: &text, usual };
+    let shown = Text { text: &text, usual, guards };
     let page = page(&reader, &around, &view, &form, shown, (&problems, (&lost, &own)));
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }
@@ -84,6 +85,8 @@ pub(super) async fn take(
 struct Text<'a> {
     text: &'a str,
     usual: bool,
+    /// It takes guards or order away, not only changes what is done or said.
+    guards: bool,
 }
 
 fn page(
@@ -91,7 +94,7 @@ fn page(
     around: &Around,
     view: &ProcedureView,
     form: &FormState,
-    Text { text, usual }: Text<'_>,
+    Text { text, usual, guards }: Text<'_>,
     (problems, (lost, own)): (&[Problem], (&[String], &[String])),
 ) -> Markup {
     let key = &view.line.key;
@@ -129,13 +132,13 @@ fn page(
             aria-describedby=[(!problems.is_empty()).then_some("text-problems")]
         { (text) }
         @if !lost.is_empty() {
-            (parts::caution("Guards or order go with this text.", html! { ul { @for what in lost { li { (what) } } } }))
+            (parts::caution(if guards { "Guards or order go with this text." } else { "What is done or said at a step is changed: by the chief’s word." }, html! { ul { @for what in lost { li { (what) } } } }))
         }
         @if !own.is_empty() {
             (parts::caution("What the ship added herself goes with this text: say why.", html! { ul { @for what in own { li { (what) } } } }))
         }
         div.fields {
-            @if !lost.is_empty() || !own.is_empty() { (Field::new("why", "Why they go").text().from_form(form)) }
+            @if !lost.is_empty() || !own.is_empty() { (Field::new("why", if guards { "Why they go" } else { "Why" }).text().from_form(form)) }
             @if !lost.is_empty() {
                 (Field::new("chief", "Chief engineer").place("initials: with his word only").text().from_form(form))
             }

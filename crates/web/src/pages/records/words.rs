@@ -19,6 +19,8 @@ const LONGEST: usize = 160;
 
 /// Particular that names what a changed text of a procedure takes away.
 const TAKEN: &str = "guards taken away";
+/// Particular that names what of a text is done or said otherwise by the chief’s word.
+const SAID: &str = "done or said otherwise";
 
 /// Kind, then figures, words, particulars and reason.
 pub(super) fn what(entry: &Entry) -> Markup {
@@ -36,7 +38,7 @@ pub(super) fn what(entry: &Entry) -> Markup {
             (Some(old), Some(new)) if old.lines().count() > 1 => {
                 @for (key, value) in entry.details.iter().filter(|(key, _)| !["old", "new"].contains(&key.as_str())) {
                     // What goes with a text is named whole.
-                    " " small { (key) ": " @if key == TAKEN { (value) } @else { (shortened(value)) } }
+                    " " small { (key) ": " @if key == TAKEN || key == SAID { (value) } @else { (shortened(value)) } }
                 }
                 (changed(old, new, entry.details.contains_key(TAKEN)))
             }
