@@ -32,8 +32,7 @@ pub fn instant(clock: &ShipClock, text: &str, now: Timestamp) -> Result<Timestam
     if let Some(found) = day_and_time(text) {
         let this = clock.local(now).year();
         let years = [this - 1, this, this + 1];
-        let local = years.into_iter().filter_map(|year| found(year));
-        let at = local.filter_map(|local| clock.instant(local, now));
+        let at = years.into_iter().filter_map(found).filter_map(|local| clock.instant(local, now));
         return at.min_by_key(|at| at.duration_since(now).abs()).ok_or_else(no_time);
     }
     let moment = quantity::read_moment(text).ok_or_else(no_time)?;

@@ -175,11 +175,21 @@ async fn ident_an_emergency_is_written_afterwards_and_offers_to_give_the_start_u
     let view =
         aboard.desk.run_view(id_of(&run).parse().unwrap(), "2026-11-16T05:00:00Z".parse().unwrap());
     assert_eq!(view.unwrap().line.done, 2);
+    let (by, why) =
+        (format!("give_by~{}", id_of(&start)), format!("give_reason~{}", id_of(&start)));
     let up = [
         ("run", id_of(&start)),
         ("back", id_of(&run)),
-        ("give_by", "3e"),
-        ("give_reason", "blackout"),
+        (by.as_str(), ""),
+        (why.as_str(), "blackout"),
+    ];
+    let asked = post(&mut browser, &run, "/procedures/give-up", &up).await;
+    assert_eq!(asked.status, StatusCode::UNPROCESSABLE_ENTITY, "it is signed");
+    let up = [
+        ("run", id_of(&start)),
+        ("back", id_of(&run)),
+        (by.as_str(), "3e"),
+        (why.as_str(), "blackout"),
     ];
     let up = post(&mut browser, &run, "/procedures/give-up", &up).await;
     assert_eq!(up.location(), format!("{run}&other"));
