@@ -257,6 +257,7 @@ impl Desk {
         Ok(Recent {
             due: due::next(&clock, &rounds, setup.ship.round_hours),
             by_list: procedures::by_lists(self.folder(), &reader, &rounds, plant, now)?,
+            emergencies: procedures::emergencies(self.folder(), &reader, now)?,
             switches: switched::of(&reader, now)?,
             at_steps: procedures::typed_at_steps(&reader, now)?,
             rounds,

@@ -11,7 +11,7 @@ use crate::impossible::Impossible;
 use crate::instrument;
 use crate::mended;
 use crate::plausible;
-use crate::procedures::ByList;
+use crate::procedures::{ByList, UnderWay};
 use crate::round::{Across, DISTILLATE_T_M3, METER, Round, across, made};
 use crate::series;
 use crate::setup::Setup;
@@ -96,6 +96,8 @@ pub struct NowView {
     pub verdict: Verdict,
     /// What a list followed since the last round says of the plant: it is shut down then.
     pub by_list: Option<ByList>,
+    /// Lists for emergencies that are under way, newest first.
+    pub emergencies: Vec<UnderWay>,
     /// The round it speaks of.
     pub round: Option<Round>,
     /// Output of the last day's rounds, vacuum, salinity: strips.
@@ -150,6 +152,8 @@ pub struct Recent {
     pub plant: Option<(bool, Timestamp)>,
     /// What lists followed since the last round say of the plant.
     pub by_list: Option<ByList>,
+    /// Lists for emergencies that are under way.
+    pub emergencies: Vec<UnderWay>,
     /// Starts and stops, newest first.
     pub switches: Vec<Switch>,
     /// Readings typed at steps of the last day: when, and of which list.
@@ -259,6 +263,7 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
             .map_or_else(Vec::new, |e| expected::beyond(setup, e)),
         computed: ok.map(computed).unwrap_or_default(),
         by_list: recent.by_list.clone(),
+        emergencies: recent.emergencies.clone(),
         verdict,
         newer: newest.map(|n| n.at).filter(|at| round.as_ref().is_some_and(|r| *at > r.at)),
         round,

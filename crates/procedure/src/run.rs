@@ -523,14 +523,14 @@ impl<'a> Run<'a> {
         unmet
     }
 
-    /// From when on readings count for a step: from when the one before it was done; behind the first step of a stop or an
+    /// From when on readings count for a step: from when the one before it was done, and from when what it did was undone; behind the first step of a stop or an
     /// emergency, whose steps are ticked in any order, at the earliest from its begin.
     #[must_use]
     pub fn counted_from(&self, step: usize, now: Timestamp) -> Option<Timestamp> {
         let began = self.began.as_ref().map(|(at, ..)| *at);
         let began =
             began.filter(|at| step > 0 && self.procedure.nature != Nature::Work && *at <= now);
-        self.since(step).or(began)
+        self.since(step).or(began).max(self.undone_at(step, now))
     }
 
     /// When the step before this one was done: readings from then on count.

@@ -45,6 +45,13 @@ impl Run<'_> {
         Some(Unmet::Undone { step, at, says })
     }
 
+    /// When what a step did was undone last: what was read before tells nothing of doing it again.
+    pub(crate) fn undone_at(&self, step: usize, now: Timestamp) -> Option<Timestamp> {
+        let key = &self.procedure.steps.get(step)?.key;
+        let of = self.undone.iter().filter(|undone| undone.step == *key && undone.at <= now);
+        of.map(|undone| undone.at).max()
+    }
+
     /// Who may go on from a step against what holds it: of what was undone since, the chief.
     #[must_use]
     pub fn overridden_by(&self, step: usize, why: &[Unmet]) -> Who {

@@ -26,7 +26,7 @@ mod words;
 pub use act::{Afterwards, Doing, MAY, More, Outcome, StepError, TypedReading, What};
 pub use begin::Meanwhile;
 pub use keep::Losing;
-pub use plant::ByList;
+pub use plant::{ByList, UnderWay};
 pub use procedure::Problem;
 pub use reads::Doubt;
 pub use texts::{GuardName, PROCEDURES_FOLDER, guard_names, is_usual_file};
@@ -41,7 +41,7 @@ use procedure::{Nature, Run, Standing, State, Unmet};
 
 use crate::desk::{Desk, DeskError};
 
-pub(crate) use self::plant::{by_lists, switches};
+pub(crate) use self::plant::{by_lists, emergencies, switches};
 use self::runs::Gathered;
 pub(crate) use self::runs::typed_at_steps;
 pub(crate) use self::seen::Panel;

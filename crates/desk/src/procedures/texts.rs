@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
-use procedure::{Names, Nature, Problem, Procedure, USUAL};
+use procedure::{Names, Nature, Problem, Procedure, Towards, USUAL};
 
 use crate::desk::DeskError;
 use crate::field::{READINGS, Role};
@@ -158,7 +158,29 @@ pub(super) fn read(key: &str, text: &str) -> Result<Procedure, Vec<Problem>> {
         );
         problems.push(Problem { line: line_with(text, "nature"), key: "nature".into(), message });
     }
+    if let Some(usual) = usual(key).filter(|usual| usual.procedure.nature != Nature::Work) {
+        problems.extend(held_anew(&usual.procedure, &read));
+    }
     if problems.is_empty() { Ok(read) } else { Err(problems) }
+}
+
+/// Steps of a stop or an emergency that would lead somewhere they do not in the usual text: what leads somewhere is held.
+fn held_anew(usual: &Procedure, read: &Procedure) -> Vec<Problem> {
+    let leads = |of: &Procedure, key: &str| of.place(key).map(|place| of.steps[place].towards);
+    let anew = read.steps.iter().enumerate().filter(|(_, step)| {
+        let was = leads(usual, &step.key).unwrap_or(Towards::Nothing);
+        step.towards != Towards::Nothing && step.towards != was
+    });
+    let told = |(place, step): (usize, &procedure::Step)| Problem {
+        line: None,
+        key: "towards".into(),
+        message: format!(
+            "step {} ({}): it leads nowhere in the usual text, and nothing may come to hold a stop or an emergency: leave “towards” out there",
+            place + 1,
+            step.key
+        ),
+    };
+    anew.map(told).collect()
 }
 
 /// The first line that gives this key of the head.

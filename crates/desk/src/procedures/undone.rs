@@ -17,7 +17,7 @@ const MOST: usize = 20;
 type Undoes =
     (&'static str, &'static [&'static str], &'static [&'static str], &'static str, &'static str);
 
-const UNDOES: [Undoes; 8] = [
+const UNDOES: [Undoes; 11] = [
     ("start", &[HEAT_ON, "by-pass", "boiling"], &[], HEAT_OFF, "the heat is off"),
     ("start", &["feed"], &["stop"], "feed-shut", "the feed is shut"),
     ("start", &["vacuum"], &["stop", "blackout", "leak-test"], "breaker", "the breaker is open"),
@@ -25,6 +25,9 @@ const UNDOES: [Undoes; 8] = [
     ("start", &["ejector-pump"], &["coast"], "shut-down", "the plant is shut down"),
     ("start", &["cooling"], &["stop"], "sea-valves", "the sea valves are shut"),
     ("start", &["overboard"], &["stop", "ejector-trip"], "overboard", "the overboard is shut"),
+    ("start", &["overboard"], &["blackout"], "sea-shut", "the overboard is shut"),
+    ("start", &["guards-on"], &["stop", "coast"], "tank-shut", "the salinometer is off"),
+    ("start", &["distillate-pump"], &["stop", "coast"], "tank-shut", "the distillate pump is off"),
     ("acid-clean", &["cold"], &["start"], HEAT_ON, "heat is on the plant"),
 ];
 

@@ -28,6 +28,16 @@ fn ident_a_text_with_problems_is_refused_with_its_lines_and_a_good_one_goes_into
     let held =
         desk.procedure_problems("stop", &stop.replace("nature = \"stop\"", "nature = \"work\""));
     assert!(held.iter().any(|p| p.key == "nature" && p.message.contains("nothing holds a stop")));
+    // Nothing comes to hold an emergency either; the way back to a tank stays as it is.
+    let dark = desk.procedure("blackout", minute(0)).expect("a blackout").text;
+    let held = dark.replacen("takes_min = [0, 1]", "takes_min = [0, 1]\ntowards = \"tank\"", 1);
+    let held = desk.procedure_problems("blackout", &held);
+    assert!(held.iter().any(|p| p.key == "towards" && p.message.contains("heat-off")), "{held:?}");
+    let alarm = desk.procedure("salinity-alarm", minute(0)).expect("an alarm").text;
+    assert!(
+        alarm.contains("towards = \"tank\"")
+            && desk.procedure_problems("salinity-alarm", &alarm).is_empty()
+    );
     for key in ["../ship", "", "Round"] {
         assert!(matches!(
             desk.save_procedure(key, &stop, "ce", minute(1)),

@@ -147,3 +147,48 @@ fn ident_what_stands_already_is_told_by_whom_and_a_run_given_up_takes_no_reading
     let why = refused(act(&desk, (start, "line-up", 41), &JACKET, What::Read));
     assert!(why.contains("given up at 04:40 by 2e"), "{why}");
 }
+
+/// A stop puts the salinometer off: the start does not go on to a tank before it was put on again; and a pump that was stopped is not
+/// proved by its pressure of before.
+#[test]
+fn ident_what_a_stop_put_off_is_put_on_again_and_read_again() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let start = heated(&desk, 0);
+    let nozzle = [("ejector_pressure_bar_g", "4.0"), ("back_pressure_bar_g", "0.44")];
+    act(&desk, (start, "ejector-pump", 44), &nozzle, What::Again { looked: true }).expect("read");
+    let stop = desk.begin_run("stop", "3e", None, minute(46)).expect("begun");
+    tick(&desk, (stop, "tank-shut", 50), &[]);
+    let held = |at: i64| match desk.run_view(start, minute(at)).expect("it").stands {
+        Stands::Held { why, .. } => why[0].clone(),
+        other => format!("{other:?}"),
+    };
+    let says = held(52);
+    assert!(
+        says.contains("the salinometer is off since 04:50") && says.contains("step 8"),
+        "{says}"
+    );
+    tick(&desk, (stop, "ejector-pump", 53), &[]);
+    act(&desk, (start, "ejector-pump", 54), &[], What::TakeBack { reason: "it was stopped" })
+        .expect("taken back");
+    let ticked = act(&desk, (start, "ejector-pump", 60), &[], What::Tick { looked: true });
+    let Ok(Outcome::Held { why, .. }) = ticked else { panic!("{ticked:?}") };
+    assert!(why.iter().any(|why| why.to_lowercase().contains("nozzle")), "{why:?}");
+    let ticked = act(&desk, (start, "ejector-pump", 62), &nozzle, What::Tick { looked: true });
+    assert!(matches!(ticked, Ok(Outcome::Written { .. })), "{ticked:?}");
+}
+
+/// A list for an emergency stands at the head of Now until it is done or given up.
+#[test]
+fn ident_an_emergency_under_way_is_told_on_now() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let under_way = |at: i64| desk.now(minute(at)).expect("now").emergencies;
+    let run = desk.begin_run("salinity-alarm", "3e", None, minute(5)).expect("begun");
+    assert!(under_way(4).is_empty());
+    let told = under_way(6);
+    assert_eq!((told.len(), told[0].run, told[0].done), (1, run, 0));
+    assert_eq!(told[0].name, "Salinity alarm");
+    act(&desk, (run, "", 9), &[], What::GiveUp { reason: "a wet cell" }).expect("given up");
+    assert!(under_way(10).is_empty());
+}

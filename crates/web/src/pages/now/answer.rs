@@ -16,6 +16,11 @@ use crate::shiptime;
 /// The first entry of the page.
 pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
     let then = html! {
+        // Before anything a round said: what is done about now.
+        @for one in &view.emergencies { p.then {
+            span.asks { "Under way:" } " " a href={ (Page::Procedures.path()) "/run?id=" (one.run) } { (one.name) }
+            ", since " (shiptime::short(clock, one.since, now)) ", " (one.done) " of " (one.steps) " steps."
+        } }
         @let old = stale(view, now);
         @let quality = quality(view, old);
         // Out of limit it stands in the first line.
