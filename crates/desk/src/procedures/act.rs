@@ -60,6 +60,11 @@ pub enum What<'a> {
         /// Why.
         reason: &'a str,
     },
+    /// What stands of a step and of every step behind it is taken back, at one go.
+    TakeBackFrom {
+        /// Why.
+        reason: &'a str,
+    },
     /// Time or initials of a step are mended.
     Mend {
         /// Its true time; as it stands where it is left out.
@@ -195,6 +200,13 @@ pub(super) fn asked(words: impl Into<String>) -> DeskError {
     DeskError::Asked(words.into())
 }
 
+/// Keys of the steps behind one that stand.
+fn standing_behind(run: &Run<'_>, step: &str) -> Vec<String> {
+    let first = run.procedure.place(step).map_or(usize::MAX, |place| place + 1);
+    let steps = run.procedure.steps.iter().zip(&run.standing).skip(first);
+    steps.filter(|(_, stands)| stands.is_some()).map(|(step, _)| step.key.clone()).collect()
+}
+
 impl Desk {
     /// Does something at a step.
     ///
@@ -286,7 +298,11 @@ impl Desk {
             return Ok(Outcome::Written { warned: read.doubts });
         };
         judged::anew(&mut act, &run, &board, &teller);
-        if matches!(doing.what, What::Again { .. } | What::TakeBack { .. }) && !urgent {
+        if matches!(
+            doing.what,
+            What::Again { .. } | What::TakeBack { .. } | What::TakeBackFrom { .. }
+        ) && !urgent
+        {
             self.may_open_again(&run, &gathered, &act, now)?;
         }
         let told = |unmet: &Vec<procedure::Unmet>| unmet.iter().map(|u| teller.unmet(u)).collect();
@@ -325,6 +341,19 @@ impl Desk {
                     draft = draft.token(doing.token);
                 }
                 drafts.push(draft);
+                if let (What::TakeBackFrom { .. }, Act::TakenBack { at, by, reason, .. }) =
+                    (&doing.what, &act)
+                {
+                    for step in standing_behind(&run, doing.step) {
+                        let (at, by, reason) = (*at, by.clone(), reason.clone());
+                        let back = Act::TakenBack { at, by, step, reason };
+                        let words = sentence(&procedure, &back, &teller);
+                        let mut draft =
+                            step_draft(&back, Some(doing.run), words, author.clone(), &procedure);
+                        draft.at = Some(at);
+                        drafts.push(draft);
+                    }
+                }
                 match mend(&mut book) {
                     // Nothing keeps a stop or an emergency from being written.
                     Err(e) if !urgent => return Err(e.into()),
@@ -369,7 +398,9 @@ impl Desk {
             What::Read => return Ok(None),
             What::Tick { looked } => Act::Done { at, by, step, looked, beside: beside()? },
             What::Again { looked } => Act::Looked { at, by, step, looked, beside: beside()? },
-            What::TakeBack { reason: why } => Act::TakenBack { at, by, step, reason: reason(why)? },
+            What::TakeBack { reason: why } | What::TakeBackFrom { reason: why } => {
+                Act::TakenBack { at, by, step, reason: reason(why)? }
+            }
             What::Mend { time, hand, reason: why } => {
                 let stands = run.procedure.place(&step).and_then(|p| run.standing[p].as_ref());
                 let time = time.map(|at| in_minute_of(run, &step, at)).or(stands.map(Standing::at));

@@ -231,7 +231,7 @@ impl Teller<'_> {
         let Unmet::Undone { step, at, says } = unmet else { return String::new() };
         let no = self.procedure.place(step).map_or(0, |place| place + 1);
         format!(
-            "{says} since {}: begin this list again, or take it up at step {no} (take back its ticks from there on)",
+            "{says} since {}: begin this list again, or take it up at step {no} (“Take it and all behind it back”, under “A tick that is wrong”)",
             self.time(*at)
         )
     }

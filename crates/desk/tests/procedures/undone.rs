@@ -192,3 +192,18 @@ fn ident_an_emergency_under_way_is_told_on_now() {
     act(&desk, (run, "", 9), &[], What::GiveUp { reason: "a wet cell" }).expect("given up");
     assert!(under_way(10).is_empty());
 }
+
+/// Taken up again from a step on, every tick behind it goes back at one go, and nothing before it.
+#[test]
+fn ident_a_step_and_all_behind_it_are_taken_back_at_one_go() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let start = heated(&desk, 0);
+    let from = What::TakeBackFrom { reason: "the pump was stopped" };
+    assert!(refused(act(&desk, (start, "by-pass", 50), &[], from)).contains("not done"));
+    let from = What::TakeBackFrom { reason: "the pump was stopped" };
+    act(&desk, (start, "ejector-pump", 51), &[], from).expect("taken back");
+    let view = desk.run_view(start, minute(52)).expect("it");
+    assert_eq!(view.line.done, 4);
+    assert!(view.steps.iter().skip(4).all(|step| step.standing.is_none()), "{:?}", view.steps[4]);
+}

@@ -28,6 +28,7 @@ pub(super) async fn mend(
                 let hand = form.typed("mend_hand");
                 (What::Mend { time, hand, reason: why }, "mended")
             }
+            "back-from" => (What::TakeBackFrom { reason: why }, "back"),
             _ => (What::TakeBack { reason: why }, "back"),
         };
         did(desk, form, (by, "mend_by"), form.typed("mended"), what, now)?;

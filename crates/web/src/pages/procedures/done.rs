@@ -196,7 +196,10 @@ pub(super) fn mend(reader: &Reader, view: &RunView, form: &FormState) -> Markup 
                 (Field::new("mend_why", "Why").place("wrong step, wrong clock").text().from_form(form))
                 (Field::new("mend_by", "Initials").place("who says so").text().from_form(form))
             }
-            p.acts { button name="do" value="back" { "Take the tick back" } }
+            p.acts {
+                button name="do" value="back" { "Take the tick back" }
+                button name="do" value="back-from" { "Take it and all behind it back" }
+            }
             p { "The run stands at that step again; the tick stays in the record as taken back. What was read stays: a wrong reading is corrected on the page Readings." }
             div.fields {
                 (Field::new("mend_time", "True ship’s time").place("empty: as it stands").text().from_form(form))
