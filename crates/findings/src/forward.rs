@@ -22,6 +22,10 @@ const SHAPES: usize = 3;
 impl Search<'_> {
     /// Grows pairs, then three and four faults, as long as they come near the best; then leaves out and exchanges faults of the best.
     pub(crate) fn forward(&mut self) {
+        if self.problem.moments.len() == 1 {
+            // One set holds too few readings to tell three faults from two.
+            return self.grow(1);
+        }
         for faults in 1..MOST_FAULTS {
             self.grow(faults);
         }
@@ -30,6 +34,11 @@ impl Search<'_> {
                 break;
             }
         }
+    }
+
+    /// [`BENT`] in a history; one set moves the plant no further than its readings do.
+    pub(crate) fn bent(&self) -> f64 {
+        if self.problem.moments.len() == 1 { 0.0 } else { BENT }
     }
 
     pub(crate) fn best(&self) -> f64 {
@@ -44,19 +53,22 @@ impl Search<'_> {
             self.fits.iter().filter(|fit| fit.hypothesis.blames.len() == faults).collect();
         order.sort_by(|a, b| b.ln_weight().total_cmp(&a.ln_weight()));
         let first = order.first().map_or(best, |fit| fit.ln_weight());
+        let bent = self.bent();
+        let (first, fixed) = if bent > 0.0 { (first, None) } else { (best, Some(best)) };
         let roots: Vec<Fit> = order
             .into_iter()
             .take(roots)
-            .filter(|fit| fit.ln_weight() > first - FAR - BENT * (best - first))
+            .filter(|fit| fit.ln_weight() > first - FAR - bent * (best - first))
             .cloned()
             .collect();
         for root in roots {
-            self.grow_from(&root, each, near);
+            self.grow_from(&root, each, near, fixed);
         }
     }
 
-    /// Joins to one hypothesis the faults that gain most beside it, so many at most.
-    fn grow_from(&mut self, root: &Fit, each: usize, near: f64) {
+    /// Joins to one hypothesis the faults that gain most beside it, so many at most: those that come near the best there is then, or near
+    /// a fixed one.
+    fn grow_from(&mut self, root: &Fit, each: usize, near: f64, fixed: Option<f64>) {
         let Some(scorer) = Scorer::new(self.problem, root, root.prior.clone()) else {
             return;
         };
@@ -66,9 +78,10 @@ impl Search<'_> {
             .filter_map(|shapes| shapes.into_iter().next())
             .collect();
         grown.sort_by(|a, b| b.ln_gain.total_cmp(&a.ln_gain));
-        let most = grown.first().map_or(0.0, |c| c.ln_gain.max(0.0));
+        let most = self.bent() * grown.first().map_or(0.0, |c| c.ln_gain.max(0.0));
         for candidate in grown.into_iter().take(each) {
-            if root.ln_weight() + candidate.ln_gain >= self.best() - near - BENT * most {
+            let best = fixed.unwrap_or_else(|| self.best());
+            if root.ln_weight() + candidate.ln_gain >= best - near - most {
                 self.refit_grown(&scorer, root, &root.hypothesis.with(candidate.blame));
             }
         }
@@ -95,7 +108,7 @@ impl Search<'_> {
                 self.refit_at(&others, start);
                 let root = self.fits.iter().find(|fit| fit.hypothesis.same(&others)).cloned();
                 if let Some(root) = root {
-                    self.grow_from(&root, EXCHANGED, WORTH);
+                    self.grow_from(&root, EXCHANGED, WORTH, None);
                 }
             }
         }

@@ -89,7 +89,7 @@ pub(crate) fn search(problem: &mut Problem) -> Option<Mixture> {
     let mut extra = search.refit_singles(&scorer, &singles);
     search.refit_pairs(&scorer, &singles);
     search.forward();
-    if search.unexplained() {
+    if search.problem.moments.len() > 1 && search.unexplained() {
         search.refit_all(&mut extra);
         search.forward();
     }
@@ -142,7 +142,7 @@ impl Search<'_> {
             let Some(first) = scored.first() else { continue };
             let suspect = first.blame.suspect;
             let blind = self.problem.moments.len() == 1 && first.blame.suspect.kinked;
-            if first.ln_gain < best - FAR - BENT * best && !blind {
+            if first.ln_gain < best - FAR - self.bent() * best && !blind {
                 continue;
             }
             let mut fitted = vec![first];
@@ -240,7 +240,7 @@ impl Search<'_> {
         scored.sort_by(|a, b| b.0.total_cmp(&a.0));
         let best = scored.first().map_or(0.0, |s| s.0).max(0.0);
         for (gain, a, b) in scored.into_iter().take(PAIRS) {
-            if gain > best - FAR - BENT * best {
+            if gain > best - FAR - self.bent() * best {
                 self.refit(scorer, &Hypothesis { blames: vec![a.blame, b.blame] });
             }
         }
