@@ -1,23 +1,20 @@
 //! The forward search: a fault more is joined to the best hypotheses, each scored around its own fit, and faults of the best are left out, exchanged and dated anew.
 
 use crate::fit::Fit;
-use crate::hypothesis::{Blame, Hypothesis, RAMPS, Shape, Suspect, shapes};
+use crate::hypothesis::{Blame, Hypothesis, RAMPS, Shape, shapes};
 use crate::score::{Candidate, Scorer};
-use crate::search::{BENT, FAR, Search, held, unlisted};
+use crate::search::{BENT, FAR, Search, held};
 
 /// Faults together at most.
 const MOST_FAULTS: usize = 4;
 /// Hypotheses of one fault from which pairs are grown, and pairs grown from each.
 const OF_ONE: (usize, usize) = (3, 4);
 /// The same of two faults and more.
-const OF_MORE: (usize, usize) = (2, 2);
-/// A third fault must come so near the best to be joined.
-const WORTH: f64 = 4.0;
-/// Rounds in which faults of the best hypothesis are exchanged, and those that are joined in the place of each.
-const ROUNDS: usize = 4;
+const OF_MORE: (usize, usize) = (1, 2);
+/// A third fault must promise to come so near the best to be joined.
+const WORTH: f64 = 0.0;
+/// Faults that are joined in the place of one that is left out.
 const EXCHANGED: usize = 2;
-/// Shapes in which every suspect is tried where nothing explains the readings.
-const SHAPES: usize = 3;
 
 impl Search<'_> {
     /// Grows pairs, then three and four faults, as long as they come near the best; then leaves out and exchanges faults of the best.
@@ -29,11 +26,7 @@ impl Search<'_> {
         for faults in 1..MOST_FAULTS {
             self.grow(faults);
         }
-        for _ in 0..ROUNDS {
-            if !self.exchange() {
-                break;
-            }
-        }
+        self.exchange();
     }
 
     /// [`BENT`] in a history; one set moves the plant no further than its readings do.
@@ -78,7 +71,8 @@ impl Search<'_> {
             .filter_map(|shapes| shapes.into_iter().next())
             .collect();
         grown.sort_by(|a, b| b.ln_gain.total_cmp(&a.ln_gain));
-        let most = self.bent() * grown.first().map_or(0.0, |c| c.ln_gain.max(0.0));
+        let bent = if near == FAR { self.bent() } else { 0.0 };
+        let most = bent * grown.first().map_or(0.0, |c| c.ln_gain.max(0.0));
         for candidate in grown.into_iter().take(each) {
             let best = fixed.unwrap_or_else(|| self.best());
             if root.ln_weight() + candidate.ln_gain >= best - near - most {
@@ -88,11 +82,11 @@ impl Search<'_> {
     }
 
     /// Leaves each fault of the best hypothesis out in turn and joins another, or the same at another date; tries the neighbours of its
-    /// date as well. Whether one was better.
-    fn exchange(&mut self) -> bool {
+    /// date as well.
+    fn exchange(&mut self) {
         let count = self.problem.moments.len();
         let lead = self.fits.iter().max_by(|a, b| a.ln_weight().total_cmp(&b.ln_weight()));
-        let Some(lead) = lead.cloned() else { return false };
+        let Some(lead) = lead.cloned() else { return };
         for (place, blame) in lead.hypothesis.blames.iter().enumerate() {
             for (shape, share) in shapes(&blame.suspect, count) {
                 if !beside(blame.shape, shape) {
@@ -112,7 +106,6 @@ impl Search<'_> {
                 }
             }
         }
-        self.best() > lead.ln_weight()
     }
 
     /// A hypothesis with one fault fewer, and where its fit may start.
@@ -143,42 +136,6 @@ impl Search<'_> {
         if prior.mean.len() == start.len() {
             let start = held(&start, &prior);
             self.fits.extend(self.problem.fit(hypothesis, prior, start, &mut self.starts));
-        }
-    }
-
-    /// Whether the best that was found does not explain the readings.
-    pub(crate) fn unexplained(&self) -> bool {
-        let lead = self.fits.iter().max_by(|a, b| a.ln_weight().total_cmp(&b.ln_weight()));
-        lead.is_some_and(|fit| unlisted(self.problem, fit) > 0.0)
-    }
-
-    /// Fits every suspect from its fault's middle in the shapes of the best: where nothing explains the readings, the linear problem
-    /// may have led astray.
-    pub(crate) fn refit_all(&mut self, extra: &mut Vec<(Suspect, f64)>) {
-        let count = self.problem.moments.len();
-        let mut led: Vec<Shape> = Vec::new();
-        let mut order: Vec<&Fit> = self.fits.iter().collect();
-        order.sort_by(|a, b| b.ln_weight().total_cmp(&a.ln_weight()));
-        for blame in order.iter().flat_map(|fit| &fit.hypothesis.blames) {
-            if led.len() < SHAPES && !led.contains(&blame.shape) {
-                led.push(blame.shape);
-            }
-        }
-        for suspect in self.suspects.clone() {
-            for (shape, share) in shapes(&suspect, count).into_iter().filter(|s| led.contains(&s.0))
-            {
-                let blame = Blame { suspect, shape, ln_odds: suspect.ln_odds + share };
-                let hypothesis = Hypothesis { blames: vec![blame] };
-                if self.fits.iter().any(|fit| fit.hypothesis.same(&hypothesis)) {
-                    continue;
-                }
-                let prior = hypothesis.prior(&self.healthy);
-                let start = prior.mean.clone();
-                self.fits.extend(self.problem.fit(&hypothesis, prior, start, &mut self.starts));
-                if !extra.iter().any(|(s, _)| *s == suspect) {
-                    extra.push((suspect, 0.0));
-                }
-            }
         }
     }
 

@@ -86,13 +86,9 @@ pub(crate) fn search(problem: &mut Problem) -> Option<Mixture> {
     let scorer = Scorer::new(problem, &base, healthy.clone())?;
     search.refit(&scorer, &none);
     let singles = scorer.singles(&search.suspects);
-    let mut extra = search.refit_singles(&scorer, &singles);
+    let extra = search.refit_singles(&scorer, &singles);
     search.refit_pairs(&scorer, &singles);
     search.forward();
-    if search.problem.moments.len() > 1 && search.unexplained() {
-        search.refit_all(&mut extra);
-        search.forward();
-    }
     Some(search.mixture(&extra)).filter(|mixture| !mixture.parts.is_empty())
 }
 
@@ -278,7 +274,7 @@ impl Search<'_> {
 }
 
 /// ln of the odds of something unlisted against a fit: all scatter and all doubts so many times as wide.
-pub(crate) fn unlisted(problem: &Problem, fit: &Fit) -> f64 {
+fn unlisted(problem: &Problem, fit: &Fit) -> f64 {
     const ODDS: f64 = 0.01;
     const WIDER: f64 = 4.0;
     let rows: usize = problem.moments.iter().map(|m| m.rows.len()).sum();
