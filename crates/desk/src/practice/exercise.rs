@@ -185,7 +185,7 @@ pub(super) fn room(
         play: Play {
             live,
             looks,
-            followed: following.iter().map(|list| list.key.clone()).collect(),
+            followed: Vec::new(),
             following,
             notes: Vec::new(),
             untrue: Vec::new(),

@@ -128,7 +128,7 @@ impl Room {
             let name = kept.procedure.name.clone();
             let acts = begun_at(&kept.version, key, self.time_s());
             let procedure = Arc::new(kept.procedure);
-            self.play.followed.push(kept.key.clone());
+            self.play.followed.extend(self.play.following.take());
             self.play.following = Some(Following { key: kept.key, procedure, acts });
             self.note(format!("follows the list: {name}"));
             return Ok(());

@@ -79,8 +79,8 @@ pub(super) struct Play {
     /// Every gauge, once a minute.
     pub(super) looks: Vec<Look>,
     pub(super) following: Option<Following>,
-    /// Every list that was followed, by its key.
-    pub(super) followed: Vec<String>,
+    /// Lists that were followed before it, each as it was left.
+    pub(super) followed: Vec<Following>,
     /// What was done beside the handles, samples and steps ticked, each with how much had been done at them before.
     pub(super) notes: Vec<(usize, Event)>,
     /// Steps ticked that the handles do not bear out.
@@ -305,14 +305,15 @@ impl Room {
         self.play.notes = was.notes.iter().filter(|(_, event)| by_then(&event)).cloned().collect();
         self.play.untrue = was.untrue.iter().filter(by_then).cloned().collect();
         let now = moment(to_s);
-        // A list that was taken up later is not followed yet.
-        if let Some(list) = &was.following
-            && list.acts.first().is_some_and(|act| act.at() <= now)
-        {
-            let acts = list.acts.iter().filter(|act| act.at() <= now).cloned().collect();
-            self.play.following = Some(Following { acts, ..list.clone() });
-            self.play.followed.clone_from(&was.followed);
-        }
+        // The list that was followed then, as far as it was ticked by then.
+        let mut lists: Vec<Following> =
+            was.followed.iter().chain(&was.following).cloned().collect();
+        lists.retain(|list| list.acts.first().is_some_and(|act| act.at() <= now));
+        self.play.following = lists.pop().map(|mut list| {
+            list.acts.retain(|act| act.at() <= now);
+            list
+        });
+        self.play.followed = lists;
     }
 
     /// Does something at the handles.

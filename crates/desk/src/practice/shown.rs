@@ -20,7 +20,7 @@ const LATEST: usize = 12;
 /// Engine's jacket over its set point that comes before everything else, K.
 const ALARM_K: f64 = 5.0;
 /// Jacket water through the heater that is heat, kg/s.
-const HEATED_KG_S: f64 = 0.3;
+pub(super) const HEATED_KG_S: f64 = 0.3;
 /// Most the salinometer shows, mg/kg.
 const FULL_SCALE_MG_KG: f64 = 100.0;
 /// A shell this far over the atmosphere is told, Pa: what a day's warmth in a shut shell does is less.

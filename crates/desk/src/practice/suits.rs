@@ -4,6 +4,7 @@ use transient::{Row, Stands};
 
 use super::panel::Look;
 use super::room::Room;
+use super::shown::HEATED_KG_S;
 
 /// Gauges are held against what they showed at most so long ago, s.
 const LATELY_S: f64 = 3600.0;
@@ -11,9 +12,6 @@ const LATELY_S: f64 = 3600.0;
 const FELL_PERCENT: f64 = 15.0;
 /// Part of its pressure under which the nozzle has lost its water, and over which it had it (ours).
 const NOZZLE: (f64, f64) = (0.5, 0.8);
-/// Jacket water through the heater that is heat, kg/s.
-const HEATED_KG_S: f64 = 0.3;
-
 /// Water to the tank from which on it was good enough for it, kg.
 const FILLED_KG: f64 = 50.0;
 
@@ -70,6 +68,7 @@ impl Room {
         } else {
             return None;
         };
-        (!self.play.followed.iter().any(|key| key == suits.key)).then_some(suits)
+        let mut lists = self.play.followed.iter().chain(&self.play.following);
+        (!lists.any(|list| list.key == suits.key)).then_some(suits)
     }
 }

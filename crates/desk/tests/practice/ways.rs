@@ -135,12 +135,33 @@ fn ident_a_blackout_ticked_and_not_done_is_told() {
     assert_eq!(told, 3, "{against:?}");
 }
 
-/// A diverting valve on its way to dump lets a splash by: that is no water over the limit to the tank.
+/// Back to before another list was taken up, the first is followed again, as far as it was ticked.
+#[test]
+fn ident_the_list_of_then_is_followed_again_with_its_ticks() {
+    let aboard = aboard();
+    let id = aboard.begin("tropics");
+    let follow = |key: &str| Practising::Step(AtStep::Follow { key: key.to_owned() });
+    aboard.on_to(id, 60.0);
+    aboard.act(id, Practising::Step(AtStep::Tick { looked: true }));
+    aboard.on_to(id, 120.0);
+    aboard.act(id, follow("blackout"));
+    aboard.on_to(id, 150.0);
+    aboard.act(id, Practising::Back { to: "-60".to_owned() });
+    let beside = aboard.desk.practice_standing(id, "a", at(0)).unwrap().beside.expect("a list");
+    assert_eq!((beside.key.as_str(), beside.step.map(|step| step.no)), ("start", Some(2)));
+}
+
+/// A tank shut and heat off at once as the lights go out: what the diverting valve lets by on its way is a splash, no water over the
+/// limit to the tank.
 #[test]
 fn ident_a_splash_is_not_told_as_water_to_the_tank() {
     let aboard = aboard();
-    let id = aboard.begin("cell");
-    aboard.on_to(id, 3000.0);
+    let id = aboard.begin("blackout");
+    aboard.on_to(id, 600.0);
+    for (valve, to) in [("tank filling", "0"), ("jacket by-pass", "100"), ("jacket inlet", "0")] {
+        aboard.act(id, turn(valve, to));
+    }
+    aboard.on_to(id, 900.0);
     let happened = aboard.desk.practice_debrief(id).unwrap().happened;
     assert!(happened.iter().any(|h| h.says == "diverting valve has gone to dump"), "{happened:?}");
     assert!(happened.iter().all(|h| !h.says.contains("water over the limit")), "{happened:?}");
