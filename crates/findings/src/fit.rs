@@ -305,13 +305,15 @@ impl Problem {
         slopes
     }
 
-    /// Fits a hypothesis from a start; `None` where no state near it can run.
+    /// Fits a hypothesis from a start; `None` where no state near it can run, and where twice what is still promised leaves the ln of its
+    /// evidence under `worth`.
     pub(crate) fn fit(
         &self,
         hypothesis: &Hypothesis,
         prior: Prior,
         start: Vec<f64>,
         starts: &mut Starts,
+        worth: f64,
     ) -> Option<Fit> {
         let n = start.len();
         let mut x = start;
@@ -331,6 +333,9 @@ impl Problem {
                 posterior(&around.information, &around.gradient, &prior, &x)?;
             let gain = dot(&step, &right);
             let objective = around.ln_likelihood + ln_prior;
+            if objective + gain - 0.5 * precision.ln_det() < worth {
+                return None;
+            }
             if gain < SETTLED || left == 0 {
                 let mean: Vec<f64> = x.iter().zip(&step).map(|(x, s)| x + s).collect();
                 // What the last step would still gain, if it is small enough to be believed.

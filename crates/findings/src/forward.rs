@@ -1,7 +1,8 @@
 //! The forward search: a fault more is joined to the best hypotheses, each scored around its own fit, and faults of the best are left out, exchanged and dated anew.
 
 use crate::fit::Fit;
-use crate::hypothesis::{Blame, Hypothesis, RAMPS, Shape, shapes};
+use crate::hypothesis::{Blame, Hypothesis, RAMPS, Shape, Suspect, shapes};
+use crate::jumps::jumps;
 use crate::score::{Candidate, Scorer};
 use crate::search::{BENT, FAR, Search, held};
 
@@ -54,8 +55,36 @@ impl Search<'_> {
             .filter(|fit| fit.ln_weight() > first - FAR - bent * (best - first))
             .cloned()
             .collect();
-        for root in roots {
+        for (place, root) in roots.into_iter().enumerate() {
             self.grow_from(&root, each, near, fixed);
+            if place == 0 {
+                self.grow_at_jumps(&root);
+            }
+        }
+    }
+
+    /// Joins the causes whose slopes may be blind from their fault's middle, at the moments at which the hypothesis leaves the readings
+    /// jumping.
+    fn grow_at_jumps(&mut self, root: &Fit) {
+        let count = self.problem.moments.len();
+        for t in jumps(self.problem, &root.around) {
+            let blind: Vec<Suspect> = self
+                .suspects
+                .iter()
+                .filter(|s| s.kinked && !root.hypothesis.blames_at(s.at))
+                .copied()
+                .collect();
+            for suspect in blind {
+                let all = shapes(&suspect, count);
+                let Some((shape, share)) = all.into_iter().find(|(s, _)| *s == Shape::Step(t))
+                else {
+                    continue;
+                };
+                let blame = Blame { suspect, shape, ln_odds: suspect.ln_odds + share };
+                let mut start = root.mean.clone();
+                start.push(suspect.mean);
+                self.refit_at(&root.hypothesis.with(blame), start);
+            }
         }
     }
 
@@ -135,7 +164,8 @@ impl Search<'_> {
         let prior = hypothesis.prior(&self.healthy);
         if prior.mean.len() == start.len() {
             let start = held(&start, &prior);
-            self.fits.extend(self.problem.fit(hypothesis, prior, start, &mut self.starts));
+            let worth = self.worth(hypothesis);
+            self.fits.extend(self.problem.fit(hypothesis, prior, start, &mut self.starts, worth));
         }
     }
 
@@ -148,7 +178,8 @@ impl Search<'_> {
         let added = &hypothesis.blames[root.hypothesis.blames.len()..];
         let Some(start) = scorer.mean_under(added, &prior) else { return };
         let start = held(&start, &prior);
-        self.fits.extend(self.problem.fit(hypothesis, prior, start, &mut self.starts));
+        let worth = self.worth(hypothesis);
+        self.fits.extend(self.problem.fit(hypothesis, prior, start, &mut self.starts, worth));
     }
 }
 

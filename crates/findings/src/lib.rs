@@ -18,6 +18,7 @@ mod hypothesis;
 pub mod instrument;
 pub mod interchange;
 mod judge;
+mod jumps;
 pub mod leak;
 mod next;
 mod normal;

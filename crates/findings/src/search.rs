@@ -1,7 +1,8 @@
 //! The search over hypotheses: none, each cause, pairs; scored on the linear problem, the likely ones fitted again.
 
-use crate::fit::{Fit, Starts};
-use crate::hypothesis::{Blame, Hypothesis, Suspect, shapes, suspects};
+use crate::fit::{Around, Fit, Starts};
+use crate::hypothesis::{Blame, Hypothesis, Shape, Suspect, shapes, suspects};
+use crate::jumps::jumps;
 use crate::problem::{Prior, Problem};
 use crate::score::{Candidate, Scorer};
 use crate::slips::{drawn_together, gather, weaken};
@@ -22,6 +23,10 @@ const SHAPES_IN_PAIRS: usize = 3;
 const LED: usize = 2;
 /// Moments of a history that are told apart.
 const MOST_MOMENTS: usize = 45;
+/// A fit that will end so far under the best there is, in ln, is not brought to its end.
+const LOST: f64 = 20.0;
+/// A fit that is brought to its end whatever it comes to.
+const ANY: f64 = f64::NEG_INFINITY;
 /// Weight under which a hypothesis is forgotten.
 const FORGOTTEN: f64 = 1.0e-5;
 
@@ -62,7 +67,7 @@ pub(crate) fn search(problem: &mut Problem) -> Option<Mixture> {
         *problem = drawn_together(&single, MOST_MOMENTS);
     }
     let mut starts: Starts = vec![None; problem.moments.len()];
-    let mut base = problem.fit(&none, broad.clone(), healthy.mean.clone(), &mut starts)?;
+    let mut base = problem.fit(&none, broad.clone(), healthy.mean.clone(), &mut starts, ANY)?;
     if single.moments.len() > 1 {
         if single.moments.len() > problem.moments.len() {
             let mut single = single;
@@ -73,7 +78,7 @@ pub(crate) fn search(problem: &mut Problem) -> Option<Mixture> {
         } else {
             weaken(problem, &base.around);
         }
-        base = problem.fit(&none, broad, base.mean, &mut starts)?;
+        base = problem.fit(&none, broad, base.mean, &mut starts, ANY)?;
     }
     let problem = &*problem;
     let mut search = Search {
@@ -84,9 +89,18 @@ pub(crate) fn search(problem: &mut Problem) -> Option<Mixture> {
         fits: Vec::new(),
     };
     let scorer = Scorer::new(problem, &base, healthy.clone())?;
-    search.refit(&scorer, &none);
     let singles = scorer.singles(&search.suspects);
-    let extra = search.refit_singles(&scorer, &singles);
+    // The likeliest first: what lies far behind it need not be fitted to its end.
+    let leader = singles
+        .iter()
+        .filter_map(|shapes| shapes.first())
+        .max_by(|a, b| a.ln_gain.total_cmp(&b.ln_gain))
+        .filter(|c| c.ln_gain > 0.0);
+    if let Some(leader) = leader {
+        search.refit(&scorer, &Hypothesis { blames: vec![leader.blame] });
+    }
+    search.refit(&scorer, &none);
+    let extra = search.refit_singles(&scorer, &singles, &base.around);
     search.refit_pairs(&scorer, &singles);
     search.forward();
     Some(search.mixture(&extra)).filter(|mixture| !mixture.parts.is_empty())
@@ -101,7 +115,9 @@ impl Search<'_> {
         let prior = hypothesis.prior(&self.healthy);
         let Some(start) = scorer.mean_under(&hypothesis.blames, &prior) else { return };
         let start = held(&start, &prior);
-        let mut best = self.problem.fit(hypothesis, prior.clone(), start.clone(), &mut self.starts);
+        let worth = self.worth(hypothesis);
+        let mut best =
+            self.problem.fit(hypothesis, prior.clone(), start.clone(), &mut self.starts, worth);
         let single = hypothesis.blames.len() == 1;
         if let Some(last) = hypothesis.blames.last().filter(|b| single && b.suspect.kinked) {
             let changed = hypothesis.changes(self.problem.layout.count).last();
@@ -115,7 +131,7 @@ impl Search<'_> {
                 let mut start =
                     if self.problem.moments.len() > 1 { prior.mean.clone() } else { start };
                 start[at] = last.suspect.mean;
-                let again = self.problem.fit(hypothesis, prior, start, &mut self.starts);
+                let again = self.problem.fit(hypothesis, prior, start, &mut self.starts, worth);
                 best = match (best, again) {
                     (Some(a), Some(b)) if b.ln_evidence > a.ln_evidence => Some(b),
                     (Some(a), _) => Some(a),
@@ -126,11 +142,17 @@ impl Search<'_> {
         self.fits.extend(best);
     }
 
+    /// The ln of its evidence under which a hypothesis is not worth fitting to its end.
+    pub(crate) fn worth(&self, hypothesis: &Hypothesis) -> f64 {
+        self.best() - hypothesis.ln_odds() - LOST
+    }
+
     /// Fits the likely shapes of the likely causes; by suspect, ln of all shapes' mass over that of the fitted ones.
     fn refit_singles(
         &mut self,
         scorer: &Scorer<'_>,
         singles: &[Vec<Candidate>],
+        around: &Around,
     ) -> Vec<(Suspect, f64)> {
         let best = singles.iter().filter_map(|s| s.first()).map(|c| c.ln_gain).fold(0.0, f64::max);
         let mut extra = Vec::new();
@@ -157,21 +179,22 @@ impl Search<'_> {
                 self.refit(scorer, &Hypothesis { blames: vec![candidate.blame] });
             }
         }
-        self.refit_blind(&mut extra);
+        self.refit_blind(&mut extra, around);
         extra
     }
 
     /// In a history the linear problem may not see a fault until it bites, and so not when it came either: such causes are fitted
     /// from their fault's middle, in the shape in which the leading cause came.
-    fn refit_blind(&mut self, extra: &mut Vec<(Suspect, f64)>) {
+    fn refit_blind(&mut self, extra: &mut Vec<(Suspect, f64)>, around: &Around) {
         if self.problem.moments.len() == 1 {
             return;
         }
-        let none = self.fits.first().map_or(f64::NEG_INFINITY, Fit::ln_weight);
-        let mut leaders: Vec<&Fit> = self.fits.iter().skip(1).collect();
+        let (none, mut leaders): (Vec<&Fit>, Vec<&Fit>) =
+            self.fits.iter().partition(|fit| fit.hypothesis.blames.is_empty());
+        let none = none.first().map_or(f64::NEG_INFINITY, |fit| fit.ln_weight());
         leaders.sort_by(|a, b| b.ln_weight().total_cmp(&a.ln_weight()));
-        let Some(gain) = leaders.first().map(|fit| fit.ln_weight() - none) else { return };
-        if gain < TELLING {
+        let best = leaders.first().map_or(none, |fit| fit.ln_weight());
+        if best < none + TELLING {
             return;
         }
         let mut led: Vec<Blame> = Vec::new();
@@ -180,17 +203,18 @@ impl Search<'_> {
                 led.push(*blame);
             }
         }
-        for blame in led {
-            self.refit_as(blame, none + gain, extra);
+        let moved = jumps(self.problem, around).into_iter().map(|t| (None, Shape::Step(t)));
+        let led = led.into_iter().map(|blame| (Some(blame.suspect), blame.shape));
+        for (led, shape) in led.chain(moved) {
+            self.refit_as(led, shape, extra);
         }
     }
 
-    /// Fits the kinked causes from their fault's middle in the shape of a leading blame.
-    fn refit_as(&mut self, led: Blame, best: f64, extra: &mut Vec<(Suspect, f64)>) {
-        let (led, shape) = (led.suspect, led.shape);
-        let mass = extra.iter().find(|(s, _)| *s == led).map_or(0.0, |e| e.1);
-        let kinked: Vec<Suspect> =
-            self.suspects.iter().filter(|s| s.kinked && s.cause != led.cause).copied().collect();
+    /// Fits the kinked causes from their fault's middle in the shape of a leading blame, or as of a jump of the readings.
+    fn refit_as(&mut self, led: Option<Suspect>, shape: Shape, extra: &mut Vec<(Suspect, f64)>) {
+        let mass = extra.iter().find(|(s, _)| led.is_none_or(|led| *s == led)).map_or(0.0, |e| e.1);
+        let other = |s: &&Suspect| s.kinked && led.is_none_or(|led| s.cause != led.cause);
+        let kinked: Vec<Suspect> = self.suspects.iter().filter(other).copied().collect();
         for suspect in kinked {
             let all = shapes(&suspect, self.problem.moments.len());
             let Some((_, share)) = all.iter().find(|(s, _)| *s == shape) else { continue };
@@ -201,10 +225,11 @@ impl Search<'_> {
             }
             let prior = hypothesis.prior(&self.healthy);
             let start = prior.mean.clone();
-            let fit = self.problem.fit(&hypothesis, prior, start, &mut self.starts);
+            let worth = self.worth(&hypothesis);
+            let fit = self.problem.fit(&hypothesis, prior, start, &mut self.starts, worth);
             // Far behind the leader it would only be carried along.
-            let near = |f: &Fit| f.ln_weight() > best - FAR;
-            if let Some(fit) = fit.filter(near) {
+            let near = self.best() - FAR;
+            if let Some(fit) = fit.filter(|f| f.ln_weight() > near) {
                 if !extra.iter().any(|(s, _)| *s == suspect) {
                     extra.push((suspect, mass));
                 }

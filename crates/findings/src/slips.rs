@@ -6,8 +6,8 @@ use crate::fit::Around;
 use crate::observe::{Moment, SetFlows};
 use crate::problem::{Problem, Ready, Row};
 
-/// Degrees of freedom of the Student t that the scatter is taken to have.
-const FREEDOM: f64 = 4.0;
+/// One reading in so many is a slip of the eye or the pen, and lies so many times the usual scatter off (our estimates).
+const SLIPS: (f64, f64) = (0.02, 7.5);
 /// Neighbours over which the running median goes.
 const WINDOW: usize = 7;
 
@@ -67,10 +67,18 @@ fn weaken_input(problem: &mut Problem, around: &Around, input: usize) {
     }
 }
 
-/// Weight of one miss among those of its instrument.
+/// Weight of one miss among those of its instrument: the chance that it is no slip, by how far it lies from the median around it; a slip
+/// still tells as much as its own scatter lets it.
+///
+/// Two normals, so that a usual reading keeps the weight that the table gives it: a Student t's weights pass one near the middle and
+/// make a long history too sure of itself.
 fn weight(misses: &[f64], at: usize) -> f64 {
     let apart = misses[at] - median_around(misses, at);
-    (FREEDOM + 1.0) / (FREEDOM + apart * apart)
+    let (share, wide) = SLIPS;
+    let squared = apart * apart;
+    let slip = share / wide * (-0.5 * squared / (wide * wide)).exp();
+    let usual = (1.0 - share) * (-0.5 * squared).exp();
+    (usual / (usual + slip)).max((wide * wide).recip())
 }
 
 /// A history with so many moments at most, each the mean of neighbours.
@@ -171,4 +179,24 @@ fn median_around(misses: &[f64], at: usize) -> f64 {
     let mut window = misses[from..from + WINDOW].to_vec();
     window.sort_by(f64::total_cmp);
     window[WINDOW / 2]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Bayes' rule by hand: at the middle a slip is 1/7.5 as dense and once in fifty, so the chance of none is 0.98/(0.98 + 0.02/7.5); at
+    /// five deviations 0.98 e^−12.5 against 0.02/7.5 e^−(5/7.5)²/2.
+    #[test]
+    fn ident_a_usual_reading_keeps_its_weight_and_a_slip_has_that_of_its_own_scatter() {
+        let mut misses = vec![0.0; 9];
+        assert!((weight(&misses, 4) - 0.98 / (0.98 + 0.02 / 7.5)).abs() < 1e-12);
+        misses[4] = 5.0;
+        let (usual, slip) = (0.98 * (-12.5_f64).exp(), 0.02 / 7.5 * (-0.5 / 2.25_f64).exp());
+        assert!(usual / (usual + slip) < 1.0 / 56.25, "the slip's own scatter is the least");
+        assert!((weight(&misses, 4) - 1.0 / 56.25).abs() < 1e-12);
+        // What lasts is no slip: the median goes with it.
+        let lasting = [0.0, 0.0, 0.0, 0.0, 5.0, 5.0, 5.0, 5.0, 5.0];
+        assert!(weight(&lasting, 6) > 0.99);
+    }
 }
