@@ -55,7 +55,7 @@ pub use next::{Check, WORTH_BITS};
 pub use observe::SetFlows;
 pub use problem::Anew;
 pub use quantity::Quantity;
-pub use sentence::{Said, lasting};
+pub use sentence::{Said, in_hundred, lasting, percent};
 pub use set::ReadingSet;
 pub use settled::second;
 pub use share::{Cost, Loss};

@@ -21,11 +21,19 @@ pub(crate) const NOTHING: f64 = 0.20;
 /// A loss under this part of the clean output is not told.
 pub(crate) const LOSS_TOLD: f64 = 0.03;
 
-pub(crate) fn percent(p: f64) -> String {
+/// A probability as it is said, never none and never certain: "84 %", "over 99 %", "under 1 %".
+#[must_use]
+pub fn percent(p: f64) -> String {
+    format!("{} %", in_hundred(p))
+}
+
+/// The same without its sign: "84", "over 99", "under 1".
+#[must_use]
+pub fn in_hundred(p: f64) -> String {
     match p {
-        p if p >= 0.995 => "over 99 %".to_owned(),
-        p if p < 0.005 => "under 1 %".to_owned(),
-        p => format!("{:.0} %", 100.0 * p),
+        p if p >= 0.995 => "over 99".to_owned(),
+        p if p < 0.005 => "under 1".to_owned(),
+        p => format!("{:.0}", 100.0 * p),
     }
 }
 

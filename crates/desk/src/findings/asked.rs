@@ -48,7 +48,7 @@ impl Closing {
             .then_some("It was found: say whether it is mended. Not mended it stays a known cause.")
     }
 
-    /// What is to be asked where a deposit was found in one part and only the other was cleaned with it.
+    /// What is to be asked where a deposit was found in one part and only the other was cleaned with it, or was mended and nothing was cleaned.
     #[must_use]
     pub fn other_part(&self) -> Option<String> {
         let (deposit, part) = match Cause::of_key(&self.cause)? {
@@ -56,13 +56,19 @@ impl Closing {
             Cause::CondenserFouling => ("What fouls the condenser", "condenser"),
             _ => return None,
         };
-        let other = !self.cleaned.is_empty() && !self.cleaned.contains(part);
-        (self.seen == SEEN[0] && other).then(|| {
-            format!(
-                "{deposit} sits in the {part}, and what was cleaned with it is the {}: is that meant?",
-                self.cleaned
-            )
-        })
+        if self.seen != SEEN[0] || self.cleaned.contains(part) {
+            return None;
+        }
+        match &*self.cleaned {
+            "" => (self.mended == MENDED[0]).then(|| {
+                format!(
+                    "{deposit} comes off by cleaning, and no part is named as cleaned: was the {part} cleaned? Findings then count from that day."
+                )
+            }),
+            other => Some(format!(
+                "{deposit} sits in the {part}, and what was cleaned with it is the {other}: is that meant?"
+            )),
+        }
     }
 
     /// Whether it says that what was found is gone: mended, or its part cleaned.
@@ -278,6 +284,14 @@ mod tests {
         closing.cause = "condenser_fouling".into();
         closing.cleaned = "evaporator".into();
         assert!(closing.other_part().is_some() && !closing.mends());
+        // Mended, and nothing cleaned with it.
+        closing.cleaned = String::new();
+        assert!(closing.other_part().is_none(), "nobody said that it is mended");
+        closing.mended = MENDED[0].into();
+        let asks = closing.other_part().unwrap_or_default();
+        assert!(
+            asks.contains("comes off by cleaning") && asks.contains("was the condenser cleaned?")
+        );
         // A deposit that was not found, or what is no deposit, is not asked about.
         closing.seen = SEEN[1].into();
         assert!(closing.other_part().is_none());

@@ -1,6 +1,6 @@
 //! What is missing of late: since when, what moved, and what the rounds of the last days say taken by themselves.
 
-use ::findings::{Anew, Cause, Finding, Judged, ReadingSet};
+use ::findings::{Anew, Cause, Finding, Judged, ReadingSet, percent};
 use jiff::tz::Offset;
 use jiff::{SignedDuration, Timestamp};
 use plant::Banding;
@@ -95,13 +95,6 @@ impl Fresh {
     pub fn says(&self, short_t_day: f64) -> String {
         let says = format!("Output is {short_t_day:.1} t/day short; {}.", self.clause());
         [says, self.moved_says()].join(" ").trim_end().to_owned()
-    }
-}
-
-fn percent(p: f64) -> String {
-    match p {
-        p if p >= 0.995 => "over 99 %".to_owned(),
-        p => format!("{:.0} %", 100.0 * p),
     }
 }
 

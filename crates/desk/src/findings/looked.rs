@@ -73,8 +73,7 @@ pub(super) fn looks(
         let words = closed.cause.words();
         let since = rounds.iter().filter(|at| **at >= counts_from(closed.at)).count();
         let then = closed.chance.map_or_else(String::new, |p| {
-            let p = if p >= 0.995 { "over 99".to_owned() } else { format!("{:.0}", 100.0 * p) };
-            format!(" The readings gave it {p} in 100.")
+            format!(" The readings gave it {} in 100.", ::findings::in_hundred(p))
         });
         let upon = match &*closed.seen {
             seen if seen == SEEN[0] => format!("was found on {}.", day(closed.at)),

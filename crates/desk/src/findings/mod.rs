@@ -26,6 +26,7 @@ mod unsettled;
 mod view;
 mod words;
 
+pub use ::findings::in_hundred;
 pub use asked::{ReadsWrong, STANDS};
 pub use blamed::Blamed;
 pub use checked::CheckMade;

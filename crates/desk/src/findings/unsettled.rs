@@ -50,7 +50,7 @@ pub(super) fn mend(
         .iter()
         .filter(|j| j.p_over_limit >= OPEN.0 && !before.contains(&j.cause))
         .take(OPEN.1)
-        .map(|j| format!("{} ({:.0} %)", j.cause.words(), 100.0 * j.p_over_limit))
+        .map(|j| format!("{} ({})", j.cause.words(), ::findings::percent(j.p_over_limit)))
         .collect();
     let are = if short >= 1.95 { "are" } else { "is" };
     let mut leading = if !before.is_empty() {

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use desk::findings::{in_own_units, is_export, looking_for, sets_of_export};
 use findings::interchange::{self, apply};
-use findings::{Cause, Check, Finding, Judged, SetFlows, Tables, explain};
+use findings::{Cause, Check, Finding, Judged, SetFlows, Tables, explain, percent};
 use serde_json::{Value as Json, json};
 
 use super::{explain_sheet, explain_ship, output, selfcheck};
@@ -335,11 +335,6 @@ fn cause_rows(finding: &Finding) -> Vec<Vec<String>> {
         })
         .map(|(_, j)| row(j));
     std::iter::once(head).chain(told).collect()
-}
-
-fn percent(p: f64) -> String {
-    // Nought has no sign.
-    format!("{:.0} %", (100.0 * p).round() + 0.0)
 }
 
 fn figure(x: f64) -> String {

@@ -1,6 +1,7 @@
 //! Causes and checks of a ship's findings as tables for a person: the rows of the page, what is new by the last days among them.
 
 use desk::findings::{CauseLine, FindingsView};
+use findings::percent;
 
 use super::output;
 
@@ -21,15 +22,14 @@ pub fn causes(view: &FindingsView) -> String {
         None => String::new(),
     };
     let row = |line: &CauseLine, words: String, costs: String| {
-        let percent = if line.in_unit.is_empty() { "" } else { " %" };
+        let sign = if line.in_unit.is_empty() { "" } else { " %" };
         let now = format!("{} {}", line.now, line.part_of);
-        let part = |p: f64| format!("{:.0} %", (100.0 * p).round() + 0.0);
         vec![
             words,
-            part(line.chance),
-            part(line.changed),
+            percent(line.chance),
+            percent(line.changed),
             now.trim_end().to_owned(),
-            format!("{}{percent}", line.between_bare()),
+            format!("{}{sign}", line.between_bare()),
             costs,
             t_day(line.cure_t_day),
         ]

@@ -91,11 +91,16 @@ async fn ident_another_part_cleaned_and_another_size_are_asked_about() {
         ("close_at", ""),
         ("close_by", "2e"),
     ];
+    // Mended, and no part named as cleaned.
+    let none: Vec<(&str, &str)> =
+        close.iter().map(|(k, v)| (*k, if *k == "close_cleaned" { "" } else { v })).collect();
+    let says = bare(&post(&mut browser, "/findings/close", &none).await.text);
+    assert!(says.contains("Asked first: Scale comes off by cleaning, and no part"), "{says}");
     let page = post(&mut browser, "/findings/close", &close).await;
     assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
     let says = bare(&page.text);
     assert!(says.contains("Asked first: Scale sits in the evaporator"), "{says}");
-    assert!(says.contains("Yes, that was cleaned"), "{says}");
+    assert!(says.contains("Yes, it stands so"), "{says}");
     close.push(("close_part", "yes"));
     let page = post(&mut browser, "/findings/close", &close).await;
     assert!(bare(&page.text).contains("Asked first: By the round of"), "{}", page.text);
@@ -112,6 +117,17 @@ async fn ident_another_part_cleaned_and_another_size_are_asked_about() {
     let sure = [&right[..], &[("right_sure", "yes")]].concat();
     assert_eq!(
         post(&mut browser, "/findings/set-right", &sure).await.location(),
+        "/findings?set-right"
+    );
+    // The same form sent once more.
+    let page = post(&mut browser, "/findings/set-right", &sure).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let says = bare(&page.text);
+    assert!(says.contains("Asked first: It was set right already"), "{says}");
+    assert!(says.contains("Yes, it was set again") && page.hidden("right_sure") == "yes", "{says}");
+    let again = [&sure[..], &[("right_again", "yes")]].concat();
+    assert_eq!(
+        post(&mut browser, "/findings/set-right", &again).await.location(),
         "/findings?set-right"
     );
 }

@@ -1,13 +1,13 @@
 //! The causes, likeliest first, with what each costs.
 
 use chart::Ids;
-use desk::findings::{CauseLine, FindingsView, Fresh, Missing};
+use desk::findings::{CauseLine, FindingsView, Fresh, Missing, in_hundred};
 use maud::{Markup, PreEscaped, html};
 
 use crate::parts::{self, Cell, Row, Table};
 use crate::paths::Page;
 
-use super::{capital, in_100};
+use super::capital;
 
 /// From this chance on a row is one the page is about.
 const ON: f64 = 0.5;
@@ -52,7 +52,7 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
             @else { (headed("Cause, its size, nine in ten, and its limit").rows(rows)) }
             @if !noise.is_empty() { (parts::details("Weighed too, and under one in a hundred", html! { (headed("Cause, its size, nine in ten, and its limit").rows(noise)) })) }
             p.muted { @if view.fresh.is_some() { "What is new first, then in the order of the chance." } @else { "In the order of the chance." } @if missing.is_some() { " Costs are worked out from all rounds together, what is missing from the last round: they add up with the last line." } @else if view.made.is_some() { " Together they are no more than is short by the last round." } }
-            @for (words, p) in families { p.muted { "Something on " (words) ": " (in_100(*p)) " in 100." } }
+            @for (words, p) in families { p.muted { "Something on " (words) ": " (in_hundred(*p)) " in 100." } }
         },
     )
 }
@@ -81,8 +81,8 @@ fn new(view: &FindingsView, fresh: &Fresh, cause: &CauseLine) -> Row {
     let by_all = view.causes.iter().find(|line| line.key == cause.key);
     let by_all = by_all.and_then(|line| line.loss_t_day).filter(|t| *t >= 0.05);
     let cells: [Cell; 4] = [
-        in_100(cause.chance).into(),
-        html! { (in_100(cause.changed)) br; small.muted.nb { "since " (view.short_day(fresh.since)) } }.into(),
+        in_hundred(cause.chance).into(),
+        html! { (in_hundred(cause.changed)) br; small.muted.nb { "since " (view.short_day(fresh.since)) } }.into(),
         html! { @if let Some(t) = by_all { (format!("{t:.1}")) br; small.muted { "by all rounds; more within what is not explained" } } @else { small.muted { "within what is not explained" } } }.into(),
         "–".into(),
     ];
@@ -98,7 +98,7 @@ fn new(view: &FindingsView, fresh: &Fresh, cause: &CauseLine) -> Row {
 fn held(view: &FindingsView, what: &str) -> Markup {
     let table = Table::new("", "Cause").numbers("Past its limit", "in 100");
     let rows = view.causes.iter().map(|cause| {
-        let chance: [Cell; 1] = [html! { span.muted { (in_100(cause.chance)) } }.into()];
+        let chance: [Cell; 1] = [html! { span.muted { (in_hundred(cause.chance)) } }.into()];
         Row::new(html! { span.muted { (capital(&cause.words)) } }, chance)
     });
     let asks = html! { p { span.asks { "Not to be relied on until " (what) " is read again." } " No cost and no day of cleaning is reckoned from these readings." } };
@@ -153,9 +153,9 @@ fn row(ids: &mut Ids, view: &FindingsView, cause: &CauseLine) -> Row {
         _ => html! {},
     };
     let cells: [Cell; 4] = [
-        in_100(cause.chance).into(),
+        in_hundred(cause.chance).into(),
         html! {
-            @if cause.changed < 0.005 { "–" } @else { (in_100(cause.changed)) }
+            @if cause.changed < 0.005 { "–" } @else { (in_hundred(cause.changed)) }
             @if let Some(came) = &cause.came { br; small.muted.nb { (came.how()) " " (view.short_day(came.at)) } }
         }
         .into(),

@@ -1,7 +1,9 @@
 //! Past findings and what was found on opening up; cleanings and instruments set right; the forms that write them.
 
 use desk::field;
-use desk::findings::{CLEANED as PARTS, FindingsView, MENDED, SEEN, STANDS, ToldOfPlant, closable};
+use desk::findings::{
+    CLEANED as PARTS, FindingsView, MENDED, SEEN, STANDS, ToldOfPlant, closable, in_hundred,
+};
 use jiff::Timestamp;
 use maud::{Markup, html};
 
@@ -11,7 +13,7 @@ use crate::reader::Reader;
 use crate::shiptime;
 
 use super::take::SURE;
-use super::{CLEANED, CLOSE, SET_RIGHT, Shown, UNTOLD, capital, in_100};
+use super::{CLEANED, CLOSE, SET_RIGHT, Shown, UNTOLD, capital};
 
 pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup {
     let form = &shown.form;
@@ -117,7 +119,7 @@ fn closed(shown: &Shown, told: &ToldOfPlant) -> Markup {
     let rows = told.closed.iter().map(|closed| {
         let cells: [Cell; 5] = [
             capital(&closed.cause.words()).into(),
-            closed.chance.map_or("–".to_owned(), in_100).into(),
+            closed.chance.map_or("–".to_owned(), in_hundred).into(),
             html! { (closed.seen_words()) @if let Some(what) = &closed.cleaned { ", " (what) " cleaned" } }
                 .into(),
             closed.words.as_str().into(),
@@ -186,7 +188,7 @@ fn close(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup 
                 button name="close_again" value="yes" { "Yes, it was looked at again" }
             }
             @if form.error("close_cleaned").is_some_and(|why| why.ends_with(SURE)) {
-                button name="close_part" value="yes" { "Yes, that was cleaned" }
+                button name="close_part" value="yes" { "Yes, it stands so" }
             }
             (stands(form, "close_at", "close_stands")) }
     })
@@ -262,9 +264,13 @@ fn set_right(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Mar
             (Field::new("right_at", "Set right").place("empty: now; a round of that minute was read before").text().from_form(form))
             (Field::new("right_by", "Initials").place("who set it right").text().from_form(form))
         }
+        (answered(form, &["right_sure", "right_again"]))
         p.acts { button { "Write it down as set right" }
             @if form.error("right_high").is_some_and(|why| why.ends_with(SURE)) {
                 button name="right_sure" value="yes" { "Yes, it read so" }
+            }
+            @if form.error("right").is_some_and(|why| why.ends_with(SURE)) {
+                button name="right_again" value="yes" { "Yes, it was set again" }
             }
         }
     })

@@ -232,15 +232,6 @@ fn refused(form: &FormState) -> Markup {
     }
 }
 
-/// A chance in words for a table: never none and never certain.
-fn in_100(p: f64) -> String {
-    match p {
-        p if p >= 0.995 => "over 99".to_owned(),
-        p if p < 0.005 => "under 1".to_owned(),
-        p => format!("{:.0}", 100.0 * p),
-    }
-}
-
 fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())

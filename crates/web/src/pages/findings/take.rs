@@ -121,7 +121,7 @@ fn cleaning_asked(
     }
 }
 
-/// Asks before a deposit found in one part is closed with the cleaning of the other.
+/// Asks before a deposit found in one part is closed with the cleaning of the other, or mended with none.
 fn part_asked(sent: &Sent<'_>, closing: &Closing) -> Result<(), Wrong> {
     if !sent.form.typed("close_part").is_empty() {
         return Ok(());
@@ -180,6 +180,26 @@ fn sign_asked(sent: &Sent<'_>, reading: &str, high_by: Option<f64>) -> Result<()
         Some(asks) => Err(("right_high", format!("{asks} {SURE}"))),
         None => Ok(()),
     }
+}
+
+/// Asks before the same instrument is set right again within a day: a form may have been sent twice.
+fn right_again_asked(sent: &Sent<'_>, reading: &str, at: Timestamp) -> Result<(), Wrong> {
+    if !sent.form.typed("right_again").is_empty() {
+        return Ok(());
+    }
+    let told = sent.desk.told_of_plant(sent.now).map_err(beside("right"))?;
+    let near = |other: Timestamp| at.duration_since(other).as_secs().abs() < 3600 * TWICE_H;
+    let same = |one: &&desk::findings::Recalibrated| one.reading == reading && near(one.at);
+    let Some(one) = told.recalibrated.iter().rfind(same) else { return Ok(()) };
+    let clock = sent.desk.clock().map_err(beside("right"))?;
+    Err((
+        "right",
+        format!(
+            "It was set right already, {} (entry {}). Set right again, what it read in between was wrong too. {SURE}",
+            shiptime::dated(&clock, one.at),
+            one.seq
+        ),
+    ))
 }
 
 /// Asks before something is taken back, once it has its reason.
@@ -320,6 +340,7 @@ pub(super) async fn set_right(
         let high_by = sent.number("right_high")?;
         let reading = sent.form.typed("right");
         sign_asked(sent, reading, high_by)?;
+        right_again_asked(sent, reading, at)?;
         let since = match sent.form.typed("right_since").trim() {
             // As the findings have it; as far back as rounds go where they do not say.
             "" => sent

@@ -1,13 +1,13 @@
 //! What is weighed and why: the causes before anything is read, the instruments, trusting one less, the settings file.
 
-use desk::findings::{FindingsView, TABLES_FILE};
+use desk::findings::{FindingsView, TABLES_FILE, in_hundred};
 use maud::{Markup, html};
 
 use crate::parts::{self, Cell, Field, Row, Table};
 use crate::reader::Reader;
 
 use super::closed::{readings, wrong};
-use super::{Shown, TABLES, TRUST, capital, in_100};
+use super::{Shown, TABLES, TRUST, capital};
 
 pub(super) fn entry(reader: &Reader, shown: &Shown, view: Option<&FindingsView>) -> Markup {
     let form = &shown.form;
@@ -55,8 +55,8 @@ fn causes(view: &FindingsView) -> Markup {
         Table::new("", "Cause").numbers("Chance before", "in 100").words("Limit").words("Why");
     let rows = view.tables.causes.iter().map(|line| {
         let odds = html! {
-            (in_100(line.odds))
-            @if let Some(usual) = line.usual_odds { " " small.muted { "usual " (in_100(usual)) } }
+            (in_hundred(line.odds))
+            @if let Some(usual) = line.usual_odds { " " small.muted { "usual " (in_hundred(usual)) } }
         };
         let cells: [Cell; 3] =
             [odds.into(), line.limit.as_str().into(), line.reason.as_str().into()];
@@ -77,7 +77,7 @@ fn instruments(view: &FindingsView) -> Markup {
             html! { (line.errors.0) @if line.changed { " " small.muted { "changed" } } }.into(),
             line.errors.1.as_str().into(),
             line.limit.as_str().into(),
-            in_100(line.odds).into(),
+            in_hundred(line.odds).into(),
             line.reason.as_str().into(),
         ];
         Row::new(html! { (capital(&line.words)) " " small.muted { (line.key) } }, cells)
