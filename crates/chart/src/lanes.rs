@@ -196,7 +196,7 @@ fn words(picture: &Lanes) -> String {
         add(&format!("From {from} to {to} ship's time."));
     }
     for lane in &picture.lanes {
-        add(&lane_words(lane, picture.span, &picture.clock));
+        add(&lane_words(lane, picture.span, &picture.stopped, &picture.clock));
     }
     if picture.lanes.is_empty() {
         add("No reading.");

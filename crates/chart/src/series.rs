@@ -29,7 +29,7 @@ impl Plot<'_> {
     }
 
     fn y(&self) -> Scale {
-        let (low, high) = range(self.lane, self.span).unwrap_or((0.0, 1.0));
+        let (low, high) = range(self.lane, self.span, self.stopped).unwrap_or((0.0, 1.0));
         Scale::new(low, high, self.area.bottom(), self.area.y)
     }
 
@@ -38,7 +38,8 @@ impl Plot<'_> {
         let (x, y) = (self.x(), self.y());
         let area = self.area;
         // An axis without a single number on it would be an invention.
-        let ticks = if range(self.lane, self.span).is_some() { self.ticks } else { 0 };
+        let ticks =
+            if range(self.lane, self.span, self.stopped).is_some() { self.ticks } else { 0 };
         let axis = nice_ticks(y.low, y.high, ticks);
         for &v in &axis.values {
             sheet.line(area.x, y.at(v), area.right(), y.at(v), "hair");
@@ -68,6 +69,7 @@ impl Plot<'_> {
         placer.add_ink(self.band_spots(&x, &y));
         self.draw_limits(sheet, &mut placer, &y);
         self.draw_readings(sheet, &lines, &x, &y, &mut placer);
+        self.draw_cut_off(sheet, &x, &y, &mut placer);
         self.draw_remarks(sheet, &mut placer, &x, &y);
     }
 
@@ -117,6 +119,31 @@ impl Plot<'_> {
         self.lane.joined_within_s.unwrap_or_else(|| usual_gap(&self.lane.readings))
     }
 
+    /// Height of a reading: one of a stand that lies off the scale stands at its edge.
+    fn height(&self, y: &Scale, at_s: f64, value: f64) -> f64 {
+        match stands(self.stopped, at_s) {
+            true => y.at(value).clamp(self.area.y, self.area.bottom()),
+            false => y.at(value),
+        }
+    }
+
+    /// The figure of the first reading of each stand that lies off the scale, beside where it is cut off.
+    fn draw_cut_off(&self, sheet: &mut Canvas, x: &Scale, y: &Scale, placer: &mut Placer) {
+        let cut = cut_off(self.lane, self.span, self.stopped);
+        let of = |spell: &Spell| cut.iter().find(|(at_s, _)| within(spell, *at_s));
+        for &(at_s, value) in self.stopped.iter().filter_map(of) {
+            let text = number(value, self.lane.decimals);
+            let (width, px) = (Type::Small.width(&text), x.at(at_s));
+            let py = self.height(y, at_s, value);
+            let (right, left) = (px + 8.0, px - 8.0 - width);
+            let wishes =
+                [(right, py - 12.0), (left, py - 12.0), (right, py - 2.0), (left, py - 2.0)];
+            if let Some(spot) = placer.place_near(width, 13.0, &wishes) {
+                sheet.text(spot.x, spot.y + 10.5, &text, Type::Small, Anchor::Start, "halo");
+            }
+        }
+    }
+
     /// The readings as unbroken lines.
     fn lines(&self, x: &Scale, y: &Scale) -> Vec<Line> {
         let within = self.within();
@@ -134,7 +161,7 @@ impl Plot<'_> {
                 lines.push(Line::new());
             }
             if let Some(line) = lines.last_mut() {
-                line.push((x.at(reading.at_s), y.at(value)));
+                line.push((x.at(reading.at_s), self.height(y, reading.at_s, value)));
             }
             last_s = reading.at_s;
         }
@@ -274,7 +301,7 @@ pub(crate) fn last_reading(lane: &Lane, span: Span) -> Option<(f64, f64)> {
 }
 
 /// What a lane shows, in words.
-pub(crate) fn lane_words(lane: &Lane, span: Span, clock: &Clock) -> String {
+pub(crate) fn lane_words(lane: &Lane, span: Span, stopped: &[Spell], clock: &Clock) -> String {
     let name = sentence_case(&lane.name);
     let here = || lane.readings.iter().filter(|r| span.holds(r.at_s));
     let values = || here().filter_map(|r| some_usable(r.value));
@@ -324,12 +351,33 @@ pub(crate) fn lane_words(lane: &Lane, span: Span, clock: &Clock) -> String {
     if doubted > 0 {
         words.push_str(&format!("; {doubted} in doubt"));
     }
+    let cut = cut_off(lane, span, stopped).len();
+    if cut > 0 {
+        words.push_str(&format!("; {cut} of the time it stood off the scale, drawn at its edge"));
+    }
     words.push('.');
     words
 }
 
+fn within(spell: &Spell, at_s: f64) -> bool {
+    spell.span.from_s < at_s && at_s <= spell.span.to_s
+}
+
+/// Whether a moment lies in one of these spells.
+fn stands(stopped: &[Spell], at_s: f64) -> bool {
+    stopped.iter().any(|spell| within(spell, at_s))
+}
+
+/// Readings of a stand that lie off the scale of the running plant: when and what.
+fn cut_off(lane: &Lane, span: Span, stopped: &[Spell]) -> Vec<(f64, f64)> {
+    let Some((low, high)) = range(lane, span, stopped) else { return Vec::new() };
+    let here = lane.readings.iter().filter(|r| span.holds(r.at_s) && stands(stopped, r.at_s));
+    let here = here.filter_map(|r| Some((r.at_s, some_usable(r.value)?)));
+    here.filter(|(_, value)| !(low..=high).contains(value)).collect()
+}
+
 /// The range a lane needs; `None` when there is no number to show.
-fn range(lane: &Lane, span: Span) -> Option<(f64, f64)> {
+fn range(lane: &Lane, span: Span, stopped: &[Spell]) -> Option<(f64, f64)> {
     if let Some((low, high)) = lane.range
         && usable(low)
         && usable(high)
@@ -337,7 +385,10 @@ fn range(lane: &Lane, span: Span) -> Option<(f64, f64)> {
     {
         return Some((low, high));
     }
-    let here = || lane.readings.iter().filter(|r| span.holds(r.at_s));
+    let all = || lane.readings.iter().filter(|r| span.holds(r.at_s));
+    // What was read of a standing plant must not press what the running one shows flat.
+    let runs = all().any(|r| r.value.is_some() && !stands(stopped, r.at_s));
+    let here = || all().filter(move |r| !runs || !stands(stopped, r.at_s));
     let readings = here().filter_map(|r| r.value);
     let expected = lane.expected.iter().filter(|e| span.holds(e.at_s));
     let expected = expected.flat_map(|e| {
@@ -404,6 +455,6 @@ fn fill_between(sheet: &mut Canvas, upper: &Line, lower: &Line, class: &str) {
 impl Plot<'_> {
     /// Height of the last reading on the sheet.
     pub(crate) fn last_place(&self) -> Option<f64> {
-        last_reading(self.lane, self.span).map(|(_, v)| self.y().at(v))
+        last_reading(self.lane, self.span).map(|(at_s, v)| self.height(&self.y(), at_s, v))
     }
 }

@@ -22,5 +22,8 @@ pub fn spark(ids: &mut Ids, lane: &Lane, span: Span, clock: &Clock) -> String {
         ticks: 0,
     };
     plot.draw(&mut sheet);
-    sheet.finish(&format!("{}, lately", sentence_case(&lane.name)), &lane_words(lane, span, clock))
+    sheet.finish(
+        &format!("{}, lately", sentence_case(&lane.name)),
+        &lane_words(lane, span, &[], clock),
+    )
 }

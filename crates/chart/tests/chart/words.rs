@@ -164,3 +164,35 @@ fn a_passage_tells_the_figures_of_the_moment_it_is_asked_for() {
     assert!(page.contains(">76</text>") && page.contains(">on arrival</text>"));
     assert!(!page.contains(">62</text>"));
 }
+
+#[test]
+fn ident_what_was_read_of_a_standing_plant_is_cut_off_at_the_edge_and_said() {
+    let all = |values: &[f64]| {
+        let moments = values.iter().enumerate();
+        moments
+            .map(|(i, value)| Reading {
+                at_s: i as f64 * 4.0 * HOUR,
+                value: Some(*value),
+                was: None,
+                in_doubt: false,
+            })
+            .collect::<Vec<_>>()
+    };
+    let mut picture = vacuum(all(&[90.0, 90.5, 0.0, 91.0]));
+    let squashed = trend(&mut Ids::new("a"), &picture);
+    assert!(!squashed.contains("off the scale"), "nobody said that it stood");
+    picture.stopped = vec![Spell {
+        span: Span { from_s: 7.0 * HOUR, to_s: 11.0 * HOUR },
+        label: "shut down".into(),
+    }];
+    let drawn = trend(&mut Ids::new("a"), &picture);
+    assert!(drawn.contains("1 of the time it stood off the scale, drawn at its edge"), "{drawn}");
+    // Its figure stands beside it, and the scale no longer begins at nothing.
+    assert!(squashed.contains(">0<") || squashed.contains(">0.0<"), "{squashed}");
+    assert!(drawn.contains(">0.0<"), "{drawn}");
+    assert!(drawn.matches(">90").count() > squashed.matches(">90").count(), "{drawn}");
+    // Of nothing but a stand the scale is that of the stand.
+    picture.lane.readings = all(&[0.0, 0.0, 0.0]);
+    picture.stopped[0].span = Span { from_s: -1.0, to_s: 24.0 * HOUR };
+    assert!(!trend(&mut Ids::new("a"), &picture).contains("off the scale"));
+}
