@@ -22,7 +22,7 @@ pub(super) fn steps(around: &Around, view: &RunView, place: Option<usize>) -> Ma
                     @if place == Some(step.no - 1) { p.signed { a href="#now" { "Under way" } } }
                     @else { (list::see(step)) p.signed { (takes(step.takes_min)) } }
                     (read(around, &step.readings))
-                    @if view.line.ended.is_none() { p.paper-only { "Time ____________   By ________   Read ______________________________" } }
+                    @if view.line.ended.is_none() { (list::to_write(step)) }
                 }
             }
             @for change in &step.changes { p.signed { (change) } }
@@ -56,14 +56,19 @@ fn stands(around: &Around, step: &StepView, standing: &StandingView) -> Markup {
         (read(around, &step.readings))
         @if !standing.unmet.is_empty() { p.signed.asks { "Not as it should be then: " (standing.unmet) } }
         @if !standing.remark.is_empty() { p.signed { (standing.remark) } }
-        @if !standing.note.is_empty() { p.signed { (step.note) ": " b { (standing.note) } } }
+        @if !standing.note.is_empty() { p.signed { (or_else(&step.note, "Written down")) ": " b { (standing.note) } } }
         @else if !step.note.is_empty() { p.signed { (step.note) ": not written here" } }
-        @if !standing.second.is_empty() { p.signed { (step.second) ": " b { (standing.second) } } }
+        @if !standing.second.is_empty() { p.signed { (or_else(&step.second, "Second person")) ": " b { (standing.second) } } }
         @else if !step.second.is_empty() { p.signed { (step.second) ": no initials here" } }
         @if let Some(held) = &standing.held { p.signed { "The guard said: " (held) } }
         @for look in &standing.looks { (again(around, look)) }
         @for one in &standing.corrected { p.signed.asks { (corrected(one)) } }
     }
+}
+
+/// What a line is called: as the text has it, and where that asks for none, in common words.
+fn or_else<'a>(asked: &'a str, words: &'a str) -> &'a str {
+    if asked.is_empty() { words } else { asked }
 }
 
 /// A figure put right since, with the way to its correction.
@@ -141,6 +146,7 @@ pub(super) fn look_again(reader: &Reader, view: &RunView, form: &FormState) -> M
         div.again id={ "again-" (step.no) } {
             p { b { "Step " (step.no) "." } " " span.asks { (standing.looks.last().map_or(&standing.unmet, |look| &look.unmet)) }
                 @for one in &standing.corrected { " " span.asks { (corrected(one)) } }
+                @if !step.otherwise.is_empty() { " " b { "What to do: " } (step.otherwise) }
             }
             (parts::details_shown(&format!("Look at step {} again", step.no), open, reader.form(AGAIN, &format!("procedure-again-{}-{}", view.line.id, step.no), html! {
                 input type="hidden" name="run" value=(view.line.id);
@@ -220,6 +226,7 @@ pub(super) fn warned(view: &RunView, key: &str) -> Option<Markup> {
         "Written down. "
         @if !standing.unmet.is_empty() {
             "Step " (step.no) " was not as it should be, and that stands with it: " span.asks { (standing.unmet) } " Nothing holds here. "
+            @if !step.otherwise.is_empty() { b { "What to do: " } (step.otherwise) " " }
             @if standing.stands_out { a href=(again) { "Look at it again" } }
         }
         @if !standing.remark.is_empty() { " " (standing.remark) }

@@ -199,11 +199,18 @@ fn steps(steps: &[StepView], whys: bool) -> Markup {
             @if !step.otherwise.is_empty() { p.why { b { "If not: " } (step.otherwise) } }
             @if let Some(foretold) = &step.foretold { p.signed { (foretold.words) } }
             p.signed { (takes(step.takes_min)) @if step.wait_min > 0.0 { ", not before " (super::minutes(step.wait_min)) " after the step before" } @if step.who != "watch-keeper" { "; by the " (step.who) } }
-            p.paper-only { "Time ____________   By ________   Read ______________________________" }
-            @if !step.note.is_empty() { p.paper-only { (step.note) " ______________________________" } }
-            @if !step.second.is_empty() { p.paper-only { (step.second) " ________" } }
+            (to_write(step))
         }
     } } } }
+}
+
+/// Room on paper for what is written down with a step.
+pub(super) fn to_write(step: &StepView) -> Markup {
+    html! {
+        p.paper-only { "Time ____________   By ________   Read ______________________________" }
+        @if !step.note.is_empty() { p.paper-only { (step.note) " ______________________________" } }
+        @if !step.second.is_empty() { p.paper-only { (step.second) " ________" } }
+    }
 }
 
 /// What must be seen before going on.

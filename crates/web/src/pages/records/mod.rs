@@ -192,9 +192,10 @@ const LATE_TICK_S: i64 = 900;
 fn row(records: &Records, entry: &Entry) -> Row {
     let utc = entry.at.strftime("%-d %b %H:%M").to_string();
     let local = entry.local().strftime("%-d %b %H:%M").to_string();
-    // A tick that was written a quarter of an hour afterwards was not ticked as it was done.
-    let ticked = entry.kind == logbook::Kind::Step
-        && entry.logged.as_second() - entry.at.as_second() >= LATE_TICK_S;
+    // A tick that was written a quarter of an hour afterwards was not ticked as it was done, nor what was read with it.
+    let at_step = entry.kind == logbook::Kind::Step
+        || entry.kind == logbook::Kind::Reading && entry.details.contains_key("step");
+    let ticked = at_step && entry.logged.as_second() - entry.at.as_second() >= LATE_TICK_S;
     let late = entry.is_late() || ticked;
     let logged = shiptime::short(&records.clock, entry.logged, records.now);
     let time = html! { (local) " " small { (entry.zone.to_string()) } @if late { br; small { "late, written " (logged) } } };
