@@ -235,7 +235,8 @@ impl Desk {
     pub fn due(&self, now: Timestamp) -> Result<Option<Timestamp>, DeskError> {
         let setup = self.setup();
         let rounds = self.whole_rounds(now, a_day_of_rounds(&setup))?;
-        Ok(due::next(&self.clock()?, &rounds, setup.ship.round_hours))
+        let switches = self.switches(now)?;
+        Ok(due::next(&self.clock()?, &rounds, &switches, setup.ship.round_hours))
     }
 
     /// "Are we making what we should?"
@@ -254,11 +255,12 @@ impl Desk {
         let rounds = history::whole_rounds(&reader, now, a_day_of_rounds(setup))?;
         let clock = reader.ship_clock()?;
         let plant = history::plant_state(&reader, now)?;
+        let switches = switched::of(&reader, now)?;
         Ok(Recent {
-            due: due::next(&clock, &rounds, setup.ship.round_hours),
+            due: due::next(&clock, &rounds, &switches, setup.ship.round_hours),
             by_list: procedures::by_lists(self.folder(), &reader, &rounds, plant, now)?,
-            emergencies: procedures::emergencies(self.folder(), &reader, now)?,
-            switches: switched::of(&reader, now)?,
+            runs: procedures::runs_told(self.folder(), &reader, &rounds, plant, now)?,
+            switches,
             at_steps: procedures::typed_at_steps(&reader, now)?,
             rounds,
             plant,
@@ -399,7 +401,7 @@ impl Desk {
                 let spot =
                     |i: usize| series::spot(key, &rounds, i, &bands[i], (most_t_day, &switches));
                 series.spots = (0..rounds.len()).map(spot).collect();
-                series.stopped = now::stopped(&rounds);
+                series.stopped = switched::stopped(&rounds, &switches, to);
             }
         }
         Ok(series)

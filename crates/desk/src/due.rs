@@ -4,6 +4,7 @@ use jiff::{Timestamp, ToSpan};
 use logbook::ShipClock;
 
 use crate::round::Round;
+use crate::switched::Switch;
 
 /// A round read this share of the interval before its hour counts for it: an hour before, of four.
 const EARLY: f64 = 0.25;
@@ -11,11 +12,18 @@ const EARLY: f64 = 0.25;
 const DAY_S: i64 = 86_400;
 
 /// The next due round after these (oldest first); none where there was none. A figure or two read in between are no
-/// round, unless there is nothing else.
+/// round, unless there is nothing else; where she was started since, it falls due after the start (`switches` are newest
+/// first).
 #[must_use]
-pub fn next(clock: &ShipClock, rounds: &[Round], every_h: f64) -> Option<Timestamp> {
+pub fn next(
+    clock: &ShipClock,
+    rounds: &[Round],
+    switches: &[Switch],
+    every_h: f64,
+) -> Option<Timestamp> {
     let last = rounds.iter().rev().find(|round| round.is_whole()).or(rounds.last())?;
-    Some(after(clock, last.at, every_h))
+    let started = switches.first().filter(|(_, on)| *on).map(|(at, _)| *at);
+    Some(after(clock, started.map_or(last.at, |at| at.max(last.at)), every_h))
 }
 
 /// The next due round after one read at `last`, with a round every `every_h` hours (more than 0).

@@ -4,6 +4,7 @@
 
 pub mod accuracy;
 pub mod balance;
+pub mod before;
 mod beside;
 pub mod capacity;
 pub mod conditions;

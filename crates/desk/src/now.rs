@@ -4,6 +4,7 @@ use jiff::Timestamp;
 use plant::{Banding, NINE_IN_TEN};
 
 use crate::balance::{balance, taken_kw};
+use crate::before::{self, Before};
 use crate::expected::{self, Expectation, NoExpectation};
 use crate::field::{self, Role};
 use crate::findings::ToldOfPlant;
@@ -11,7 +12,7 @@ use crate::impossible::Impossible;
 use crate::instrument;
 use crate::mended;
 use crate::plausible;
-use crate::procedures::{ByList, UnderWay};
+use crate::procedures::{ByList, LeftOpen, Runs, UnderWay};
 use crate::round::{Across, DISTILLATE_T_M3, METER, Round, across, made};
 use crate::series;
 use crate::setup::Setup;
@@ -96,10 +97,14 @@ pub struct NowView {
     pub verdict: Verdict,
     /// What a list followed since the last round says of the plant: it is shut down then.
     pub by_list: Option<ByList>,
-    /// Lists for emergencies that are under way, newest first.
-    pub emergencies: Vec<UnderWay>,
+    /// Every run of a list under way: emergencies first, then the one ticked last.
+    pub under_way: Vec<UnderWay>,
+    /// Runs given up before their end that nothing settled since.
+    pub left_open: Vec<LeftOpen>,
     /// The round it speaks of.
     pub round: Option<Round>,
+    /// That round is of before the last start or stop: it tells nothing of now.
+    pub before: Option<Before>,
     /// Output of the last day's rounds, vacuum, salinity: strips.
     pub strips: Vec<Series>,
     /// Readings typed at steps of the last day: when, and of which list.
@@ -152,8 +157,8 @@ pub struct Recent {
     pub plant: Option<(bool, Timestamp)>,
     /// What lists followed since the last round say of the plant.
     pub by_list: Option<ByList>,
-    /// Lists for emergencies that are under way.
-    pub emergencies: Vec<UnderWay>,
+    /// Runs of lists under way, and those given up that nothing settled since.
+    pub(crate) runs: Runs,
     /// Starts and stops, newest first.
     pub switches: Vec<Switch>,
     /// Readings typed at steps of the last day: when, and of which list.
@@ -181,13 +186,14 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     // What is made is told at the newest round with a counter, every other figure as it was last read.
     let at = counted.or(ran).filter(|_| shut.is_none());
     let round = at.map(|i| rounds[i].clone());
-    let settings = &recent.settings;
+    let (settings, switches) = (&recent.settings, &recent.switches);
+    // Of a round from before the last start or stop nothing is told as it is: the plant is another since.
+    let before = at.and_then(|i| before::of(rounds, i, switches, now));
     let newest = at.map(|i| {
         let all = rounds[i..].iter().map(|round| mended::round(settings, round));
-        with_newer(&all.collect::<Vec<Round>>())
+        before::newest(&all.collect::<Vec<Round>>(), before.as_ref())
     });
     let most_t_day = setup.ship.sheet.product_max_t_day;
-    let switches = &recent.switches;
     let made_at =
         |i: usize| made(&rounds[..i], &rounds[i].figures(), rounds[i].at, most_t_day, switches);
     // The counter is the counter wherever it was read, at a step of a procedure too.
@@ -195,11 +201,8 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     let read = read.filter(|read| at.is_some_and(|at| *read > at)).and_then(made_at);
     let made = read.or_else(|| at.and_then(made_at));
     let across = at.and_then(|_| across(rounds, now, most_t_day, switches));
-    // Of a round from before the last start or stop neither output nor heat is told: the plant is another since.
-    let before_switch =
-        round.as_ref().is_some_and(|r| switched::between(switches, r.at, now).is_some());
     let made = made.filter(|made| across.is_none() || made.hours.is_none());
-    let made = made.filter(|_| !before_switch);
+    let made = made.filter(|_| before.is_none());
     let (made, over_h) = (made.map(|made| made.t_day), made.and_then(|made| made.hours));
     let expect = |r: &Round| expected::expect(setup, banding, &with_last(rounds, r));
     let expectation = round.as_ref().map(expect);
@@ -231,52 +234,55 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     let now_ok = now_expected.as_ref().map_or(ok, |e| e.as_ref().ok());
     let mut rows: Vec<Compared> = newest.as_ref().map_or(Vec::new(), |r| rows(setup, r, now_ok));
     rows.iter_mut().for_each(|row| doubted.doubt(row));
-    if let Some(i) = at {
+    if let Some(i) = at.filter(|_| before.is_none()) {
         mended::tell(settings, &rounds[i..], &mut rows);
     }
+    let told = ok.filter(|_| before.is_none());
     let balance = round
         .as_ref()
         .zip(ok)
         .and_then(|(r, e)| balance(&setup.ship, &r.figures(), made, e))
-        .filter(|balance| !balance.fits() && !doubted.spoils_heat() && !before_switch);
+        .filter(|balance| !balance.fits() && !doubted.spoils_heat() && before.is_none());
     let heat_taken_kw = round
         .as_ref()
         .zip(ok)
         .and_then(|(r, e)| taken_kw(&r.figures(), e))
-        .filter(|_| !doubted.spoils_heat() && !before_switch);
+        .filter(|_| !doubted.spoils_heat() && before.is_none());
     let mut asks: Vec<String> =
         doubted.says.iter().map(|says| format!("Cannot be as read: {says}")).collect();
     asks.extend(self::asks(setup, rounds, at, &doubted.sound(&rows), &verdict));
-    asks.extend(ok.and_then(|e| expected::over_spare(setup, e, heat_taken_kw)));
+    asks.extend(told.and_then(|e| expected::over_spare(setup, e, heat_taken_kw)));
     asks.extend(balance.map(|b| format!("Counter and jacket water contradict: {}", b.says())));
     NowView {
         heat_taken_kw,
-        heat_should_kw: ok.map(|e| e.heat_kw).filter(|_| !before_switch),
+        heat_should_kw: told.map(|e| e.heat_kw),
         heat_spare_kw: newest
             .as_ref()
             .and_then(|r| r.value("engine_load_percent"))
             .map(|load| setup.plant.spare_heat_w(load) / 1000.0),
         due: recent.due.unwrap_or(now),
         tanks: tanks(setup, recent),
-        beyond: ok
+        beyond: told
             .filter(|_| !doubted.spoils_expectation())
             .map_or_else(Vec::new, |e| expected::beyond(setup, e)),
-        computed: ok.map(computed).unwrap_or_default(),
+        computed: told.map(computed).unwrap_or_default(),
         by_list: recent.by_list.clone(),
-        emergencies: recent.emergencies.clone(),
+        under_way: recent.runs.under_way.clone(),
+        left_open: recent.runs.left.clone(),
         verdict,
         newer: newest.map(|n| n.at).filter(|at| round.as_ref().is_some_and(|r| *at > r.at)),
         round,
+        before,
         strips,
         at_steps: recent.at_steps.clone(),
-        stopped: stopped(rounds),
+        stopped: switched::stopped(rounds, switches, now),
         rows,
         asks,
     }
 }
 
 /// The first of these with every figure that was read anew after it, at the time of the newest of them.
-fn with_newer(rounds: &[Round]) -> Round {
+pub(crate) fn with_newer(rounds: &[Round]) -> Round {
     let mut all = rounds[0].clone();
     for round in &rounds[1..] {
         for (key, cell) in round.cells.iter().filter(|(_, cell)| cell.value.is_some()) {
@@ -460,22 +466,6 @@ fn strips(
         made.label = "Made".into();
     }
     strips
-}
-
-/// Spans between rounds in which the plant was not running.
-#[must_use]
-pub fn stopped(rounds: &[Round]) -> Vec<(f64, f64)> {
-    let mut spans: Vec<(f64, f64)> = Vec::new();
-    for pair in rounds.windows(2) {
-        if pair[1].idle() {
-            let (from, to) = (pair[0].at_s(), pair[1].at_s());
-            match spans.last_mut() {
-                Some(last) if (last.1 - from).abs() < 1.0 => last.1 = to,
-                _ => spans.push((from, to)),
-            }
-        }
-    }
-    spans
 }
 
 fn tanks(setup: &Setup, recent: &Recent) -> Vec<TankView> {

@@ -238,6 +238,11 @@ impl Desk {
         if doing.what == What::Read && run.abandoned.is_some() {
             return Err(asked(self.wrong(&Wrong::Ended, Some((&run, "")), now)?).into());
         }
+        if let What::Tick { .. } = doing.what
+            && let Some(why) = self.no_round_since(&run, doing.step, now)?
+        {
+            return Err(asked(why).into());
+        }
         let urgent = never_held(&procedure);
         // What a guard stands on is asked about in an emergency, too.
         let place = procedure.place(doing.step).map(|place| &procedure.steps[place]);

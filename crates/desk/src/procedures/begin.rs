@@ -38,6 +38,11 @@ pub(super) fn against(one: &str, other: &str) -> bool {
     has(one, other) || has(other, one)
 }
 
+/// Whether a list moves the plant: it brings it up, takes it down or wants its shell.
+pub(super) fn of_plant(key: &str) -> bool {
+    AGAINST.iter().any(|(one, keys)| *one == key || keys.contains(&key))
+}
+
 /// Whether what was read for the other list is no evidence for this one: their effects exclude each other, or one of them is a
 /// stop or an emergency and the other brings the plant up.
 pub(super) fn clash(procedure: &Procedure, other: &str) -> bool {

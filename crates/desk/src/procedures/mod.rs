@@ -5,7 +5,9 @@ mod afterwards;
 mod begin;
 mod compare;
 mod drafts;
+mod first_round;
 mod foretold;
+mod interrupted;
 mod judged;
 mod keep;
 mod order;
@@ -18,6 +20,7 @@ mod shown;
 mod taken;
 mod texts;
 mod told;
+mod under_way;
 mod undone;
 mod view;
 mod weaker;
@@ -26,14 +29,15 @@ mod words;
 pub use act::{Afterwards, Doing, MAY, More, Outcome, StepError, TypedReading, What};
 pub use begin::Meanwhile;
 pub use keep::Losing;
-pub use plant::{ByList, UnderWay};
+pub use plant::ByList;
 pub use procedure::Problem;
 pub use reads::Doubt;
 pub use texts::{GuardName, PROCEDURES_FOLDER, guard_names, is_usual_file};
+pub use under_way::{LeftOpen, UnderWay};
 pub use view::{
-    Compared, ComparedStep, CorrectedView, ForetoldView, ListLine, LookView, OrderView,
-    ProcedureView, Procedures, ReadView, RunLine, RunView, Sort, StandingView, Stands, StepView,
-    ToRead, WantedView,
+    Compared, ComparedStep, CorrectedView, ForetoldView, Interrupted, ListLine, LookView,
+    OrderView, ProcedureView, Procedures, ReadView, RunLine, RunView, Sort, StandingView, Stands,
+    StepView, ToRead, WantedView,
 };
 
 use jiff::Timestamp;
@@ -41,12 +45,13 @@ use procedure::{Nature, Run, Standing, State, Unmet};
 
 use crate::desk::{Desk, DeskError};
 
-pub(crate) use self::plant::{by_lists, emergencies, switches};
+pub(crate) use self::plant::{by_lists, switches};
 use self::runs::Gathered;
 pub(crate) use self::runs::typed_at_steps;
 pub(crate) use self::seen::Panel;
 pub(crate) use self::shown::step_view;
 pub(crate) use self::texts::{VACUUM as VACUUM_PERCENT, all as all_aboard, one as aboard};
+pub(crate) use self::under_way::{Runs, told as runs_told};
 pub(crate) use self::words::Teller as GuardTeller;
 
 use self::seen::Board;
@@ -255,9 +260,22 @@ impl Desk {
                 )));
             }
         };
+        let mut stands = stands;
+        if let Stands::At { place, warned } = &mut stands {
+            let step = &procedure.steps[*place].key;
+            warned.extend(self.no_round_since(&run, step, now)?);
+        }
         let place = match stands {
             Stands::At { place, .. } | Stands::Held { place, .. } => Some(place),
             _ => None,
+        };
+        let held_now = match place.filter(|_| own_time.is_some() && typed.is_none()) {
+            Some(at) if procedure.holds(&procedure.steps[at]) => {
+                // What only has to be read or looked at is asked for with the boxes.
+                let why = run.unmet(at, &board, now, true);
+                why.iter().filter(|why| !why.only_asks()).map(|why| teller.unmet(why)).collect()
+            }
+            _ => Vec::new(),
         };
         let steps = procedure.steps.iter().enumerate().map(|(i, step)| {
             let under_way = (place == Some(i)).then_some((&run, i));
@@ -324,6 +342,7 @@ impl Desk {
             strange: run.strange.len(),
             unnamed: run.without_name(),
             own_time,
+            held_now,
             stands,
             steps,
             others,

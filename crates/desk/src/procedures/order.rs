@@ -34,11 +34,14 @@ pub(super) fn moved(run: &Run<'_>) -> Vec<(usize, OutOfOrder)> {
     found
 }
 
+/// A step in a word or two.
+pub(super) fn short(run: &Run<'_>, place: usize) -> String {
+    run.procedure.steps[place].key.replace('-', " ")
+}
+
 /// The first of those in words: "step 8 (overboard) before step 1 (heat off)".
 pub(super) fn named(run: &Run<'_>, moved: &[(usize, OutOfOrder)]) -> Vec<String> {
-    let step = |place: usize| {
-        format!("step {} ({})", place + 1, run.procedure.steps[place].key.replace('-', " "))
-    };
+    let step = |place: usize| format!("step {} ({})", place + 1, short(run, place));
     let words = |(place, pair): &(usize, OutOfOrder)| match *place == pair.later {
         true => format!("{} before {}", step(pair.later), step(pair.before)),
         false => format!("{} after {}", step(pair.before), step(pair.later)),

@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
-use jiff::{SignedDuration, Timestamp};
+use jiff::Timestamp;
 use logbook::Reader;
-use procedure::{Act, Nature, Run, Standing};
+use procedure::{Act, Run, Standing};
 
 use crate::desk::DeskError;
 use crate::round::Round;
@@ -122,51 +122,6 @@ pub(crate) fn by_lists(
         }
         (_, start) => start.map(|(_, start)| start),
     })
-}
-
-/// A list for an emergency that is under way.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct UnderWay {
-    /// What it is called.
-    pub name: String,
-    /// Number of its first entry.
-    pub run: u64,
-    /// When it was begun.
-    pub since: Timestamp,
-    /// Steps done or passed over.
-    pub done: usize,
-    /// Steps of the list.
-    pub steps: usize,
-}
-
-/// So long a list for an emergency that nobody ended is told of.
-const TOLD_OF: SignedDuration = SignedDuration::from_hours(24);
-
-/// Lists for emergencies that are under way, newest first.
-///
-/// # Errors
-/// The record cannot be read.
-pub(crate) fn emergencies(
-    folder: &Path,
-    reader: &Reader,
-    now: Timestamp,
-) -> Result<Vec<UnderWay>, DeskError> {
-    let mut found = Vec::new();
-    for mut gathered in runs::newest(reader)? {
-        gathered.acts.retain(|act| act.at() <= now);
-        if gathered.acts.is_empty() || now.duration_since(gathered.newest()) > TOLD_OF {
-            continue;
-        }
-        let Ok((procedure, _)) = runs::followed(folder, reader, &gathered) else { continue };
-        let run = runs::fold(&procedure, &gathered);
-        let (done, steps) = (run.standing.iter().flatten().count(), run.standing.len());
-        if procedure.nature == Nature::Emergency && run.abandoned.is_none() && done < steps {
-            let (name, since) = (procedure.name.clone(), gathered.began());
-            found.push(UnderWay { name, run: gathered.id, since, done, steps });
-        }
-    }
-    found.sort_by_key(|one| std::cmp::Reverse(one.since));
-    Ok(found)
 }
 
 /// Heat taken off by a list.

@@ -368,6 +368,8 @@ pub struct RunView {
     /// The moment whose record the step under way is asked by, where it is not now: the time typed, else, where the run is
     /// entered afterwards, that of the last tick or of what was read at the step since.
     pub own_time: Option<Timestamp>,
+    /// What holds a tick with its time left empty, of a run entered afterwards: by the record of now, in sentences.
+    pub held_now: Vec<String>,
     /// How much of it stands without initials and can be named afterwards.
     pub unnamed: usize,
     /// Steps that came twice or fit no step: they changed nothing.
@@ -390,6 +392,23 @@ pub struct Compared {
     pub steps: Vec<ComparedStep>,
     /// From the first tick to the last of each run, min; none while it is under way.
     pub whole_min: Vec<Option<f64>>,
+    /// What lay between its first tick and its last, of each run.
+    pub whole_between: Vec<Option<Interrupted>>,
+}
+
+/// Another list lay between two ticks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Interrupted {
+    /// From when.
+    pub from: Timestamp,
+    /// Till when.
+    pub to: Timestamp,
+    /// What it is called.
+    pub by: String,
+    /// How many more lay between.
+    pub more: usize,
+    /// The minutes without all of them.
+    pub own_min: f64,
 }
 
 /// One step beside itself.
@@ -403,4 +422,6 @@ pub struct ComparedStep {
     pub took_min: Vec<Option<f64>>,
     /// Whether it was not done in its place in the list: no minutes of it mean anything. Of each run.
     pub out_of_order: Vec<bool>,
+    /// What lay between the step before and this one, of each run.
+    pub between: Vec<Option<Interrupted>>,
 }

@@ -5,6 +5,9 @@ use procedure::{Condition, Nature, Procedure, Step, Who};
 
 use super::words::{Teller, label};
 
+/// Words by which a step says that something is written down.
+const WRITTEN: [&str; 8] = ["write", "written", "note", "noted", "log", "logged", "record", "sign"];
+
 /// Something that is taken away.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Loss {
@@ -97,6 +100,11 @@ pub(super) fn of(old: &Procedure, new: &Procedure, teller: &Teller<'_>) -> Vec<L
                 tell(matter, &what);
             }
         }
+        if speaks_of_note(step, same)
+            && let Some(what) = text("what is written down", &step.note, &same.note)
+        {
+            tell("note", &what);
+        }
     }
     for caution in &old.cautions {
         if !new.cautions.iter().any(|other| other.contains(caution.as_str())) {
@@ -123,6 +131,7 @@ pub(super) fn is_of(text: &Procedure, loss: &Loss) -> bool {
         _ => match loss.matter.as_str() {
             "look" => !step.look.is_empty(),
             "second" => !step.second.is_empty(),
+            "note" => !step.note.is_empty(),
             "caution" => !step.caution.is_empty(),
             "wait" => step.wait_min > 0.0,
             "holds" => text.holds(step),
@@ -137,6 +146,18 @@ fn guarded(of: &Procedure, step: &Step) -> bool {
         || !(step.see.is_empty() && step.look.is_empty() && step.second.is_empty())
         || step.wait_min > 0.0
         || !step.after.is_empty()
+}
+
+/// Whether a step itself says that something is written down: without the line for it, it would say what is not so.
+fn speaks_of_note(old: &Step, new: &Step) -> bool {
+    let says = |step: &Step| {
+        [&step.what, &step.look].into_iter().any(|text| {
+            let text = text.to_lowercase();
+            let mut words = text.split(|sign: char| !sign.is_alphabetic());
+            words.any(|word| WRITTEN.contains(&word))
+        })
+    };
+    !old.note.is_empty() && (says(old) || says(new))
 }
 
 /// Whether hands are led by every word of a step: it leads to heat, a tank or chemicals, or it is of an emergency.
@@ -164,7 +185,8 @@ pub(super) fn words_changed(old: &Procedure, new: &Procedure) -> Vec<String> {
             free.filter(|(_, _, was, is)| was != is).map(|(_, called, ..)| called).collect();
         let deed = !guarded(old, step) && !is_led(old, step) && step.what != same.what;
         changed.extend(deed.then_some("what is done"));
-        changed.extend((step.note != same.note).then_some("what is written down"));
+        let noted = step.note != same.note && !speaks_of_note(step, same);
+        changed.extend(noted.then_some("what is written down"));
         changed.extend((step.takes_min != same.takes_min).then_some("how long it takes"));
         if !changed.is_empty() {
             found.push(format!("{}: {}.", named(old, place), changed.join(", ")));

@@ -1,6 +1,6 @@
 //! Guards in sentences: labels and figures with their units, never names of a file.
 
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use logbook::ShipClock;
 use procedure::{Condition, Figure, Procedure, Relation, Term, Times, Unmet};
 
@@ -10,6 +10,9 @@ use crate::typed::{digits, unit_of, upper_first};
 
 use super::seen::{Panel, VACUUM_DIGITS};
 use super::texts::VACUUM;
+
+/// What was read so long before a step counts is still told where it was out.
+const EARLIER: SignedDuration = SignedDuration::from_hours(2);
 
 /// Tells guards for one moment.
 pub(crate) struct Teller<'a> {
@@ -169,8 +172,8 @@ impl Teller<'_> {
     pub(crate) fn unmet(&self, unmet: &Unmet) -> String {
         match unmet {
             Unmet::NotRead { name, wanted } => format!(
-                "{} has not been read for this step; wanted: {}.",
-                label(name),
+                "{}; wanted: {}.",
+                self.out_before(name, wanted).unwrap_or_else(|| not_read(name, wanted)),
                 self.wish(name, wanted)
             ),
             Unmet::Out { name, read, at, wanted, found } => {
@@ -270,9 +273,7 @@ impl Teller<'_> {
     /// "nozzle inlet is read and at least 2.5 bar g, and it is ticked as seen".
     pub(crate) fn asks(&self, why: &[Unmet]) -> String {
         let clause = |unmet: &Unmet| match unmet {
-            Unmet::NotRead { name, wanted } => {
-                format!("{} is read and {}", small(name), self.wish(name, wanted))
-            }
+            Unmet::NotRead { name, wanted } => self.to_read(name, wanted),
             Unmet::TooShort { name, wanted, since, until, .. } => {
                 let when = if until > since {
                     format!(" at {} or later", self.time(*until))
@@ -286,6 +287,41 @@ impl Teller<'_> {
             other => self.briefly(other),
         };
         why.iter().map(clause).collect::<Vec<_>>().join(", and ")
+    }
+
+    /// What is to be read, one of several being enough: "feed pressure is read and 2.0 to 2.8 bar g, or feed flow is read and …".
+    fn to_read(&self, name: &str, wanted: &str) -> String {
+        let Ok(condition) = Condition::parse(wanted) else {
+            return format!("{} is read and {wanted}", small(name));
+        };
+        let mut parts: Vec<(&str, String)> = Vec::new();
+        for term in &condition.terms {
+            let says = self.term(term);
+            match parts.last_mut() {
+                Some((last, wish)) if *last == term.name => *wish = format!("{wish}, or {says}"),
+                _ => parts.push((&term.name, format!("{} is read and {says}", small(&term.name)))),
+            }
+        }
+        parts.into_iter().map(|(_, part)| part).collect::<Vec<_>>().join(", or ")
+    }
+
+    /// A reading of the time before a step counts, where it is out of what the step wants: when and what it was.
+    fn out_before(&self, name: &str, wanted: &str) -> Option<String> {
+        let read = self.board.newest(name)?;
+        let ago = self.now.duration_since(read.at);
+        if ago.is_negative() || ago > EARLIER {
+            return None;
+        }
+        let condition = Condition::parse(wanted).ok()?;
+        let out = condition.met(self.board, Some(read.at), read.at);
+        matches!(out, Err(Unmet::Out { .. })).then(|| {
+            format!(
+                "{} read {} at {}, which is out, and was not read again since",
+                label(name),
+                with_unit(name, &read.text),
+                self.time(read.at)
+            )
+        })
     }
 
     /// What a condition wants in few words, where it is held: "vacuum, corrected 86.0 %, at least 90.0 % wanted".
@@ -310,6 +346,22 @@ impl Teller<'_> {
             Unmet::Wait { until } => format!("not before {}", self.time(*until)),
             Unmet::Before { .. } => "steps before it stand open".to_owned(),
         }
+    }
+}
+
+/// That none of the readings was taken of which one is enough.
+fn not_read(name: &str, wanted: &str) -> String {
+    let mut names: Vec<String> = Vec::new();
+    for term in Condition::parse(wanted).iter().flat_map(|condition| &condition.terms) {
+        let small = small(&term.name);
+        if !names.contains(&small) {
+            names.push(small);
+        }
+    }
+    match names.as_slice() {
+        [first, second] => format!("Neither {first} nor {second} has been read for this step"),
+        [_, _, ..] => format!("None of {} has been read for this step", names.join(", ")),
+        _ => format!("{} has not been read for this step", label(name)),
     }
 }
 

@@ -15,6 +15,7 @@ mod order;
 mod plant;
 mod reading;
 mod text;
+mod told;
 mod undone;
 
 use std::path::Path;

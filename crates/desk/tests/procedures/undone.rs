@@ -178,12 +178,12 @@ fn ident_what_a_stop_put_off_is_put_on_again_and_read_again() {
     assert!(matches!(ticked, Ok(Outcome::Written { .. })), "{ticked:?}");
 }
 
-/// A list for an emergency stands at the head of Now until it is done or given up.
+/// A list for an emergency stands on Now until it is done or given up.
 #[test]
 fn ident_an_emergency_under_way_is_told_on_now() {
     let folder = tempfile::tempdir().expect("a folder");
     let desk = aboard(folder.path());
-    let under_way = |at: i64| desk.now(minute(at)).expect("now").emergencies;
+    let under_way = |at: i64| desk.now(minute(at)).expect("now").under_way;
     let run = desk.begin_run("salinity-alarm", "3e", None, minute(5)).expect("begun");
     assert!(under_way(4).is_empty());
     let told = under_way(6);

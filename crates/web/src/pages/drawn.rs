@@ -76,11 +76,12 @@ pub(crate) fn strip(ids: &mut Ids, row: &Compared, size: StripSize) -> Markup {
     PreEscaped(chart::limit_strip(ids, &strip, size))
 }
 
-/// The spans in which the plant was shut down.
-pub(crate) fn stopped(spans: &[(f64, f64)]) -> Vec<chart::Spell> {
-    spans
-        .iter()
-        .map(|&(from_s, to_s)| chart::Spell {
+/// The spans in which the plant was shut down, as far as they lie in the time of a picture.
+pub(crate) fn stopped(spans: &[(f64, f64)], of: chart::Span) -> Vec<chart::Spell> {
+    let within = spans.iter().map(|&(from_s, to_s)| (from_s.max(of.from_s), to_s.min(of.to_s)));
+    within
+        .filter(|(from_s, to_s)| to_s > from_s)
+        .map(|(from_s, to_s)| chart::Spell {
             span: chart::Span { from_s, to_s },
             label: "shut down".to_owned(),
         })

@@ -192,7 +192,7 @@ async fn ident_an_emergency_is_written_afterwards_and_offers_to_give_the_start_u
         (why.as_str(), "blackout"),
     ];
     let up = post(&mut browser, &run, "/procedures/give-up", &up).await;
-    assert_eq!(up.location(), format!("{run}&other"));
+    assert_eq!(up.location(), format!("{run}&other={}", id_of(&start)));
     assert!(browser.get(&start).await.text.contains("was given up after"));
     assert!(browser.get("/procedures").await.text.contains("given up at step 1 of 16: blackout"));
     let compared = browser.get("/procedures/past?key=start").await.text;

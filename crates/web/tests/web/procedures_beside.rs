@@ -59,3 +59,62 @@ async fn ident_records_tell_a_list_that_was_begun_as_a_list_and_no_change_of_set
     assert!(records.contains("Text of a list, kept with its run"), "{records}");
     assert!(!records.contains("new: #"), "{records}");
 }
+
+#[tokio::test]
+async fn ident_a_run_given_up_from_another_shows_its_way_out_there_and_now_both_lists() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let by = ("by", "2e");
+    let alarm = begin(&mut browser, "salinity-alarm", &[by]).await;
+    let alarm = alarm.location().trim_end_matches("&begun").to_owned();
+    let stop = begin(&mut browser, "stop", &[by]).await;
+    let stop = stop.location().trim_end_matches("&begun").to_owned();
+    let now = browser.get("/").await.text;
+    assert!(now.contains("step 1 of 8 (heat off)") && now.contains("nothing ticked yet"), "{now}");
+    assert!(now.contains("Water in doubt goes overboard:"), "{now}");
+    let start = begin(&mut browser, "start", &[by, ("meanwhile", "both")]).await;
+    let start = start.location().trim_end_matches("&begun").to_owned();
+    let page = browser.get(&start).await;
+    let (token, once) = (page.hidden("_token"), page.hidden("_once"));
+    let run = start.rsplit('=').next().expect("a number").to_owned();
+    let send = |more: &[(&'static str, &'static str)]| -> Vec<(&str, &str)> {
+        let own = [("_token", token.as_str()), ("_once", once.as_str()), ("run", run.as_str())];
+        own.into_iter().chain(more.iter().copied()).collect()
+    };
+    let chief = [
+        ("step", "permission"),
+        ("do", "override"),
+        ("who", "chief"),
+        ("chief", "ce"),
+        ("reason", "trial"),
+        ("looked", "yes"),
+        ("by", "2e"),
+    ];
+    let ticked = browser.post("/procedures/step", &send(&chief)).await;
+    assert_eq!(ticked.status, StatusCode::SEE_OTHER, "{}", ticked.text);
+    let page = browser.get(&stop).await;
+    let (token, once) = (page.hidden("_token"), page.hidden("_once"));
+    let back = stop.rsplit('=').next().expect("a number");
+    let (why, who) = (format!("give_reason~{run}"), format!("give_by~{run}"));
+    let up = browser
+        .post(
+            "/procedures/give-up",
+            &[
+                ("_token", token.as_str()),
+                ("_once", once.as_str()),
+                ("run", run.as_str()),
+                ("back", back),
+                (why.as_str(), "bridge"),
+                (who.as_str(), "2e"),
+            ],
+        )
+        .await;
+    assert_eq!(up.status, StatusCode::SEE_OTHER, "{}", up.text);
+    let told = browser.get(up.location()).await.text;
+    assert!(told.contains("is given up after 1 of 16 steps"), "{told}");
+    assert!(
+        told.contains("Its way out from there: </b>Nothing has been opened: leave it."),
+        "{told}"
+    );
+    assert!(browser.get(&alarm).await.text.contains("Step "), "the alarm goes on");
+}

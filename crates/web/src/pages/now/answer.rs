@@ -1,5 +1,6 @@
 //! The sentence on output against expectation, and what else the reader must know first.
 
+use desk::before::Before;
 use desk::now::{NowView, Verdict};
 use desk::procedures::ByList;
 use desk::round::Across;
@@ -13,16 +14,15 @@ use crate::parts::{self, fig};
 use crate::paths::Page;
 use crate::shiptime;
 
+use super::runs;
+
 /// The first entry of the page.
 pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
     let then = html! {
         // Before anything a round said: what is done about now.
-        @for one in &view.emergencies { p.then {
-            span.asks { "Under way:" } " " a href={ (Page::Procedures.path()) "/run?id=" (one.run) } { (one.name) }
-            ", since " (shiptime::short(clock, one.since, now)) ", " (one.done) " of " (one.steps) " steps."
-        } }
+        (runs::under_way(view, clock, now))
         @let old = stale(view, now);
-        @let quality = quality(view, old);
+        @let quality = quality(view, old, (clock, now));
         // Out of limit it stands in the first line.
         @if !quality.is_empty() && (old || !out_of_limit(view) || !matches!(view.verdict, Verdict::Running { .. })) { p.then { (quality) } }
         // What asks something comes before what only explains.
@@ -36,7 +36,7 @@ pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup
     let enter = format!("Enter the {} readings", shiptime::short(clock, view.due, now));
     let enter = if view.verdict == Verdict::NothingRead {
         "Enter the first readings".to_owned()
-    } else if stale(view, now) || view.due.as_second() - now.as_second() > SOON_S {
+    } else if stopped(view) || stale(view, now) || view.due.as_second() - now.as_second() > SOON_S {
         "Enter readings".to_owned()
     } else {
         enter
@@ -180,13 +180,26 @@ fn row<'a>(view: &'a NowView, key: &str) -> Option<&'a Compared> {
 }
 
 /// Salinity in or out of limit, with its figure. Nothing is said of what the water is fit for.
-fn quality(view: &NowView, old: bool) -> String {
+fn quality(view: &NowView, old: bool, (clock, now): (&ShipClock, Timestamp)) -> String {
     let Some(row) = row(view, "product_salt_mg_kg") else { return String::new() };
+    if let Some(Before { switch: (at, on), salt }) = view.before.filter(|_| row.read.is_none()) {
+        let what = if on { "started" } else { "stopped" };
+        let at = shiptime::short(clock, at, now);
+        let was = salt.map_or_else(String::new, |(read, salt)| {
+            let read = shiptime::short(clock, read, now);
+            format!(" It was {} {} at {read}, before that.", row.text(salt), row.unit)
+        });
+        return format!("Salinity has not been read since she was {what}, {at}.{was}");
+    }
     let Some(read) = row.read else { return "Salinity was not read in this round.".to_owned() };
     let figure = format!("{} {}", row.text(read), row.unit);
     let limit =
         row.gates.high.map(|high| format!(", limit {}", row.text(high))).unwrap_or_default();
+    let in_doubt = runs::salt_alarm(view).is_some() && row.state != State::PastLimit;
     match row.state {
+        _ if in_doubt => format!(
+            "Salinity in doubt: the salinometer read {figure}{limit}; nothing goes to a tank until the hand meter agrees."
+        ),
         State::PastLimit => format!("Salinity out of limit: {figure}{limit}."),
         _ if old => format!("Salinity was in limit: {figure}{limit}."),
         _ => format!("Salinity in limit: {figure}{limit}."),
@@ -225,10 +238,18 @@ fn parts_sentence(clause: &str) -> String {
     format!("{}{stop}", capital(clause))
 }
 
+/// Whether she is shut down or on her way up: no round of a running plant is due.
+fn stopped(view: &NowView) -> bool {
+    matches!(view.verdict, Verdict::ShutDown { .. })
+}
+
 /// The reading due: when, or since when.
 fn due(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
-    if view.verdict == Verdict::NothingRead {
+    if view.verdict == Verdict::NothingRead || matches!(view.by_list, Some(ByList::Both { .. })) {
         return html! {};
+    }
+    if stopped(view) {
+        return html! { p.then { "No round of a running plant is due: the next falls due after the start." } };
     }
     let at = shiptime::short(clock, view.due, now);
     let apart = now.as_second() - view.due.as_second();
@@ -254,7 +275,11 @@ fn asked(ask: &str) -> Markup {
 fn note(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup {
     html! {
         @if let Some(round) = &view.round {
-            p { "Read " b { (shiptime::short(clock, round.at, now)) } " by " (round.actors.join(", ")) "." }
+            p {
+                "Read " b { (shiptime::short(clock, round.at, now)) } " by " (round.actors.join(", "))
+                @if let Some(before) = &view.before { ", before the " (if before.switch.1 { "start" } else { "stop" }) " at " (shiptime::short(clock, before.switch.0, now)) ": nothing of it is told as it is now" }
+                "."
+            }
             @if let Some(newer) = view.newer { p { "Some figures are of " b { (shiptime::short(clock, newer, now)) } "." } }
         }
         @if matches!(view.verdict, Verdict::Running { .. }) {

@@ -4,6 +4,7 @@ mod ahead;
 mod answer;
 mod finding;
 mod limits;
+mod runs;
 mod strips;
 mod tanks;
 
@@ -85,7 +86,7 @@ fn body(
 ) -> Markup {
     html! {
         (answer::entry(view, clock, now))
-        (finding::entry(lately))
+        (finding::entry(view, lately))
         (ahead::entry(outlook, tanks::aboard_t(view), answer::out_of_limit(view)))
         (strips::entry(view, clock, now))
         (limits::entry(view, clock))

@@ -27,12 +27,12 @@ pub(super) fn entry(view: &NowView, clock: &ShipClock, now: Timestamp) -> Markup
         span,
         now_s: Some(to_s),
         clock: shiptime::of_picture(clock, span),
-        stopped: drawn::stopped(&view.stopped),
+        stopped: drawn::stopped(&view.stopped, span),
         lanes: view.strips.iter().enumerate().map(|(i, s)| drawn::lane(s, i == 0)).collect(),
     };
     let picture = chart::lanes(&mut Ids::new("day"), &lanes);
     let note = html! {
-        p { "By ship’s time. The band holds nine in ten; a figure struck through was corrected; hatching: shut down." }
+        p { "By ship’s time. The band holds nine in ten; a figure struck through was corrected; hatching: shut down. What was read of her then and lies off the scale stands at its edge with its figure. The figure at the right is the last one read." }
     };
     parts::entry(
         "The last 24 hours",

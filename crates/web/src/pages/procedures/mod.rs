@@ -132,6 +132,7 @@ async fn show_run(
 ) -> Result<Response, Trouble> {
     let told = take::DONE.iter().find(|(word, _)| asked.was_sent(word)).map(|(_, says)| *says);
     let told = match (asked.typed("warned"), told) {
+        _ if !asked.typed("other").is_empty() => Said::Other(number(asked.typed("other"))?),
         ("", told) => told.map_or(Said::Nothing, Said::Words),
         (step, _) => Said::Step(step.to_owned()),
     };
@@ -146,6 +147,8 @@ enum Said {
     Words(&'static str),
     /// What was not as it should be at the step of this key.
     Step(String),
+    /// Another run was given up from here: its way out.
+    Other(u64),
 }
 
 /// The page of one run, with what was typed and refused.
@@ -157,16 +160,20 @@ async fn run_page(
     told: Said,
 ) -> Result<Response, Trouble> {
     let typed = form.typed("at").to_owned();
-    let (around, view): (Around, RunView) = read(app, move |desk, now| {
-        // A time that cannot be read is told beside its field.
-        let at = take::moment(desk, "at", &typed, now).ok().flatten();
-        desk.run_view_by(id, at, now)
-    })
-    .await?;
+    let other = if let Said::Other(other) = &told { Some(*other) } else { None };
+    let (around, (view, other)): (Around, (RunView, Option<RunView>)) =
+        read(app, move |desk, now| {
+            // A time that cannot be read is told beside its field.
+            let at = take::moment(desk, "at", &typed, now).ok().flatten();
+            let other = other.map(|other| desk.run_view(other, now)).transpose()?;
+            Ok((desk.run_view_by(id, at, now)?, other))
+        })
+        .await?;
     let told = match told {
         Said::Nothing => None,
         Said::Words(words) => Some(html! { (words) }),
         Said::Step(key) => done::warned(&view, &key),
+        Said::Other(_) => other.as_ref().map(run::given_up_beside),
     };
     let body = run::page(reader, &around, &view, &form, told.as_ref());
     Ok(answered(&form, reader.page_with(Page::Procedures, body, &[Asset::Count])))

@@ -1,7 +1,7 @@
 //! Runs of one procedure side by side: minutes of each step beside the usual ones.
 
 use axum::extract::State;
-use desk::procedures::Compared;
+use desk::procedures::{Compared, Interrupted};
 use maud::{Markup, html};
 
 use crate::app::App;
@@ -41,7 +41,7 @@ fn page(around: &Around, compared: &Compared, key: &str) -> Markup {
             html! { (compared.name) " took " b.fig { (minutes(*last)) } " last time." }
         }
     };
-    let note = html! { p { "The newest first. A step’s minutes run from the one done before it, by the clock; its wait is in them. The first step’s run from the begin of the list; the others add up to the whole. A step that was not done in its place has none." } };
+    let note = html! { p { "The newest first. A step’s minutes run from the one done before it, by the clock; its wait is in them. The first step’s run from the begin of the list; the others add up to the whole. A step that was not done in its place has none. Where a stop, an emergency or a list that excludes it lay between, the minutes are told with it and without." } };
     let acts = parts::acts(parts::act(&address(key), "The whole list", false));
     html! {
         (emergencies(around))
@@ -64,18 +64,19 @@ fn table(around: &Around, compared: &Compared) -> Markup {
         .iter()
         .enumerate()
         .map(|(i, step)| {
-            let took =
-                step.took_min.iter().zip(&step.out_of_order).map(|(min, swapped)| match swapped {
-                    true => Cell::from("– out of order"),
-                    false => cell(*min),
-                });
+            let runs = step.took_min.iter().zip(&step.out_of_order).zip(&step.between);
+            let took = runs.map(|((min, swapped), between)| match swapped {
+                true => Cell::from("– out of order"),
+                false => cell(around, *min, between.as_ref()),
+            });
             let cells = std::iter::once(Cell::from(takes(step.takes_min).replace(' ', "\u{a0}")))
                 .chain(took);
             let first = step.what.split(['.', ';']).next().unwrap_or(&step.what).trim();
             Row::new(html! { (i + 1) ". " (first) }, cells)
         })
         .collect();
-    let whole = compared.whole_min.iter().map(|min| cell(*min));
+    let whole = compared.whole_min.iter().zip(&compared.whole_between);
+    let whole = whole.map(|(min, between)| cell(around, *min, between.as_ref()));
     rows.push(Row::new(
         html! { b { "First to last" } },
         std::iter::once(Cell::from("")).chain(whole),
@@ -86,6 +87,17 @@ fn table(around: &Around, compared: &Compared) -> Markup {
     }
 }
 
-fn cell(min: Option<f64>) -> Cell {
-    Cell::from(min.map_or_else(|| "–".to_owned(), |min| minutes(min).replace(' ', "\u{a0}")))
+/// Minutes; where another list lay between, with it and without.
+fn cell(around: &Around, min: Option<f64>, between: Option<&Interrupted>) -> Cell {
+    let Some(min) = min else { return Cell::from("–") };
+    let nb = |min: f64| minutes(min).replace(' ', "\u{a0}");
+    let Some(of) = between else { return Cell::from(nb(min)) };
+    html! {
+        (nb(min)) br;
+        small {
+            (nb(of.own_min)) " without: interrupted " span.nb { (time(around, of.from)) "–" (time(around, of.to)) } " by " (of.by)
+            @if of.more > 0 { " and " (of.more) " more" }
+        }
+    }
+    .into()
 }

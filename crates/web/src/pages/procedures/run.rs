@@ -130,6 +130,15 @@ fn abandon(reader: &Reader, view: &RunView, other: &RunLine, form: &FormState) -
     parts::details_shown(&summary, form.was_sent(&by), body)
 }
 
+/// What is said once another run was given up from this one: where it was left, and how it is left safely.
+pub(super) fn given_up_beside(other: &RunView) -> Markup {
+    let line = &other.line;
+    html! {
+        a href=(run_address(line.id)) { (line.name) } " is given up after " (line.done) " of " (line.steps) " steps: it stands in the record."
+        @if let Some(way) = &other.way_out { " " b { "Its way out from there: " } (way) }
+    }
+}
+
 /// Steps of a stop or an emergency ticked at once, each with its true time.
 fn afterwards(reader: &Reader, view: &RunView, form: &FormState) -> Markup {
     // The way back to a tank is ticked by itself, with its readings.

@@ -24,7 +24,6 @@ pub(super) const DONE: &[(&str, &str)] = &[
     ("done", "Written down."),
     ("read", "The readings are written down."),
     ("up", "Given up: it stands in the record."),
-    ("other", "The other run is given up."),
     ("named", "Named: it stands in the record."),
     ("again", "Written down: looked at again."),
     ("back", "Taken back: the run stands at that step again. Both stand in the record."),
@@ -399,7 +398,7 @@ pub(super) async fn give_up(
     match done.await? {
         Ok(()) => {
             let to = match back {
-                Some(back) => format!("{}&other", run_address(back)),
+                Some(back) => format!("{}&other={id}", run_address(back)),
                 None => format!("{}&up", run_address(id)),
             };
             Ok(Redirect::to(&to).into_response())

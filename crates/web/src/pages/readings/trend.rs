@@ -185,7 +185,7 @@ fn picture(
         span: drawn_span,
         now_s: Some(now.as_second() as f64),
         clock: shiptime::of_picture(clock, drawn_span),
-        stopped: drawn::stopped(&series.stopped),
+        stopped: drawn::stopped(&series.stopped, drawn_span),
         lane: drawn::lane(series, true),
     };
     let svg = chart::trend(&mut Ids::new("trend"), &trend);
