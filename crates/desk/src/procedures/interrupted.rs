@@ -33,7 +33,7 @@ fn of(other: &Gathered) -> Break {
 
 /// From the first to the last that was done of a list between two moments; none where nothing of it was ticked there.
 fn span(one: &Break, from: Timestamp, to: Timestamp) -> Option<(Timestamp, Timestamp)> {
-    let inside = || one.acts.iter().filter(|(at, _)| *at > from && *at < to);
+    let inside = || one.acts.iter().filter(|(at, _)| *at > from && *at <= to);
     let times = || inside().map(|(at, _)| *at);
     let (first, last) = (times().min()?, times().max()?);
     (inside().any(|(_, tick)| *tick) && last > first).then_some((first, last))

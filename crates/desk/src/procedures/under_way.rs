@@ -53,6 +53,8 @@ pub struct LeftOpen {
     pub at: Timestamp,
     /// By whom.
     pub by: String,
+    /// Its newest tick.
+    pub ticked: Timestamp,
     /// Steps done or passed over.
     pub done: usize,
     /// Steps of the list.
@@ -105,12 +107,12 @@ pub(crate) fn told(
             found.under_way.push(under_way(&run, &gathered, ticked));
         }
     }
-    // A list of the plant ticked since, a whole round or a word written of her tells how she stands now.
+    // A list of the plant ticked behind its last tick, a whole round or a word written of her since tells how she stands now.
     let round = rounds.iter().rev().find(|round| round.is_whole()).map(|round| round.at);
     let told = round.max(plant.map(|(_, at)| at));
     found.left.retain(|left| {
         // In the same second a run begun later was ticked later.
-        let later = |(run, at): &(u64, Timestamp)| (*at, *run) > (left.at, left.run);
+        let later = |(run, at): &(u64, Timestamp)| (*at, *run) > (left.ticked, left.run);
         told.is_none_or(|told| told <= left.at) && !moved.iter().any(later)
     });
     found.left.sort_by_key(|left| std::cmp::Reverse(left.at));
@@ -141,11 +143,8 @@ fn under_way(run: &Run<'_>, gathered: &Gathered, ticked: Option<Timestamp>) -> U
 /// What a run left open; none where nothing of it was done, for then nothing was moved by it.
 fn left_open(run: &Run<'_>, gathered: &Gathered) -> Option<LeftOpen> {
     let (at, by, _) = run.abandoned.clone()?;
-    let done = run.standing.iter().flatten().count();
+    let ticked = run.standing.iter().flatten().map(Standing::at).max()?;
     let open: Vec<usize> = (0..run.standing.len()).filter(|i| run.standing[*i].is_none()).collect();
-    if done == 0 || open.is_empty() {
-        return None;
-    }
     let heat = |key: &str, on: bool| {
         let standing = run.standing[run.procedure.place(key)?].as_ref()?;
         standing.is_done().then(|| (standing.at(), on))
@@ -162,7 +161,8 @@ fn left_open(run: &Run<'_>, gathered: &Gathered) -> Option<LeftOpen> {
         run: gathered.id,
         at,
         by,
-        done,
+        ticked,
+        done: run.standing.len() - open.len(),
         steps: run.standing.len(),
         heat,
         open: named.map(|i| format!("step {} ({})", i + 1, order::short(run, *i))).collect(),

@@ -83,6 +83,14 @@ fn ident_a_stop_given_up_leaves_open_what_its_ticks_left_until_something_settles
     assert_eq!(left(63)[0].heat, None);
     whole_round(&desk, 70, 1000.5);
     assert!(left(71).is_empty(), "a round tells how she stands");
+    // A start given up while a stop is followed: the stop has the plant since, not the start.
+    let start = desk.begin_run("start", "2e", None, minute(80)).expect("begun");
+    let over = What::Override { who: "chief", chief: "ce", reason: "trial", looked: true };
+    act(&desk, (start, "permission", 81), &[], over).expect("by his word");
+    let stop = desk.begin_run("stop", "2e", None, minute(82)).expect("begun");
+    tick(&desk, (stop, "heat-off", 90), &[("engine_jacket_out_c", "83")]);
+    act(&desk, (start, "", 95), &[], What::GiveUp { reason: "stopped" }).expect("given up");
+    assert!(left(96).is_empty());
 }
 
 /// From the last stop to the first round after the start nothing that was read before is told as it is.

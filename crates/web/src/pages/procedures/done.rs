@@ -19,7 +19,11 @@ pub(super) fn steps(around: &Around, view: &RunView, place: Option<usize>) -> Ma
             @match &step.standing {
                 Some(standing) => { (stands(around, step, standing)) }
                 None => {
-                    @if place == Some(step.no - 1) { p.signed { a href="#now" { "Under way" } } }
+                    @if place == Some(step.no - 1) {
+                        p.signed { a href="#now" { "Under way" } }
+                        // On paper its boxes are not printed; what must be seen is.
+                        div.paper-only { (list::see(step)) }
+                    }
                     @else { (list::see(step)) p.signed { (takes(step.takes_min)) } }
                     (read(around, &step.readings))
                     @if view.line.ended.is_none() { (list::to_write(step)) }
