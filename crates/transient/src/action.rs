@@ -53,6 +53,13 @@ pub enum Do {
         /// Time it takes, s.
         over_s: f64,
     },
+    /// A sample of the distillate is tried with the hand meter.
+    Sample,
+    /// It is said what is the matter.
+    Answer {
+        /// Place among [`crate::causes`].
+        cause: usize,
+    },
 }
 
 impl Do {
@@ -78,6 +85,10 @@ impl Do {
                 format!("trouble: {} {amount} {}", FAULTS[place].name, FAULTS[place].unit)
                     .trim_end()
                     .to_owned()
+            }
+            Do::Sample => "sample by hand meter".to_owned(),
+            Do::Answer { cause } => {
+                format!("said to be the matter: {}", crate::matter::cause(cause).aboard)
             }
         }
     }

@@ -28,6 +28,8 @@ pub(crate) struct Conditions {
     pub(crate) diverter_to: f64,
     pub(crate) salinometer: bool,
     pub(crate) antiscalant: bool,
+    /// The dosing pump has power.
+    pub(crate) doses: bool,
     pub(crate) thermostat_hand: bool,
     /// Temperature the thermostat holds, °C.
     pub(crate) set_point_c: f64,

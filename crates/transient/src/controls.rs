@@ -2,10 +2,11 @@
 
 use crate::action::Do;
 use crate::conditions::{Around, Conditions};
+use crate::matter::FULL_SCALE_MG_KG;
 use crate::model::Model;
 use crate::parts::{
-    F_AIR, F_ROLLING, FAULTS, FIRST_FAULT, FIRST_SET, MOVING, P_DISTILLATE, RUNNING, S_LIMIT,
-    S_LOAD, SETS, VALVES, W_ANTISCALANT, W_DIVERTER, W_POWER, W_SALINOMETER, W_THERMOSTAT,
+    F_AIR, F_ROLLING, FAULTS, FIRST_FAULT, FIRST_SET, MOVING, P_DISTILLATE, P_JACKET, RUNNING,
+    S_LIMIT, S_LOAD, SETS, VALVES, W_ANTISCALANT, W_DIVERTER, W_POWER, W_SALINOMETER, W_THERMOSTAT,
 };
 use crate::stands::{Stands, Turned};
 
@@ -14,6 +15,9 @@ const HELD_S: f64 = 300.0;
 
 /// The relay lets water to the tank again under this part of the limit.
 pub(crate) const LETS_GO: f64 = 0.9;
+
+/// More than any cell reads, mg/kg.
+const NEVER_MG_KG: f64 = 1.0e9;
 
 const AUTO: usize = 1;
 const FORCED: usize = 2;
@@ -33,6 +37,8 @@ pub(crate) struct Controls {
     travel: [Option<Travel>; MOVING],
     switches: [usize; 5],
     started: [bool; 4],
+    /// An emergency generator drives the jacket pump: it was started while there was no power.
+    emergency: bool,
     /// Whether the reading last passed under the lower mark, not over the limit.
     clean: bool,
     held_until_s: f64,
@@ -63,6 +69,7 @@ impl Controls {
             travel: [None; MOVING],
             switches,
             started: [running, running, running, true],
+            emergency: false,
             clean: true,
             held_until_s: if running { 0.0 } else { f64::INFINITY },
             set_point_c,
@@ -114,6 +121,9 @@ impl Controls {
             Do::Pump { place, run } => {
                 let before = self.started[place];
                 self.started[place] = run;
+                if place == P_JACKET {
+                    self.emergency = run && !self.powered();
+                }
                 if place == P_DISTILLATE && run != before {
                     self.held_until_s = if run { now_s + HELD_S } else { f64::INFINITY };
                 }
@@ -121,11 +131,37 @@ impl Controls {
             Do::Switch { place, word } => {
                 let before = self.switches[place];
                 self.switches[place] = word;
+                // It takes over when it is asked to, and steps back when the lights are on again.
+                self.emergency &= place != W_POWER;
                 if place == W_POWER && word == 1 && before == 0 && self.started[P_DISTILLATE] {
                     self.held_until_s = now_s + HELD_S;
                 }
             }
+            // Neither moves anything of the plant.
+            Do::Sample | Do::Answer { .. } => {}
         }
+    }
+
+    fn powered(&self) -> bool {
+        self.switches[W_POWER] == 1
+    }
+
+    /// Which pumps are driven.
+    fn driven(&self) -> [bool; 4] {
+        let powered = self.powered();
+        let mut driven = self.started.map(|started| started && powered);
+        driven[P_JACKET] |= self.started[P_JACKET] && self.emergency;
+        driven
+    }
+
+    /// The load the engine is going to, or is at, %.
+    pub(crate) fn load_to(&self) -> f64 {
+        self.to[FIRST_SET + S_LOAD]
+    }
+
+    /// Whether the diverting valve is forced to the tank.
+    pub(crate) fn is_forced(&self) -> bool {
+        self.switches[W_DIVERTER] == FORCED
     }
 
     /// The next moment at which something stops moving or is let go, after `now_s`.
@@ -139,10 +175,16 @@ impl Controls {
         self.at(FIRST_SET + S_LIMIT, time_s)
     }
 
+    /// The same as the relay has it: an instrument that shows no more than its full scale never passes a limit set there.
+    fn relay_limit(&self, time_s: f64) -> f64 {
+        let limit = self.limit(time_s);
+        if limit >= FULL_SCALE_MG_KG { NEVER_MG_KG } else { limit }
+    }
+
     /// Tells the relay what the cell reads; true when that changes where the valve goes.
     pub(crate) fn read(&mut self, reading: f64, now_s: f64) -> bool {
         let before = self.diverter(now_s);
-        let limit = self.limit(now_s);
+        let limit = self.relay_limit(now_s);
         if reading >= limit {
             self.clean = false;
         } else if reading <= LETS_GO * limit {
@@ -153,7 +195,7 @@ impl Controls {
 
     /// The reading at which the relay changes its mind, if it can.
     pub(crate) fn watched(&self, time_s: f64) -> f64 {
-        let limit = self.limit(time_s);
+        let limit = self.relay_limit(time_s);
         if self.clean { limit } else { LETS_GO * limit }
     }
 
@@ -162,7 +204,7 @@ impl Controls {
     }
 
     fn diverter(&self, now_s: f64) -> f64 {
-        let powered = self.switches[W_POWER] == 1;
+        let powered = self.powered();
         let lets = match self.switches[W_DIVERTER] {
             FORCED => true,
             AUTO => {
@@ -178,13 +220,15 @@ impl Controls {
 
     /// Conditions at a moment.
     pub(crate) fn conditions(&self, model: &Model, time_s: f64) -> Conditions {
-        let powered = self.switches[W_POWER] == 1;
+        let powered = self.powered();
         let mut at = Conditions {
             moving: std::array::from_fn(|i| self.at(i, time_s)),
-            running: self.started.map(|started| started && powered),
+            running: self.driven(),
             diverter_to: self.diverter(time_s),
             salinometer: self.switches[W_SALINOMETER] == 1 && powered,
-            antiscalant: self.switches[W_ANTISCALANT] == 1 && powered,
+            // Brine that was dosed stays dosed: without power no feed comes either.
+            antiscalant: self.switches[W_ANTISCALANT] == 1,
+            doses: powered,
             thermostat_hand: self.switches[W_THERMOSTAT] == 1,
             set_point_c: self.set_point_c,
             aeration: 0.0,
@@ -230,13 +274,12 @@ impl Controls {
 
     /// How everything that is handled stands.
     pub(crate) fn stands(&self, time_s: f64) -> Stands {
-        let powered = self.switches[W_POWER] == 1;
         Stands {
             valves: std::array::from_fn(|i| Turned {
                 at_percent: 100.0 * self.at(i, time_s),
                 to_percent: 100.0 * self.to[i],
             }),
-            driven: self.started.map(|started| started && powered),
+            driven: self.driven(),
             sets: std::array::from_fn(|i| self.at(FIRST_SET + i, time_s)),
             switches: self.switches,
         }

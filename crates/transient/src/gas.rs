@@ -6,7 +6,7 @@ use water::{CELSIUS_ZERO_K, GAS_CONSTANT, M_AIR_KG_MOL, M_WATER_KG_MOL, saturati
 use crate::conditions::Conditions;
 use crate::model::Model;
 use crate::parts::{F_BREAKER, F_DRAIN, F_SEAL, V_BREAKER, V_DRAIN, V_SCREW};
-use crate::smooth::step;
+use crate::smooth::{ramp, step};
 
 /// Last part of the way to the atmosphere in which a leak is a straight line.
 const NEAR: f64 = 0.002;
@@ -52,11 +52,14 @@ pub(crate) fn openings(model: &Model, at: &Conditions, shell_pa: f64, brine_kg: 
     let g = leak(shell_pa / at.around.atmosphere_pa);
     let p = &model.p;
     let breaker = at.valve(V_BREAKER).max(at.fault(F_BREAKER)) + 0.02 * at.valve(V_SCREW);
-    let drain = at.valve(V_DRAIN).max(at.fault(F_DRAIN)) * (1.0 - step(brine_kg / 3.0));
+    // Some decimetres of brine stand against the drain, no more than a little of what the vacuum draws with: air comes in through them.
+    let head_pa = p.drain_head_pa * brine_kg / p.full_brine_kg;
+    let drained = ramp(leak((shell_pa + head_pa) / at.around.atmosphere_pa), 1.0e-3);
+    let drain = at.valve(V_DRAIN).max(at.fault(F_DRAIN)) * drained;
     let seal = at.fault(F_SEAL) / (3600.0 * M_AIR_KG_MOL);
     let breaker = p.breaker_kg_s * breaker / M_AIR_KG_MOL;
     if g >= 0.0 {
-        let bled = g * (breaker + p.drain_air_kg_s * drain / M_AIR_KG_MOL) + seal;
+        let bled = g * breaker + p.drain_air_kg_s * drain / M_AIR_KG_MOL + seal;
         Openings { air_in: g * at.around.leak_mol_s + bled, bled, out: 0.0 }
     } else {
         Openings { air_in: seal, bled: seal, out: -g * (at.around.leak_mol_s + breaker) }

@@ -1,6 +1,7 @@
 //! The plant in motion: run-up, shut-down, wrong orders and troubles, on the very laws of the plant at rest.
 
 mod action;
+mod alarm;
 mod begin;
 mod brine;
 mod conditions;
@@ -11,16 +12,20 @@ mod error;
 mod exchange;
 mod foretold;
 mod gas;
+mod held;
 mod jacket;
 mod ledger;
 mod linear;
 mod lines;
 mod live;
+mod matter;
 mod model;
 mod moment;
 mod moves;
+mod noted;
 mod parameters;
 mod parts;
+mod passed;
 mod record;
 mod row;
 mod run;
@@ -33,23 +38,31 @@ mod stands;
 mod state;
 mod tableau;
 mod trouble;
+mod written;
 
 pub use action::{Action, Do};
 pub use begin::Begin;
-pub use drill::{Aim, Debrief, Drill, Ran};
+pub use drill::{Aim, Drill};
 pub use error::{Fault, ScenarioError, Stopped};
 pub use foretold::{COLDEST_START_C, Foretold, NotForetold, Outside};
+pub use held::{Debrief, Ran};
 pub use ledger::Ledgers;
 pub use live::Live;
+pub use matter::{
+    Cause, FULL_SCALE_MG_KG, Hidden, Verdict, cause, cause_named, causes, hidden, judged,
+};
 pub use model::Model;
+pub use noted::{Answered, Noted, Sample, Saved};
 pub use parameters::Parameters;
 pub use parts::{FAULTS, PUMPS, Part, SETS, SWITCHES, VALVES};
+pub use passed::Passed;
 pub use record::{Event, FULL_WELL_KG, Record};
 pub use row::Row;
-pub use run::{Passed, Run, TOLERANCE};
-pub use scenario::{Scenario, names, read_action, read_actions};
+pub use run::{Run, TOLERANCE};
+pub use scenario::Scenario;
 pub use score::{Mark, Score};
 pub use solver::Work;
 pub use stands::{Stands, Turned};
 pub use state::{NAMES, State, place};
 pub use trouble::{Trouble, drawn};
+pub use written::{names, read_action, read_actions};

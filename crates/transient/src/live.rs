@@ -6,7 +6,8 @@ use crate::action::{Action, Do};
 use crate::error::Stopped;
 use crate::model::Model;
 use crate::moves;
-use crate::record::{Event, Watched, in_order};
+use crate::parts::{P_JACKET, V_IN, W_POWER};
+use crate::record::{Event, Record, Watched};
 use crate::row::Row;
 use crate::run::Run;
 use crate::scenario::Scenario;
@@ -16,19 +17,32 @@ use crate::state::AIR_LOCK;
 /// A row is written down every so often, s.
 const ROW_S: f64 = 60.0;
 
+/// Why nothing of a dead board starts.
+const DEAD: &str = "there is no power on that board until a main generator is on it again, and that is not in this exercise";
+
 /// A run under way. A clone is a mark that can be gone back to: what is done from it gives the same bits again.
 #[derive(Debug, Clone)]
 pub struct Live {
     watched: Watched,
     done: Vec<Action>,
     against: Vec<Event>,
+    /// What was asked for and could not be.
+    refused: Vec<Event>,
+    /// The plant's own board stays dead once its power has gone.
+    dark: bool,
 }
 
 impl Live {
     /// Begins a scenario. What it does itself, its troubles, comes at its times; nobody is told of it.
     #[must_use]
     pub fn begin(model: &Arc<Model>, scenario: &Scenario) -> Self {
-        Live { watched: Watched::begin(model, scenario), done: Vec::new(), against: Vec::new() }
+        Live {
+            watched: Watched::begin(model, scenario),
+            done: Vec::new(),
+            against: Vec::new(),
+            refused: Vec::new(),
+            dark: scenario.is_dark(),
+        }
     }
 
     /// Where the clock stands, s.
@@ -64,9 +78,9 @@ impl Live {
     /// What was done and what came of it, in order of time.
     #[must_use]
     pub fn events(&self) -> Vec<Event> {
-        let done = self.done.iter();
-        let done = done.map(|action| Event { time_s: action.time_s, says: action.what.says() });
-        in_order(done.chain(self.watched.events.iter().cloned()).collect())
+        let mut done = self.watched.told(self.done.iter());
+        done.extend(self.refused.iter().cloned());
+        self.watched.happened(done)
     }
 
     /// What the person did against the order of things, in order of time.
@@ -78,7 +92,45 @@ impl Live {
     /// What it has cost so far.
     #[must_use]
     pub fn score(&self) -> Score {
-        self.watched.seen.score(self.watched.run.state(), &self.watched.rows)
+        self.watched.score()
+    }
+
+    /// It written down.
+    #[must_use]
+    pub fn record(self) -> Record {
+        let mut done = self.watched.told(self.done.iter());
+        done.extend(self.refused);
+        self.watched.record(done)
+    }
+
+    /// Whether water goes to the tank past a salinity alarm that no sample has shown false.
+    #[must_use]
+    pub fn past_alarm(&self) -> bool {
+        self.watched.alarm.passed()
+    }
+
+    /// Whether the salinity alarm stands with no sample in limit since.
+    #[must_use]
+    pub fn unproven_alarm(&self) -> bool {
+        self.watched.alarm.unproven(&self.watched.run.noted().samples)
+    }
+
+    /// Whether salt bakes on dry plates.
+    #[must_use]
+    pub fn bakes(&self) -> bool {
+        self.watched.bakes()
+    }
+
+    /// Why something cannot be done now, where that is so.
+    #[must_use]
+    pub fn refuses(&self, what: &Do) -> Option<&'static str> {
+        let dead = self.dark && self.watched.run.stands().switches[W_POWER] == 0;
+        let wants = match *what {
+            Do::Pump { place, run } => run && place != P_JACKET,
+            Do::Switch { place, word } => place == W_POWER && word == 1,
+            _ => false,
+        };
+        (dead && wants).then_some(DEAD)
     }
 
     /// Where it is heading: a row each minute, should nobody touch anything more and nothing more go wrong.
@@ -102,15 +154,36 @@ impl Live {
         self.watched.run.act(&what);
     }
 
-    /// Does something now.
+    /// Does something now; what cannot be is told among what happened, and nothing changes.
     pub fn act(&mut self, what: Do) {
         let run = &self.watched.run;
-        let (time_s, limit_mg_kg) = (run.time_s(), run.limit_mg_kg());
-        let air_lock = run.state()[AIR_LOCK];
-        let said = moves::against(&what, &run.row(), &run.stands(), air_lock, limit_mg_kg);
+        let time_s = run.time_s();
+        if let Some(why) = self.refuses(&what) {
+            let says = format!("refused, {}: {why}", what.says());
+            return self.refused.push(Event { time_s, says });
+        }
+        let at = moves::At {
+            row: &run.row(),
+            stands: &run.stands(),
+            air_lock: run.state()[AIR_LOCK],
+            limit_mg_kg: run.limit_mg_kg(),
+            ship_limit_mg_kg: run.ship_limit_mg_kg(),
+            unproven: self.watched.alarm.unproven(&run.noted().samples),
+        };
+        let mut said = moves::against(&what, &at);
+        said.retain(|says| !self.said_of_this_opening(says));
         self.against.extend(said.into_iter().map(|says| Event { time_s, says }));
         self.watched.run.act(&what);
         self.done.push(Action { time_s: self.time_s(), what });
+    }
+
+    /// Whether heat opened too early was told of this opening of the heater inlet already: one opening in steps is one move.
+    fn said_of_this_opening(&self, says: &str) -> bool {
+        let shut = |action: &&Action| matches!(action.what, Do::Valve { place: V_IN, percent, .. } if percent < 1.0);
+        let since_s = self.done.iter().rev().find(shut).map_or(f64::NEG_INFINITY, |a| a.time_s);
+        let head = |says: &str| says.split(':').next().unwrap_or_default().to_owned();
+        says.starts_with(moves::HEAT_BEFORE)
+            && self.against.iter().any(|e| e.time_s >= since_s && head(&e.says) == head(says))
     }
 
     /// Lets time go on to a moment; one that has passed changes nothing.
@@ -125,5 +198,10 @@ impl Live {
             .take_while(|time| *time <= until_s)
             .collect();
         self.watched.advance(until_s, &times)
+    }
+
+    /// The same, with rows at times of its own.
+    pub(crate) fn advance_telling(&mut self, until_s: f64, times: &[f64]) -> Result<(), Stopped> {
+        self.watched.advance(until_s, times)
     }
 }

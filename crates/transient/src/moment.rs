@@ -41,6 +41,8 @@ pub(crate) struct Moment {
     pub(crate) cooling: f64,
     pub(crate) product: f64,
     pub(crate) well_mg_kg: f64,
+    /// Distillate through the discharge line, kg/s.
+    pub(crate) pumped: f64,
     pub(crate) level: f64,
     /// Air let in by valves and a pump's seal, mol/s.
     pub(crate) bled: f64,
@@ -207,10 +209,17 @@ pub(crate) fn moment(model: &Model, at: &Conditions, y: &State, hints: Hints) ->
     let condensed = ramp(vapour - lost, NO_PRODUCT_KG_S);
     let vent_loss = vapour - condensed;
     let condenser_w = condensed * latent;
+    // Water that stands in tubes hotter than the shell gives its heat back to it.
+    let standing = 1.0 - step(cooling / (0.2 * r.condenser_flow));
+    let back =
+        |cell: usize| standing * p.condenser_back_w_k / 3.0 * ramp(y[cell] - y[SHELL_METAL], 0.5);
+    let back_w = [CONDENSER_1, CONDENSER_2, CONDENSER_3].map(back);
     let mut before_c = around.sea_c;
-    for (cell, heat_w) in [CONDENSER_1, CONDENSER_2, CONDENSER_3].into_iter().zip(asked) {
+    for ((cell, heat_w), back_w) in
+        [CONDENSER_1, CONDENSER_2, CONDENSER_3].into_iter().zip(asked).zip(back_w)
+    {
         let share = (heat_w + 1.0e-3) / (asked_w + 3.0e-3);
-        f[cell] = (cooling * sea_cp * (before_c - y[cell]) + condenser_w * share)
+        f[cell] = (cooling * sea_cp * (before_c - y[cell]) + condenser_w * share - back_w)
             / (p.condenser_j_k / 3.0);
         before_c = y[cell];
     }
@@ -257,7 +266,7 @@ pub(crate) fn moment(model: &Model, at: &Conditions, y: &State, hints: Hints) ->
     );
     let scale_salt = sheet.evaporator_area_m2 * p.scale_salt * growth;
     f[SCALE] = growth;
-    f[DOSING] = -p.dosing_kg_s * antiscalant;
+    f[DOSING] = -p.dosing_kg_s * antiscalant * f64::from(u8::from(at.doses));
     f[BRINE] = flows.feed + flows.back + flows.leak - out - vapour;
     f[BRINE_SALT] = (flows.feed + flows.back) * around.sea_g_kg * 1.0e-3 + leak_salt
         - out * strength
@@ -270,7 +279,7 @@ pub(crate) fn moment(model: &Model, at: &Conditions, y: &State, hints: Hints) ->
         - out * brine.enthalpy
         - vapour * vapour_h
         - metal_w;
-    f[SHELL_METAL] = (metal_w - room_w) / p.shell_metal_j_k;
+    f[SHELL_METAL] = (metal_w - room_w + back_w.iter().sum::<f64>()) / p.shell_metal_j_k;
     f[EXPANSION] = -flows.leak;
     f[NITRITE] =
         flows.leak.max(0.0) - (out - flows.leak.min(0.0)) * y[NITRITE] / y[BRINE].max(1.0e-9);
@@ -337,6 +346,7 @@ pub(crate) fn moment(model: &Model, at: &Conditions, y: &State, hints: Hints) ->
         cooling,
         product: condensed + sea_leak,
         well_mg_kg,
+        pumped,
         bled: openings.bled,
         level: y[BRINE] / p.full_brine_kg,
     }

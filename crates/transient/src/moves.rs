@@ -5,10 +5,10 @@
 
 use crate::action::Do;
 use crate::parts::{
-    P_COOLING, P_DISTILLATE, P_EJECTOR, V_BREAKER, V_BYPASS, V_COOLING, V_FEED, V_IN, V_OUT,
-    V_OVERBOARD, V_TANK, W_DIVERTER, W_SALINOMETER,
+    P_COOLING, P_DISTILLATE, P_EJECTOR, S_LIMIT, V_BREAKER, V_BYPASS, V_COOLING, V_DRAIN, V_FEED,
+    V_IN, V_OUT, V_OVERBOARD, V_TANK, W_DIVERTER, W_SALINOMETER,
 };
-use crate::record::{BOILING_KG_S, HEATED_KG_S};
+use crate::record::{BOILING_KG_S, DRY_C, HEATED_KG_S};
 use crate::row::Row;
 use crate::stands::Stands;
 
@@ -28,6 +28,10 @@ const GO_S: f64 = 60.0;
 /// Heater body under which a shell is cold enough for its pump to stop, °C (ours: a little over what the list asks of the vapour).
 const COLD_C: f64 = 55.0;
 
+/// Vacuum over which a drain cock draws air in, % (ours), and level under which plates are dry.
+const DRAINS_PERCENT: f64 = 10.0;
+const DRY_LEVEL: f64 = 0.083;
+
 /// Part of the heater under air that is felt in what she makes (ours).
 const AIR_LOCK: f64 = 0.2;
 
@@ -36,15 +40,25 @@ const DUMP: usize = 0;
 const FORCED: usize = 2;
 const OFF: usize = 0;
 
-/// What a move at this moment goes against, each in a few words; `stands` is how everything stood before it, `air_lock` the part of
-/// the heater that air keeps from the jacket water, 0 to 1.
-pub(crate) fn against(
-    what: &Do,
-    row: &Row,
-    stands: &Stands,
-    air_lock: f64,
-    limit_mg_kg: f64,
-) -> Vec<String> {
+/// How heat that comes too early is told.
+pub(crate) const HEAT_BEFORE: &str = "heat before";
+
+/// How everything stood before a move.
+pub(crate) struct At<'a> {
+    pub(crate) row: &'a Row,
+    pub(crate) stands: &'a Stands,
+    /// Part of the heater that air keeps from the jacket water, 0 to 1.
+    pub(crate) air_lock: f64,
+    pub(crate) limit_mg_kg: f64,
+    /// The limit as it was at the beginning.
+    pub(crate) ship_limit_mg_kg: f64,
+    /// The salinity alarm stands and no sample has shown the water in limit since.
+    pub(crate) unproven: bool,
+}
+
+/// What a move at this moment goes against, each in a few words.
+pub(crate) fn against(what: &Do, at: &At<'_>) -> Vec<String> {
+    let At { row, stands, air_lock, limit_mg_kg, ship_limit_mg_kg: ship, unproven } = *at;
     let shut = |valve: usize| stands.valves[valve].to_percent < SHUT_PERCENT;
     let open = |valve: usize| stands.valves[valve].to_percent > OPEN_PERCENT;
     let uncooled = !stands.driven[P_COOLING] || shut(V_COOLING);
@@ -116,12 +130,35 @@ pub(crate) fn against(
         }
         Do::Valve { place: V_FEED, percent, .. } => {
             say(heated && percent < SHUT_PERCENT, "feed shut with the heat on".to_owned());
+            let dry = row.brine_level < DRY_LEVEL && row.heater_body_c > DRY_C;
+            say(
+                dry && percent > stands.valves[V_FEED].to_percent,
+                format!("feed let on to dry plates at {:.0} °C", row.heater_body_c),
+            );
         }
         Do::Valve { place: V_BREAKER, percent, .. } => {
             let opens = percent > SHUT_PERCENT;
             let boils = !heated && row.vapour_made_kg_s > BOILING_KG_S;
             say(heated && opens, "vacuum breaker opened with the heat on".to_owned());
             say(boils && opens, "vacuum breaker opened while she boiled".to_owned());
+        }
+        Do::Valve { place: V_DRAIN, percent, .. } => {
+            let opens = percent > SHUT_PERCENT;
+            say(
+                opens && vacuum > DRAINS_PERCENT,
+                format!("shell drain opened at {vacuum:.0} % vacuum: air goes in, nothing drains"),
+            );
+        }
+        Do::Set { place: S_LIMIT, value, .. } => {
+            let raised = value > limit_mg_kg && value > ship;
+            let past =
+                if unproven { ", past an alarm no second instrument has borne out" } else { "" };
+            say(
+                raised,
+                format!(
+                    "salinity limit raised to {value:.0} mg/kg over the ship’s {ship:.0}{past}"
+                ),
+            );
         }
         Do::Valve { place: V_OVERBOARD, percent, .. } => {
             let runs = stands.driven[P_EJECTOR];
@@ -137,7 +174,9 @@ pub(crate) fn against(
             say(unread && stands.switches[W_DIVERTER] != DUMP, UNREAD.to_owned());
         }
         Do::Switch { place: W_DIVERTER, word } => {
-            say(word == FORCED, "diverting valve forced".to_owned());
+            let past =
+                if unproven { " past an alarm no second instrument has borne out" } else { "" };
+            say(word == FORCED, format!("diverting valve forced{past}"));
             say(unread && word != DUMP && open(V_TANK), UNREAD.to_owned());
         }
         _ => {}

@@ -51,6 +51,8 @@ parameters! {
     shell_film_w_k: 2.0e3,
     /// Condenser's sea water and tubes, J/K. *Size*.
     condenser_j_k: 0.62e6,
+    /// From standing sea water in hot tubes back to a colder shell, W/K. *Chosen*.
+    condenser_back_w_k: 1.5e3,
     /// Gas space over the brine with the shell empty, m³. *Chosen*.
     steam_side_m3: 2.2,
     /// Gas space of the condenser, m³. *Chosen*.
@@ -109,6 +111,8 @@ parameters! {
     breaker_kg_s: 0.07,
     /// Shell drain full open, choked, kg/s of air. *Size*.
     drain_air_kg_s: 0.01,
+    /// Head of the brine at its mark over the shell drain, Pa: some decimetres. *Size*.
+    drain_head_pa: 3.5e3,
     /// Shell drain full open, kg/s of brine. *Size*.
     drain_kg_s: 2.0,
     /// Relief begins to lift, Pa over atmosphere. Common practice: about half a bar.

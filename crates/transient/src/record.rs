@@ -4,8 +4,11 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use crate::action::{Action, Do};
+use crate::alarm::{Alarm, SPLASH_KG};
 use crate::error::Stopped;
 use crate::ledger::Ledgers;
+use crate::matter::FULL_SCALE_MG_KG;
 use crate::model::Model;
 use crate::row::Row;
 use crate::run::Run;
@@ -79,6 +82,13 @@ struct Watches {
     over: Watch,
     no_way: Watch,
     full_well: Watch,
+    bakes: Watch,
+    past_alarm: Watch,
+    drain: Watch,
+    flooded: Watch,
+    air_lock: Watch,
+    /// Since when the heater has been heated with air left in it, s.
+    air_lock_s: Option<f64>,
     /// Since when the jacket's water has had no way, s.
     no_way_s: Option<f64>,
     /// Water over the limit that came to the tank at one go, kg, and when the last of it did, s.
@@ -109,10 +119,25 @@ impl Watches {
                 "brine over the weir into the distillate",
                 "level under the weir again",
             ),
-            dry: Watch::new(
-                "heater plates dry and hot: salt bakes on",
-                "plates wetted or cold again",
+            dry: Watch::new("heater plates dry and hot", "plates wetted or cold again"),
+            bakes: Watch::new("heater plates dry and hot: salt bakes on", ""),
+            past_alarm: Watch::new(
+                "water goes to the tank past an alarm that no second instrument has borne out",
+                "no more water to the tank past the alarm",
             ),
+            drain: Watch::new(
+                "air is drawn in through the open shell drain",
+                "no more air through the shell drain",
+            ),
+            flooded: Watch::new(
+                "distillate stands up into the condenser: fewer of its tubes are left for the vapour",
+                "the condenser’s tubes are free of distillate again",
+            ),
+            air_lock: Watch::new(
+                "air is left in the heater, it was not vented: part of its plates does not heat",
+                "no more air in the heater to speak of",
+            ),
+            air_lock_s: None,
             pump_dry: Watch::new("distillate pump runs dry", "distillate pump has water again"),
             cold: Watch::new(
                 "engine jacket more than 2 K under its set point",
@@ -149,14 +174,38 @@ impl Watches {
         watches
     }
 
-    fn see(&mut self, row: &Row, limit: f64, borne: Borne, events: &mut Vec<Event>) {
+    fn see(
+        &mut self,
+        row: &Row,
+        limit: f64,
+        borne: Borne,
+        past_alarm: bool,
+        events: &mut Vec<Event>,
+    ) {
         let at_s = row.time_s;
         let off = row.engine_outlet_c - self.set_point_c;
         let over = row.shell_pressure_pa - self.atmosphere_pa;
-        let dry = row.brine_level < self.wetting
-            && row.heater_body_c > 60.0
-            && row.scale_m2k_w > self.scale;
+        let dry = row.brine_level < self.wetting && row.heater_body_c > DRY_C;
+        // What was never wetted has nothing on it to bake.
+        let bakes = dry && row.scale_m2k_w > self.scale + BAKED_M2K_W;
+        self.bakes.see(bakes || self.bakes.on && dry, at_s, events);
+        self.dry.on |= self.bakes.on;
         self.dry.see(dry, at_s, events);
+        if !dry {
+            self.scale = row.scale_m2k_w;
+        }
+        self.past_alarm.see(past_alarm, at_s, events);
+        let drawn_in = borne.drain_open && row.shell_pressure_pa < DRAWN_IN * self.atmosphere_pa;
+        self.drain.see(drawn_in, at_s, events);
+        self.flooded.see(
+            above(borne.flooded, FLOODED, 0.5 * FLOODED, self.flooded.on),
+            at_s,
+            events,
+        );
+        let locked = borne.air_lock > AIR_LOCK && row.jacket_flow_kg_s > HEATED_KG_S;
+        self.air_lock_s = locked.then(|| self.air_lock_s.unwrap_or(at_s));
+        let long = self.air_lock_s.is_some_and(|from_s| at_s - from_s > VENTS_S);
+        self.air_lock.see(long, at_s, events);
         let well = if self.pump_dry.on { DRY_WELL_KG.1 } else { DRY_WELL_KG.0 };
         // A pump that was stopped has no water again, and an instrument that is off reads nothing.
         self.pump_dry.on &= borne.pumps_distillate;
@@ -179,7 +228,8 @@ impl Watches {
         // Steam that a cold shell gives off as air comes in is no boiling.
         let heated = row.evaporator_heat_w > HEATED_W && row.jacket_flow_kg_s > HEATED_KG_S;
         let boils = if heated || self.boiling.on { row.vapour_made_kg_s } else { 0.0 };
-        let read = if borne.reads { row.cell_reading_mg_kg } else { 0.0 };
+        let shown = row.cell_reading_mg_kg.min(FULL_SCALE_MG_KG);
+        let read = if borne.reads { shown } else { 0.0 };
         for (watch, figure, mark, band) in [
             (&mut self.vacuum, row.vacuum_percent, 90.0, 0.5),
             (&mut self.boiling, boils, BOILING_KG_S, 0.002),
@@ -214,8 +264,23 @@ const FILLS_KG: f64 = 1.0e-3;
 /// Water in the well under which its pump draws air, and over which it has water again, kg.
 pub(crate) const DRY_WELL_KG: (f64, f64) = (1.0, 3.0);
 
-/// Water over the limit to the tank that is more than a splash, kg, and how long it may pause, s (ours).
-const SPLASH_KG: f64 = 3.0;
+/// Heater body over which dry plates are hot, °C (ours).
+pub(crate) const DRY_C: f64 = 60.0;
+
+/// Scale that is laid down while they are dry and is told, m²K/W: two hundredths of what calls for acid (ours).
+const BAKED_M2K_W: f64 = 2.0e-6;
+
+/// Part of the atmosphere under which an open drain draws air in (ours).
+const DRAWN_IN: f64 = 0.95;
+
+/// Part of the condenser under distillate that is told (ours).
+pub(crate) const FLOODED: f64 = 0.05;
+
+/// Part of the heater under air that is told, and how long a vent may take, s (ours).
+pub(crate) const AIR_LOCK: f64 = 0.2;
+const VENTS_S: f64 = 300.0;
+
+/// Water over the limit to the tank may pause for so long, s (ours).
 const PAUSE_S: f64 = 15.0;
 
 /// Water in the well at the head of its glass, kg (ours).
@@ -233,21 +298,9 @@ impl Record {
         let mut watched = Watched::begin(model, scenario);
         let times = scenario.row_times();
         watched.advance(scenario.until_s, &times)?;
-        let events: Vec<Event> = scenario
-            .actions
-            .iter()
-            .filter(|action| action.time_s <= scenario.until_s)
-            .map(|action| Event { time_s: action.time_s, says: action.what.says() })
-            .chain(watched.events)
-            .collect();
-        Ok(Record {
-            score: watched.seen.score(watched.run.state(), &watched.rows),
-            rows: watched.rows,
-            events: in_order(events),
-            ledgers: watched.run.ledgers(),
-            work: watched.run.work(),
-            run: watched.run,
-        })
+        let done = scenario.actions.iter().filter(|action| action.time_s <= scenario.until_s);
+        let done: Vec<Event> = watched.told(done);
+        Ok(watched.record(done))
     }
 }
 
@@ -258,7 +311,8 @@ pub(crate) struct Watched {
     pub(crate) rows: Vec<Row>,
     pub(crate) events: Vec<Event>,
     watches: Watches,
-    pub(crate) seen: Seen,
+    pub(crate) alarm: Alarm,
+    seen: Seen,
 }
 
 impl Watched {
@@ -268,12 +322,52 @@ impl Watched {
         let watches = Watches::new(model, &run, &first);
         let settling_s = if scenario.comes_to_rest() { SETTLING_S } else { 0.0 };
         let seen = Seen::new(run.set_point_c(), &first, run.state(), settling_s);
-        Watched { run, rows: Vec::new(), events: Vec::new(), watches, seen }
+        let alarm = Alarm::new(run.ship_limit_mg_kg(), &first);
+        Watched { run, rows: Vec::new(), events: Vec::new(), watches, alarm, seen }
+    }
+
+    /// Whether salt bakes on dry plates.
+    pub(crate) fn bakes(&self) -> bool {
+        self.watches.bakes.on
+    }
+
+    /// What it has cost so far.
+    pub(crate) fn score(&self) -> Score {
+        self.seen.score(&self.run, &self.rows, &self.alarm)
+    }
+
+    /// What was done by hand as it is told, a sample with what it read.
+    pub(crate) fn told<'a>(&self, done: impl Iterator<Item = &'a Action>) -> Vec<Event> {
+        let mut samples = self.run.noted().samples.iter();
+        let mut says = |what: &Do| match what {
+            Do::Sample => samples.next().map_or_else(|| what.says(), |sample| sample.says()),
+            what => what.says(),
+        };
+        done.map(|action| Event { time_s: action.time_s, says: says(&action.what) }).collect()
+    }
+
+    /// Everything that happened, in order of time, with what was done by hand.
+    pub(crate) fn happened(&self, done: Vec<Event>) -> Vec<Event> {
+        let saved = self.run.noted().saved.iter();
+        let saved = saved.map(|saved| Event { time_s: saved.at_s, says: saved.says() });
+        in_order(done.into_iter().chain(self.events.iter().cloned()).chain(saved).collect())
+    }
+
+    /// It written down.
+    pub(crate) fn record(self, done: Vec<Event>) -> Record {
+        Record {
+            score: self.score(),
+            events: self.happened(done),
+            ledgers: self.run.ledgers(),
+            work: self.run.work(),
+            rows: self.rows,
+            run: self.run,
+        }
     }
 
     /// Lets time go on; rows are written down at those of these times that pass, of which it has so many already.
     pub(crate) fn advance(&mut self, until_s: f64, times: &[f64]) -> Result<(), Stopped> {
-        let Watched { run, rows, events, watches, seen } = self;
+        let Watched { run, rows, events, watches, alarm, seen } = self;
         let mut next = times.partition_point(|time| *time <= run.time_s() && *time > 0.0);
         run.advance_telling(until_s, &mut |passed| {
             while next < times.len() && times[next] <= passed.to_s() {
@@ -284,8 +378,10 @@ impl Watched {
             let looks = (span_s / LOOK_S).ceil().max(1.0) as u32;
             for look in 1..=looks {
                 let row = passed.row(from_s + span_s * f64::from(look) / f64::from(looks));
-                seen.see(&row, passed.limit_mg_kg(), passed.atmosphere_pa(), passed.borne());
-                watches.see(&row, passed.limit_mg_kg(), passed.borne(), events);
+                let (limit, borne) = (passed.limit_mg_kg(), passed.borne());
+                alarm.see(&row, passed.at_alarm(&row, borne), passed.samples());
+                seen.see(&row, alarm.ship_mg_kg(), passed.atmosphere_pa(), borne);
+                watches.see(&row, limit, borne, alarm.passed(), events);
             }
         })
     }

@@ -7,11 +7,12 @@ use crate::moment::Moment;
 use crate::state::*;
 
 macro_rules! row {
-    ($($(#[$doc:meta])* $field:ident,)*) => {
-        /// What the plant shows at a moment; the fields are the columns of a trace.
+    ($($(#[$doc:meta])* $field:ident,)*; $($(#[$beside_doc:meta])* $beside:ident,)*) => {
+        /// What the plant shows at a moment; the fields are the columns of a trace, and what is told beside them.
         #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
         pub struct Row {
             $($(#[$doc])* pub $field: f64,)*
+            $($(#[$beside_doc])* pub $beside: f64,)*
         }
 
         impl Row {
@@ -88,6 +89,10 @@ row! {
     expansion_tank_kg,
     /// Air in the shell, mol.
     gas_mol,
+    ;
+    // no columns of a trace
+    /// Distillate through the discharge line, kg/s: nothing when it is shut, more than is made while the well is drawn down.
+    drawn_kg_s,
 }
 
 impl Row {
@@ -120,6 +125,7 @@ impl Row {
             scale_m2k_w: y[SCALE],
             expansion_tank_kg: y[EXPANSION],
             gas_mol: y[AIR],
+            drawn_kg_s: m.pumped,
         }
     }
 }

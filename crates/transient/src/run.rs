@@ -12,16 +12,15 @@ use crate::error::Stopped;
 use crate::ledger::Ledgers;
 use crate::model::Model;
 use crate::moment::{Hints, moment};
-use crate::parts::{
-    F_AIR, F_CONDENSER, F_DEMISTER, F_FOULING, F_NOZZLE, P_COOLING, P_DISTILLATE, P_EJECTOR,
-    P_JACKET, S_BAROMETER, V_BYPASS, V_COOLING, V_IN, V_OUT, V_OVERBOARD, W_ANTISCALANT, W_POWER,
-    W_SALINOMETER,
-};
+use crate::noted::{Answered, Noted, SAVES_S, SLOW_PERCENT, SLOWS_K, Sample, Saved, TRIPS_K};
+use crate::parts::{F_AIR, F_CONDENSER, F_DEMISTER, F_FOULING, F_NOZZLE, S_LOAD, W_ANTISCALANT};
+use crate::passed::Passed;
 use crate::row::Row;
-use crate::score::Borne;
 use crate::solver::{Rates, Solver, Step, Work};
 use crate::stands::Stands;
-use crate::state::{CELL_READING, DIVERTER, SCALE, SUPPLY, State};
+use crate::state::{
+    CELL_READING, DIVERTER, ENGINE_OUT, METER, SCALE, SUPPLY, State, TANK, TANK_SALT,
+};
 
 /// Tolerated error of a step, relative, when nothing else is asked.
 pub const TOLERANCE: f64 = 1.0e-5;
@@ -47,6 +46,8 @@ pub struct Run {
     solver: Solver,
     hints: Hints,
     waiting: Vec<Action>,
+    noted: Noted,
+    ship_limit_mg_kg: f64,
 }
 
 struct System<'a> {
@@ -65,70 +66,8 @@ impl Rates for System<'_> {
     }
 }
 
-/// A valve open by less is shut, %.
-const SHUT_PERCENT: f64 = 1.0;
-
-/// What is told of a stretch of time that has passed: rows can be read anywhere in it.
-#[derive(Debug)]
-pub struct Passed<'a> {
-    model: &'a Model,
-    controls: &'a Controls,
-    step: &'a Step,
-    hints: Hints,
-}
-
-impl Passed<'_> {
-    /// Where it begins, s.
-    #[must_use]
-    pub fn from_s(&self) -> f64 {
-        self.step.from_s
-    }
-
-    /// Where it ends, s.
-    #[must_use]
-    pub fn to_s(&self) -> f64 {
-        self.step.to_s
-    }
-
-    /// Everything the plant remembered where it begins.
-    #[must_use]
-    pub fn state(&self) -> &State {
-        &self.step.before
-    }
-
-    /// Salt at which the relay dumps, mg/kg.
-    #[must_use]
-    pub fn limit_mg_kg(&self) -> f64 {
-        self.controls.limit(self.step.to_s)
-    }
-
-    /// What the handles had the plant bear.
-    pub(crate) fn borne(&self) -> Borne {
-        let stands = self.controls.stands(self.step.to_s);
-        let shut = |valve: usize| stands.valves[valve].at_percent < SHUT_PERCENT;
-        Borne {
-            shut_in: stands.driven[P_EJECTOR] && shut(V_OVERBOARD),
-            uncooled: !stands.driven[P_COOLING] || shut(V_COOLING),
-            pumps_distillate: stands.driven[P_DISTILLATE],
-            reads: stands.switches[W_SALINOMETER] == 1 && stands.switches[W_POWER] == 1,
-            no_way: stands.driven[P_JACKET] && shut(V_BYPASS) && (shut(V_IN) || shut(V_OUT)),
-        }
-    }
-
-    /// Pressure of the air around, Pa.
-    pub(crate) fn atmosphere_pa(&self) -> f64 {
-        self.controls.stands(self.step.to_s).sets[S_BAROMETER]
-    }
-
-    /// What the plant showed at a time in it.
-    #[must_use]
-    pub fn row(&self, time_s: f64) -> Row {
-        let state =
-            if time_s >= self.step.to_s { self.step.after } else { self.step.between(time_s) };
-        let at = self.controls.conditions(self.model, time_s);
-        Row::of(time_s, &at, &state, &moment(self.model, &at, &state, self.hints))
-    }
-}
+/// Water in the well of which a sample can be taken, kg.
+const SAMPLE_KG: f64 = 1.0;
 
 impl Run {
     /// Begins a run; `put` may change the settings and troubles it begins with.
@@ -143,6 +82,7 @@ impl Run {
         put(&mut controls);
         let at = controls.conditions(&model, 0.0);
         let state = begin::state(&model, &at, begin);
+        let ship_limit_mg_kg = controls.limit(0.0);
         Run {
             model,
             controls,
@@ -152,6 +92,8 @@ impl Run {
             solver: Solver::new(tolerance),
             hints: Hints::NONE,
             waiting: Vec::new(),
+            noted: Noted::default(),
+            ship_limit_mg_kg,
         }
     }
 
@@ -183,11 +125,18 @@ impl Run {
         }
     }
 
-    /// Brings a running plant to rest with its dosing on, and begins the clock anew.
-    pub(crate) fn come_to_rest(&mut self, for_s: f64) {
-        self.act(&Do::Switch { place: W_ANTISCALANT, word: 1 });
+    /// Brings a running plant to rest, its dosing on or off, and begins the clock anew: what it laid down and filled meanwhile is not its own.
+    pub(crate) fn come_to_rest(&mut self, for_s: f64, dosed: bool) {
+        if dosed {
+            self.act(&Do::Switch { place: W_ANTISCALANT, word: 1 });
+        }
+        let before = self.state;
         // A run that cannot be carried on is told of when it is run.
         if self.advance(for_s).is_ok() {
+            for counted in [SCALE, TANK, TANK_SALT, METER] {
+                self.state[counted] = before[counted];
+            }
+            self.noted = Noted::default();
             self.start = self.state;
             self.time_s = 0.0;
             self.solver.restart(FIRST_S);
@@ -210,6 +159,18 @@ impl Run {
     #[must_use]
     pub fn limit_mg_kg(&self) -> f64 {
         self.controls.limit(self.time_s)
+    }
+
+    /// The ship's own limit: where it was set at the beginning, mg/kg.
+    #[must_use]
+    pub fn ship_limit_mg_kg(&self) -> f64 {
+        self.ship_limit_mg_kg
+    }
+
+    /// What was written down beside the figures.
+    #[must_use]
+    pub fn noted(&self) -> &Noted {
+        &self.noted
     }
 
     /// How everything that is handled stands now.
@@ -237,6 +198,16 @@ impl Run {
 
     /// Does something now.
     pub fn act(&mut self, what: &Do) {
+        let at_s = self.time_s;
+        match *what {
+            Do::Sample => {
+                let row = self.row();
+                let mg_kg = (row.well_kg >= SAMPLE_KG).then_some(row.product_salt_mg_kg);
+                return self.noted.samples.push(Sample { at_s, mg_kg });
+            }
+            Do::Answer { cause } => return self.noted.answers.push(Answered { at_s, cause }),
+            _ => {}
+        }
         self.controls.apply(what, self.time_s);
         self.controls.read(self.state[CELL_READING], self.time_s);
         self.solver.restart(FIRST_S);
@@ -349,7 +320,9 @@ impl Run {
         };
         self.time_s = step.to_s;
         self.state = step.after;
-        tell(&Passed { model: &model, controls: &self.controls, step: &step, hints: self.hints });
+        let (controls, hints, noted) = (&self.controls, self.hints, &self.noted);
+        tell(&Passed { model: &model, controls, step: &step, hints, noted });
+        self.save_engine();
         let ended = self.time_s >= next_s;
         if ended {
             let before = self.controls.conditions(&model, self.time_s).diverter_to;
@@ -370,13 +343,45 @@ impl Run {
         Ok(())
     }
 
-    /// Where in a step the reading passes the mark the relay waits for.
+    /// Jacket at which the engine's own safeties act next, °C; none where they have done what they can.
+    fn safety_c(&self) -> Option<f64> {
+        let over_k = match self.controls.load_to() {
+            load if load > SLOW_PERCENT => SLOWS_K,
+            load if load > 0.0 => TRIPS_K,
+            _ => return None,
+        };
+        Some(self.set_point_c() + over_k)
+    }
+
+    /// An engine too hot slows down by itself, and trips when that does not help: whoever runs it, and however.
+    fn save_engine(&mut self) {
+        let (jacket_c, at_s) = (self.state[ENGINE_OUT], self.time_s);
+        if self.safety_c().is_none_or(|mark_c| jacket_c < mark_c * (1.0 - FOUND)) {
+            return;
+        }
+        let tripped = jacket_c - self.set_point_c() >= TRIPS_K - 0.001;
+        let value = if tripped { 0.0 } else { SLOW_PERCENT };
+        self.noted.saved.push(Saved { at_s, jacket_c, tripped });
+        self.act(&Do::Set { place: S_LOAD, value, over_s: SAVES_S });
+    }
+
+    /// Where in a step something happens by itself: the reading passes the mark the relay waits for, the jacket one of the engine's.
     fn crossing(&self, step: &Step) -> Option<f64> {
         let past = |state: &State, time_s: f64| {
             let mark = self.controls.watched(time_s);
             let over = state[CELL_READING] - mark;
             (if self.controls.is_clean() { over } else { -over }) / mark
         };
+        let hot = self.safety_c().and_then(|mark_c| {
+            let over = |state: &State, _: f64| (state[ENGINE_OUT] - mark_c) / mark_c;
+            Self::crossed(step, &over)
+        });
+        let relay = Self::crossed(step, &past);
+        relay.into_iter().chain(hot).reduce(f64::min)
+    }
+
+    /// Where in a step a figure comes from under nought to over it.
+    fn crossed(step: &Step, past: &dyn Fn(&State, f64) -> f64) -> Option<f64> {
         let (before, after) = (past(&step.before, step.from_s), past(&step.after, step.to_s));
         if before >= -FOUND || after <= FOUND {
             return None;

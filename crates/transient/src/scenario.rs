@@ -3,22 +3,20 @@
 use std::sync::Arc;
 
 use plant::{Point, Value as Given};
-use serde_json::{Map, Value};
+use serde_json::Value;
 
-use crate::action::{Action, Do};
+use crate::action::Action;
 use crate::begin::Begin;
 use crate::error::{Fault, ScenarioError};
 use crate::lines;
 use crate::model::Model;
 use crate::parts::{
-    self, F_AIR, F_BACK, F_CONDENSER, F_DEMISTER, F_FOULING, F_NOZZLE, FAULTS, PUMPS, Part,
-    S_BAROMETER, S_LOAD, S_ROOM, S_SALT, S_SEA, SETS, SWITCHES, VALVES,
+    F_AIR, F_BACK, F_CONDENSER, F_DEMISTER, F_FOULING, F_NOZZLE, FAULTS, Part, S_BAROMETER, S_LOAD,
+    S_ROOM, S_SALT, S_SEA, SETS,
 };
 use crate::run::{Run, TOLERANCE};
 use crate::state::SCALE;
-
-/// Longest run, s: thirty days.
-const LONGEST_S: f64 = 30.0 * 86_400.0;
+use crate::written::{Fields, LONGEST_S, list, names, shown, text, wrong};
 
 /// Time in which a running plant comes to rest, s.
 const REST_S: f64 = 2.0 * 3600.0;
@@ -40,246 +38,18 @@ pub struct Scenario {
     /// How it begins.
     pub begin: Begin,
     around: Around,
+    /// Something around it is its own, not what runs are exchanged with.
+    own: bool,
     /// What is done, in order of time.
     pub actions: Vec<Action>,
     /// When it ends, s.
     pub until_s: f64,
     /// A running plant is brought to rest before the clock begins.
     at_rest: bool,
-}
-
-fn wrong(line: usize, field: impl Into<String>, fault: Fault) -> ScenarioError {
-    ScenarioError { line, field: field.into(), fault }
-}
-
-fn shown(value: &Value) -> String {
-    let text = value.to_string();
-    if text.chars().count() > 40 {
-        format!("{}…", text.chars().take(40).collect::<String>())
-    } else {
-        text
-    }
-}
-
-/// One object with the place it stands at, for telling what is wrong in it.
-struct Fields<'a> {
-    map: &'a Map<String, Value>,
-    field: String,
-    line: usize,
-}
-
-impl<'a> Fields<'a> {
-    fn of(
-        value: &'a Value,
-        field: &str,
-        line: usize,
-        wanted: &'static str,
-    ) -> Result<Self, ScenarioError> {
-        match value {
-            Value::Object(map) => Ok(Fields { map, field: field.to_owned(), line }),
-            other => Err(wrong(line, field, Fault::Kind { got: shown(other), wanted })),
-        }
-    }
-
-    fn path(&self, key: &str) -> String {
-        if self.field.is_empty() { key.to_owned() } else { format!("{}.{key}", self.field) }
-    }
-
-    fn fail<T>(&self, key: &str, fault: Fault) -> Result<T, ScenarioError> {
-        Err(wrong(self.line, self.path(key), fault))
-    }
-
-    fn only(&self, known: &[&'static str]) -> Result<(), ScenarioError> {
-        for key in self.map.keys() {
-            if let Err(near) = parts::find(known.iter().copied(), key) {
-                let fault =
-                    Fault::Name { what: "field", got: key.clone(), near, known: known.to_vec() };
-                return self.fail(key, fault);
-            }
-        }
-        Ok(())
-    }
-
-    fn number(
-        &self,
-        key: &str,
-        range: (f64, f64),
-        unit: &'static str,
-    ) -> Result<Option<f64>, ScenarioError> {
-        match self.map.get(key) {
-            None => Ok(None),
-            Some(value) => match value.as_f64() {
-                Some(got) if got >= range.0 && got <= range.1 => Ok(Some(got)),
-                Some(got) => {
-                    self.fail(key, Fault::Range { got, low: range.0, high: range.1, unit })
-                }
-                None => self.fail(key, Fault::Kind { got: shown(value), wanted: "a number" }),
-            },
-        }
-    }
-
-    fn need(&self, key: &str, range: (f64, f64), unit: &'static str) -> Result<f64, ScenarioError> {
-        match self.number(key, range, unit)? {
-            Some(x) => Ok(x),
-            None => self.fail(key, Fault::Missing { wanted: "a number" }),
-        }
-    }
-
-    fn part(
-        &self,
-        key: &str,
-        what: &'static str,
-        list: &'static [Part],
-    ) -> Result<usize, ScenarioError> {
-        self.name(key, what, list.iter().map(|part| part.name).collect())
-    }
-
-    fn name(
-        &self,
-        key: &str,
-        what: &'static str,
-        known: Vec<&'static str>,
-    ) -> Result<usize, ScenarioError> {
-        let Some(Value::String(name)) = self.map.get(key) else {
-            let got = self.map.get(key).map_or_else(String::new, shown);
-            return self.fail(key, Fault::Kind { got, wanted: "a name in quotes" });
-        };
-        match parts::find(known.iter().copied(), name) {
-            Ok(place) => Ok(place),
-            Err(near) => self.fail(key, Fault::Name { what, got: name.clone(), near, known }),
-        }
-    }
-
-    fn over(&self) -> Result<Option<f64>, ScenarioError> {
-        self.number("over", (0.0, LONGEST_S), "s")
-    }
-}
-
-/// Reads one action, told by its place in the list and its line.
-fn action(value: &Value, field: &str, line: usize) -> Result<Action, ScenarioError> {
-    let outer = Fields::of(value, field, line, "an object {\"t\": seconds, \"do\": {…}}")?;
-    outer.only(&["t", "do"])?;
-    let time_s = outer.need("t", (0.0, LONGEST_S), "s")?;
-    let Some(inner) = outer.map.get("do") else {
-        return outer.fail(
-            "do",
-            Fault::Missing {
-                wanted: "what is done, such as {\"pump\": \"ejector\", \"run\": true}",
-            },
-        );
-    };
-    let f = Fields::of(
-        inner,
-        &outer.path("do"),
-        line,
-        "an object such as {\"pump\": \"ejector\", \"run\": true}",
-    )?;
-    let what = if f.map.contains_key("valve") {
-        f.only(&["valve", "percent", "over"])?;
-        let place = f.part("valve", "valve", &VALVES)?;
-        Do::Valve { place, percent: f.need("percent", (0.0, 100.0), "%")?, over_s: f.over()? }
-    } else if f.map.contains_key("pump") {
-        f.only(&["pump", "run"])?;
-        let place = f.name("pump", "pump", PUMPS.to_vec())?;
-        match f.map.get("run") {
-            Some(Value::Bool(run)) => Do::Pump { place, run: *run },
-            Some(other) => {
-                return f.fail("run", Fault::Kind { got: shown(other), wanted: "true or false" });
-            }
-            None => return f.fail("run", Fault::Missing { wanted: "true or false" }),
-        }
-    } else if f.map.contains_key("set") {
-        set(&f)?
-    } else if f.map.contains_key("fault") {
-        f.only(&["fault", "amount", "over"])?;
-        let place = f.part("fault", "trouble", &FAULTS)?;
-        let part = &FAULTS[place];
-        let amount = f.need("amount", (part.low, part.high), part.unit)?;
-        Do::Fault { place, amount, over_s: f.over()?.unwrap_or(0.0) }
-    } else {
-        let known = vec!["valve", "pump", "set", "fault"];
-        let got = f.map.keys().next().cloned().unwrap_or_default();
-        let near = parts::find(known.iter().copied(), &got).err().flatten();
-        return outer.fail("do", Fault::Name { what: "kind of action", got, near, known });
-    };
-    Ok(Action { time_s, what })
-}
-
-fn set(f: &Fields<'_>) -> Result<Do, ScenarioError> {
-    f.only(&["set", "to", "over"])?;
-    let figures = SETS.iter().map(|part| part.name);
-    let words = SWITCHES.iter().map(|(name, _)| *name);
-    let place = f.name("set", "setting", figures.chain(words).collect())?;
-    if let Some(part) = SETS.get(place) {
-        let value = f.need("to", (part.low, part.high), part.unit)?;
-        return Ok(Do::Set { place, value, over_s: f.over()?.unwrap_or(0.0) });
-    }
-    let place = place - SETS.len();
-    let word = f.name("to", "position", SWITCHES[place].1.to_vec())?;
-    if f.map.contains_key("over") {
-        return f.fail("over", Fault::Decided { key: "over".into(), by: "a switch turns at once" });
-    }
-    Ok(Do::Switch { place, word })
-}
-
-fn list(value: &Value, field: &str, lines: &[usize]) -> Result<Vec<Action>, ScenarioError> {
-    let Value::Array(entries) = value else {
-        return Err(wrong(
-            0,
-            field,
-            Fault::Kind {
-                got: shown(value),
-                wanted: "a list of actions [{\"t\": …, \"do\": {…}}, …]",
-            },
-        ));
-    };
-    let mut actions: Vec<Action> = Vec::with_capacity(entries.len());
-    for (i, entry) in entries.iter().enumerate() {
-        let line = lines.get(i).copied().unwrap_or(0);
-        let one = action(entry, &format!("{field}[{i}]"), line)?;
-        if let Some(above) = actions.last()
-            && one.time_s < above.time_s
-        {
-            let fault = Fault::Back { got_s: one.time_s, after_s: above.time_s };
-            return Err(wrong(line, format!("{field}[{i}].t"), fault));
-        }
-        actions.push(one);
-    }
-    Ok(actions)
-}
-
-fn text(source: &str) -> Result<Value, ScenarioError> {
-    let source = source.strip_prefix('\u{feff}').unwrap_or(source);
-    serde_json::from_str(source)
-        .map_err(|e| wrong(e.line(), "", Fault::Text { says: format!("{e}") }))
-}
-
-/// Reads one thing done, such as `{"valve": "feed", "percent": 40}`, at a time, s.
-///
-/// # Errors
-/// What cannot be taken, what is allowed and the nearest known name.
-pub fn read_action(time_s: f64, what: &Value) -> Result<Action, ScenarioError> {
-    action(&serde_json::json!({ "t": time_s, "do": what }), "", 0)
-}
-
-/// Reads a list of actions.
-///
-/// # Errors
-/// The first entry that cannot be taken, with its line, what is allowed and the nearest known name.
-pub fn read_actions(source: &str) -> Result<Vec<Action>, ScenarioError> {
-    list(&text(source)?, "actions", &lines::of_elements(source, None))
-}
-
-/// Names of the scenarios in a text that holds a list of them; empty when it holds one scenario.
-///
-/// # Errors
-/// Text that is not JSON.
-pub fn names(source: &str) -> Result<Vec<String>, ScenarioError> {
-    let Value::Array(all) = text(source)? else { return Ok(Vec::new()) };
-    let name = |(i, one): (usize, &Value)| {
-        one.get("name").and_then(Value::as_str).map_or_else(|| format!("{}", i + 1), str::to_owned)
-    };
-    Ok(all.iter().enumerate().map(name).collect())
+    /// Its dosing is on while it comes to rest, and after.
+    dosed: bool,
+    /// The plant's own board stays dead once its power has gone: an emergency generator feeds the jacket pump only.
+    dark: bool,
 }
 
 /// Keys of the steady plant's point that are decided by something else here, and by what.
@@ -395,17 +165,42 @@ impl Scenario {
             .map_or_else(|| Ok(Vec::new()), |all| list(all, "actions", &lines))?;
         let until_s = f.need("until", (1.0, LONGEST_S), "s")?;
         let name = f.map.get("name").and_then(Value::as_str).map(str::to_owned);
-        Ok(Scenario { name, begin, around, actions, until_s, at_rest: false })
+        let own = around != Around::usual(model);
+        let (at_rest, dosed, dark) = (false, false, false);
+        Ok(Scenario { name, begin, around, own, actions, until_s, at_rest, dosed, dark })
     }
 
     /// The same, with a running plant brought to rest, its dosing on, before the clock begins.
     #[must_use]
     pub fn at_rest(self) -> Self {
-        Scenario { at_rest: true, ..self }
+        Scenario { at_rest: true, dosed: true, ..self }
     }
 
-    /// Whether the plant is still coming to rest at the beginning.
-    pub(crate) fn comes_to_rest(&self) -> bool {
+    /// The same, a running plant brought to rest in its own line-up where anything around it is its own; without, it is the one that runs
+    /// are exchanged with, which begins near its rest and not at it.
+    #[must_use]
+    pub fn settled(self) -> Self {
+        Scenario { at_rest: self.own, ..self }
+    }
+
+    /// The same, with no power on the plant's own board again once it has gone.
+    pub(crate) fn dark(self, dark: bool) -> Self {
+        Scenario { dark, ..self }
+    }
+
+    /// Whether the plant's own board stays dead once its power has gone.
+    pub(crate) fn is_dark(&self) -> bool {
+        self.dark
+    }
+
+    /// Takes the scale off that it begins with.
+    pub(crate) fn forget_scale(&mut self) {
+        self.around.point.scale_m2k_w = 0.0;
+    }
+
+    /// Whether a running plant is still coming to rest at the beginning: one that begins where runs are exchanged begins near it.
+    #[must_use]
+    pub fn comes_to_rest(&self) -> bool {
         self.begin == Begin::Running && !self.at_rest
     }
 
@@ -451,7 +246,7 @@ impl Scenario {
             run.put(SCALE, point.scale_m2k_w);
         }
         if self.at_rest && self.begin == Begin::Running {
-            run.come_to_rest(REST_S);
+            run.come_to_rest(REST_S, self.dosed);
         }
         let mut actions = self.actions.clone();
         // those at one moment are done in the order they stand

@@ -2,8 +2,11 @@
 
 use serde::Serialize;
 
-use crate::record::{DRY_WELL_KG, HEATED_KG_S};
+use crate::alarm::{Alarm, SPLASH_KG};
+use crate::matter::{self, Verdict};
+use crate::record::{AIR_LOCK, DRY_C, DRY_WELL_KG, FLOODED, HEATED_KG_S};
 use crate::row::Row;
+use crate::run::Run;
 use crate::state::*;
 
 /// One thing that counts.
@@ -37,7 +40,7 @@ pub struct Score {
 }
 
 /// What the handles have the plant bear at a moment.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Borne {
     /// The ejector's pump drives against a shut overboard valve.
     pub(crate) shut_in: bool,
@@ -49,6 +52,12 @@ pub(crate) struct Borne {
     pub(crate) reads: bool,
     /// Heater and by-pass are both shut on the jacket's pump.
     pub(crate) no_way: bool,
+    /// The shell drain is open.
+    pub(crate) drain_open: bool,
+    /// Part of the heater that air keeps from the jacket water.
+    pub(crate) air_lock: f64,
+    /// Part of the condenser under distillate.
+    pub(crate) flooded: f64,
 }
 
 /// The greatest of a figure and when it was.
@@ -102,8 +111,12 @@ pub(crate) struct Seen {
     no_way: Lasted,
     /// Water over the limit went to the tank.
     spoilt: Lasted,
+    /// Plates dry and hot with the heat on.
+    bare: Lasted,
+    /// Distillate in the condenser, air in the heater.
+    flooded: Lasted,
+    air_lock: Lasted,
     before: Row,
-    limit_mg_kg: f64,
 }
 
 /// Salt in the well that counts as brine in it, mg/kg.
@@ -139,8 +152,10 @@ impl Seen {
             shut_in: Lasted::default(),
             no_way: Lasted::default(),
             spoilt: Lasted::default(),
+            bare: Lasted::default(),
+            flooded: Lasted::default(),
+            air_lock: Lasted::default(),
             before: *first,
-            limit_mg_kg: 10.0,
         }
     }
 
@@ -161,11 +176,18 @@ impl Seen {
         self.no_way.see(borne.no_way, look);
         let fills = row.tank_kg > before.tank_kg + 1.0e-3;
         self.spoilt.see(fills && row.product_salt_mg_kg > limit_mg_kg, look);
+        let heated = row.jacket_flow_kg_s > HEATED_KG_S;
+        let bare = heated && row.brine_level < BARE_LEVEL && row.heater_body_c > DRY_C;
+        self.bare.see(bare, look);
+        self.flooded.see(borne.flooded > FLOODED, look);
+        self.air_lock.see(heated && borne.air_lock > AIR_LOCK, look);
         self.before = *row;
-        self.limit_mg_kg = limit_mg_kg;
     }
 
-    pub(crate) fn score(&self, end: &State, rows: &[Row]) -> Score {
+    pub(crate) fn score(&self, run: &Run, rows: &[Row], alarm: &Alarm) -> Score {
+        let end = run.state();
+        let saved = run.noted().saved.last();
+        let saved_kind = saved.map_or(0.0, |saved| if saved.tripped { 2.0 } else { 1.0 });
         let to_tank_kg = end[TANK] - self.start[TANK];
         let salt_kg = end[TANK_SALT] - self.start[TANK_SALT];
         let tank_salt_mg_kg = if to_tank_kg > 0.0 { 1.0e6 * salt_kg / to_tank_kg } else { 0.0 };
@@ -184,10 +206,38 @@ impl Seen {
         };
         let marks = vec![
             mark(
+                ENGINE[3].0,
+                saved_kind,
+                "engine",
+                ENGINE[3].1(saved_kind),
+                saved.map(|saved| saved.at_s),
+                "the plant is there for the ship, and not the other way round",
+            ),
+            mark(
+                "water to the tank past an unproven alarm",
+                alarm.past_kg,
+                "kg",
+                if alarm.past_from_s.is_some() && alarm.past_kg > SPLASH_KG {
+                    PAST_ALARM
+                } else {
+                    0.0
+                },
+                alarm.past_from_s,
+                "two instruments must agree before water goes to a tank: past an alarm it goes after the hand meter has read in limit, or overboard",
+            ),
+            mark(
+                "salinity alarm not tried with the hand meter",
+                alarm.untried_s / 60.0,
+                "min",
+                lost(alarm.untried_s / 60.0, 10.0, 2.0, 30.0),
+                alarm.untried_from_s,
+                "overboard is safe and settles nothing: a sample by hand says within a minute whether the water is salt or the cell false",
+            ),
+            mark(
                 "salt of the water to the tank",
                 tank_salt_mg_kg,
                 "mg/kg",
-                lost(tank_salt_mg_kg, self.limit_mg_kg, 5.0, 60.0)
+                lost(tank_salt_mg_kg, alarm.ship_mg_kg(), 5.0, 60.0)
                     * (to_tank_kg / COUNTS_KG).clamp(0.0, 1.0),
                 self.spoilt.from_s,
                 "a tank salted once is salted whole: nothing to it until the salinity is proven",
@@ -237,6 +287,30 @@ impl Seen {
                 "a shell made for vacuum bears little the other way: hot steam blows at whoever stands by",
             ),
             mark(
+                "plates dry and hot with the heat on",
+                self.bare.s / 60.0,
+                "min",
+                lost(self.bare.s / 60.0, 1.0, 0.5, 10.0),
+                self.bare.from_s,
+                "dry plates stand as hot as the jacket water: their gaskets age, and feed let on to them shocks them and flashes to scale",
+            ),
+            mark(
+                FLOOD,
+                self.flooded.s / 60.0,
+                "min",
+                stood_lost(self.flooded.s / 60.0),
+                self.flooded.from_s,
+                "a well that is not drawn off stands up between the tubes, and each one under water makes no more",
+            ),
+            mark(
+                LOCK,
+                self.air_lock.s / 60.0,
+                "min",
+                stood_lost(self.air_lock.s / 60.0),
+                self.air_lock.from_s,
+                "plates that hold air do not heat: the heater is vented before its inlet is opened",
+            ),
+            mark(
                 "heat on without cooling water",
                 self.uncooled.s / 60.0,
                 "min",
@@ -280,20 +354,51 @@ const AGAINST_MOST: f64 = 15.0;
 /// Points for so much of something.
 type Points = fn(f64) -> f64;
 
+/// Points for water sent to a tank past an unproven alarm: the exercise fails, whatever else (ours).
+const PAST_ALARM: f64 = 80.0;
+
+/// Air in the heater, or distillate in the condenser, for so long is why there was little water, min (ours).
+const STOOD_IN_MIN: f64 = 10.0;
+
+/// Level under which no plate is wetted.
+const BARE_LEVEL: f64 = 0.083;
+
+const FLOOD: &str = "distillate up in the condenser";
+const LOCK: &str = "air left in the heater";
+const SAVED: &str = "the main engine by its own safeties";
+
 const FASTEST: &str = "fastest change of the engine jacket";
 
 /// What is told of the engine's jacket, each with the points of so many of its unit.
-const ENGINE: [(&str, Points); 3] = [
+const ENGINE: [(&str, Points); 4] = [
     ("engine jacket under its set point", |under_k| lost(under_k, 2.0, 5.0, 35.0)),
     ("engine jacket over its set point", |over_k| lost(over_k, 2.0, 3.0, 40.0)),
     (FASTEST, |k_min| lost(k_min, 1.0, 5.0, 20.0)),
+    (SAVED, |kind| if kind >= 2.0 { 60.0 } else { 30.0 * kind }),
 ];
 
 const BRINE: &str = "brine in the distillate well";
 
+/// Points for minutes of distillate in the condenser, or of air in the heater.
+fn stood_lost(minutes: f64) -> f64 {
+    lost(minutes, 10.0, 0.2, 5.0)
+}
+
 /// Points for minutes of brine in the well.
 fn brine_lost(minutes: f64) -> f64 {
     lost(minutes, 0.0, 3.0, 20.0)
+}
+
+impl Mark {
+    /// Its value in a word, where it is no figure.
+    #[must_use]
+    pub fn word(&self) -> Option<&'static str> {
+        (self.unit == "engine").then_some(match self.value {
+            kind if kind >= 2.0 => "tripped",
+            kind if kind >= 1.0 => "slowed down",
+            _ => "untouched",
+        })
+    }
 }
 
 impl Score {
@@ -320,7 +425,7 @@ impl Score {
                 score.marks.iter().find(|mark| mark.what == what).map_or(0.0, |mark| mark.value)
             };
             let beyond = of(&self) - of(reference);
-            let lost = if what == FASTEST { 0.0 } else { points(beyond) };
+            let lost = if what == FASTEST { 0.0 } else { points(beyond.max(0.0)) };
             for mark in self.marks.iter_mut().filter(|mark| mark.what == what) {
                 mark.lost = lost;
                 mark.at_s = mark.at_s.filter(|_| lost > 0.0);
@@ -338,21 +443,64 @@ impl Score {
         self.recounted()
     }
 
+    /// The same with what was answered to "what is the matter?" counted.
+    #[must_use]
+    pub fn with_matter(mut self, verdicts: &[Verdict]) -> Self {
+        self.marks.push(matter::mark(verdicts));
+        self.recounted()
+    }
+
+    /// The same with only what was lost beyond another's.
+    pub(crate) fn beyond(mut self, other: &Score) -> Self {
+        for mark in &mut self.marks {
+            let theirs = other.marks.iter().find(|one| one.what == mark.what);
+            mark.lost = (mark.lost - theirs.map_or(0.0, |one| one.lost)).max(0.0);
+            mark.at_s = mark.at_s.filter(|_| mark.lost > 0.0);
+        }
+        self.recounted()
+    }
+
+    /// Why there was less water than there might have been, where air or distillate stood in its way.
+    pub(crate) fn short_of_water(&self) -> Option<&'static str> {
+        let min = |what: &str| {
+            self.marks.iter().find(|mark| mark.what == what).map_or(0.0, |mark| mark.value)
+        };
+        let (flooded, locked) = (min(FLOOD), min(LOCK));
+        if flooded.max(locked) < STOOD_IN_MIN {
+            return None;
+        }
+        Some(if flooded > locked {
+            "that is what it was for; distillate that nothing drew off stood up in the condenser and took its tubes"
+        } else {
+            "that is what it was for; air left in the heater kept its plates from heating: it was never vented"
+        })
+    }
+
     /// The same with its points as the marks have them.
     pub(crate) fn recounted(self) -> Self {
         let lost: f64 = self.marks.iter().map(|mark| mark.lost).sum();
         Score { points: (100.0 - lost).max(0.0), ..self }
     }
 
-    /// How long there was brine in the well, min.
-    pub(crate) fn brine_min(&self) -> f64 {
-        self.marks.iter().find(|mark| mark.what == BRINE).map_or(0.0, |mark| mark.value)
+    /// How long there was brine in the well, and how long it stood up in the condenser, min.
+    pub(crate) fn let_in_min(&self) -> [f64; 2] {
+        [BRINE, FLOOD].map(|what| {
+            self.marks.iter().find(|mark| mark.what == what).map_or(0.0, |mark| mark.value)
+        })
     }
 
-    /// Without so many minutes of brine in the well: they are a leaking tube's, and no hand could have kept them out.
-    pub(crate) fn without_brine(mut self, min: f64) -> Self {
-        for mark in self.marks.iter_mut().filter(|mark| min > 0.0 && mark.what == BRINE) {
-            mark.lost = brine_lost(mark.value - min);
+    /// Without so many minutes of either: they are a leaking tube's, and no hand could have kept them out.
+    pub(crate) fn without_let_in(mut self, [brine_min, flood_min]: [f64; 2]) -> Self {
+        for mark in &mut self.marks {
+            let (min, points): (f64, Points) = match mark.what {
+                BRINE => (brine_min, brine_lost),
+                FLOOD => (flood_min, stood_lost),
+                _ => continue,
+            };
+            if min <= 0.0 {
+                continue;
+            }
+            mark.lost = points(mark.value - min);
             mark.at_s = mark.at_s.filter(|_| mark.lost > 0.0);
             mark.why = "a leaking tube fills the well by itself, for as long as in the reference run: what goes beyond counts";
         }

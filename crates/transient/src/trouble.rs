@@ -43,7 +43,7 @@ const KNOWN: [Trouble; 18] = [
     trouble(F_FOULING, "The condenser is fouled", 1.2e-4, 600.0),
     trouble(F_BACK, "The overboard line backs up", 40_000.0, 120.0),
     trouble(F_BYPASS, "The jacket by-pass passes when shut", 0.5, 0.0),
-    trouble(F_DRAIN, "The shell drain passes", 0.05, 0.0),
+    trouble(F_DRAIN, "The shell drain passes", 0.15, 0.0),
     trouble(F_BREAKER, "The vacuum breaker passes", 0.03, 0.0),
     trouble(F_HUNTING, "The engine's thermostat hunts", 10.0, 0.0),
     trouble(F_STUCK, "The diverting valve sticks", 1.0, 0.0),

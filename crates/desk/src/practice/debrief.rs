@@ -7,10 +7,11 @@ use crate::desk::DeskError;
 use crate::typed::digits;
 
 use super::doing::{clock, in_words};
+use super::matter::{self, MatterLine};
 use super::room::Room;
 use super::shown::salinity_unit;
 use super::trend::lanes;
-use super::view::Happened;
+use super::view::{Happened, Said};
 
 /// One thing that counts.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,6 +54,15 @@ pub struct DebriefView {
     pub over: bool,
     /// Points of 100.
     pub points: f64,
+    /// It was ended before its time and before what it was about had come to an end: only what had come is judged, and the points rank
+    /// nothing.
+    pub early: bool,
+    /// Causes to choose from, where it is still to be asked what was the matter: nothing of it is told before.
+    pub asks: Option<Vec<(&'static str, &'static str)>>,
+    /// What was said to be the matter, in order of time.
+    pub said: Vec<Said>,
+    /// What was the matter.
+    pub matter: Vec<MatterLine>,
     /// What the exercise was about, where it was a drill.
     pub aim: Option<CostLine>,
     /// Each thing that counts.
@@ -81,10 +91,6 @@ pub struct DebriefView {
 
 /// Scale that calls for acid, 1e-6 m²K/W (ours: near the limit that Findings holds the demonstration plant to).
 const ACID_1E6: f64 = 100.0;
-/// Points that the engine's own slow-down and its trip cost (ours).
-const SLOWED: f64 = 30.0;
-const TRIPPED: f64 = 60.0;
-
 /// A figure with its unit as people read it.
 fn told(mark: &Cost) -> String {
     // Scale is told by what calls for acid; the bare resistance says nothing at the handles.
@@ -94,13 +100,16 @@ fn told(mark: &Cost) -> String {
     if mark.unit == "s" && mark.value >= 120.0 {
         return format!("{} min", digits(mark.value / 60.0, 0));
     }
+    if let Some(word) = mark.word() {
+        return word.to_owned();
+    }
     let unit = match mark.unit {
         "degC" => "°C",
         "mg/kg" => salinity_unit(),
         unit => unit,
     };
     let decimals = match unit {
-        "thing" | "things" => 0,
+        "thing" | "things" | "named" => 0,
         "bar" => 2,
         _ if mark.value.abs() >= 100.0 => 0,
         _ => 1,
@@ -123,8 +132,8 @@ impl Room {
     /// What was done against the order of things, and what was ticked without being done.
     fn against_order(&self) -> Vec<Happened> {
         let said = self.play.live.against_order().iter();
-        let against =
-            said.map(|event| (event.time_s, format!("against the order: {}", event.says)));
+        let against = said
+            .map(|event| (event.time_s, format!("against the order: {}", in_words(&event.says))));
         let untrue = self.play.untrue.iter().map(|event| (event.time_s, event.says.clone()));
         let told = |(at_s, says)| Happened { at_s, clock: clock(at_s), says, by_hand: false };
         let mut all: Vec<Happened> = against.chain(untrue).map(told).collect();
@@ -170,37 +179,24 @@ impl Room {
             Some(drill) => Some(drill.reference_run(&self.model).map_err(stopped)?),
             None => None,
         };
+        let hidden = self.hidden().map_err(stopped)?;
+        let verdicts = transient::judged(&hidden, &run.noted().answers, now_s);
+        let score = match (&self.drill, verdicts.is_empty()) {
+            (None, false) => score.with_matter(&verdicts),
+            _ => score,
+        };
         let debrief = self.drill.as_ref().zip(reference.as_ref()).map(|(drill, good)| {
             let live = &self.play.live;
             let (rows, hands, score) = (live.rows(), live.done(), score.clone());
-            drill.debrief(good, Ran { run, rows, hands, score, over: self.over() })
+            let (over, hidden) = (self.over(), hidden.as_slice());
+            drill.debrief(good, Ran { run, rows, hands, score, over, hidden })
         });
         // In a drill some of it is nobody's doing: the marks are the drill's, as its points are.
         let score = debrief.as_ref().map_or(score, |debrief| debrief.score.clone());
         let beside = debrief.as_ref().map(|debrief| &debrief.reference.marks);
         let costs = score.marks.iter().enumerate();
         let costs = costs.map(|(i, mark)| line(mark, beside.and_then(|marks| marks.get(i))));
-        let mut costs: Vec<CostLine> = costs.collect();
-        let saved =
-            self.play.engine.last().filter(|_| self.drill.as_ref().is_none_or(|d| !d.engine_upset));
-        if let Some(saved) = saved {
-            let (value, lost) =
-                if saved.tripped { ("tripped", TRIPPED) } else { ("slowed down", SLOWED) };
-            costs.insert(
-                0,
-                CostLine {
-                    what: "the main engine by its own safeties",
-                    value: value.to_owned(),
-                    reference: reference
-                        .as_ref()
-                        .map_or_else(String::new, |_| "untouched".to_owned()),
-                    lost,
-                    at: clock(saved.at_s),
-                    why: "the plant is there for the ship, and not the other way round",
-                },
-            );
-        }
-        let lost_more = saved.map_or(0.0, |saved| if saved.tripped { TRIPPED } else { SLOWED });
+        let costs: Vec<CostLine> = costs.collect();
         let planted = self.planted.iter().map(|planted| Revealed {
             clock: clock(planted.at_s),
             came: planted.at_s <= now_s,
@@ -231,8 +227,14 @@ impl Room {
             title: self.title.clone(),
             clock: clock(now_s),
             over: self.over(),
-            points: (debrief.as_ref().map_or(score.points, |debrief| debrief.points) - lost_more)
-                .max(0.0),
+            points: debrief.as_ref().map_or(score.points, |debrief| debrief.points),
+            early: debrief.as_ref().is_some_and(|debrief| debrief.early),
+            asks: self.asks().then(matter::causes),
+            said: self.said(),
+            matter: match &debrief {
+                Some(debrief) => debrief.matter.iter().map(matter::line).collect(),
+                None => verdicts.iter().map(matter::line).collect(),
+            },
             aim: debrief.as_ref().map(|debrief| {
                 let good = Cost { value: debrief.aim_reference, ..debrief.aim.clone() };
                 line(&debrief.aim, Some(&good))

@@ -71,6 +71,11 @@ pub enum Practising {
     },
     /// A sample of the distillate is tried with the hand meter.
     Sample,
+    /// It is said what is the matter; nothing new where it is empty.
+    Answer {
+        /// Name of the cause.
+        cause: String,
+    },
     /// Something at the list beside.
     Step(AtStep),
     /// The one who asks takes the handles.
@@ -114,11 +119,6 @@ pub(super) fn clock(at_s: f64) -> String {
 fn action(time_s: f64, what: Value) -> Result<Do, DeskError> {
     let read = transient::read_action(time_s, &what);
     read.map(|action| action.what).map_err(|e| DeskError::Asked(e.to_string()))
-}
-
-/// The engine brought to a load by its own safeties, half a minute long.
-pub(super) fn engine_to(percent: f64) -> Result<Do, DeskError> {
-    action(0.0, json!({ "set": "engine load", "to": percent, "over": 30.0 }))
 }
 
 /// A typed figure within the range of a part.
@@ -173,7 +173,8 @@ pub(super) fn aboard(name: &str) -> String {
 
 /// The same in a line of what happened.
 pub(super) fn in_words(says: &str) -> String {
-    ["inlet", "outlet", "vent"].iter().fold(says.to_owned(), |says, end| {
+    let says = says.replace("mg/kg", super::shown::salinity_unit());
+    ["inlet", "outlet", "vent"].iter().fold(says, |says, end| {
         says.replace(&format!("jacket {end} to"), &format!("heater {end} to"))
     })
 }
@@ -213,6 +214,9 @@ impl Room {
             self.mark();
             return Ok(());
         }
+        if let Practising::Answer { cause } = what {
+            return self.answer(cause);
+        }
         if self.over() {
             return asked(
                 "This run is over: read the debrief, go back to a mark, or begin another.",
@@ -241,12 +245,16 @@ impl Room {
                 if stands.pump(pump).is_none() {
                     return asked(format!("“{pump}” is no pump of this plant."));
                 }
+                let what = action(now, json!({ "pump": pump, "run": run }))?;
+                if let Some(why) = self.play.live.refuses(&what) {
+                    return asked(format!("The {pump} pump cannot be started: {why}."));
+                }
                 if *run && stands.switch("power") == Some("off") {
                     return asked(format!(
                         "The {pump} pump cannot be started: there is no power. Put the power back first."
                     ));
                 }
-                self.act(action(now, json!({ "pump": pump, "run": run }))?);
+                self.act(what);
             }
             Practising::Switch { switch, to } => {
                 let Some((_, words)) = SWITCHES.iter().find(|(name, _)| name == switch) else {
@@ -259,7 +267,11 @@ impl Room {
                         capital(switch)
                     ));
                 }
-                self.act(action(now, json!({ "set": switch, "to": to }))?);
+                let what = action(now, json!({ "set": switch, "to": to }))?;
+                if let Some(why) = self.play.live.refuses(&what) {
+                    return asked(format!("The power cannot be put back: {why}."));
+                }
+                self.act(what);
             }
             Practising::Set { name, to } => {
                 let Some(part) = SETS.iter().find(|part| part.name == name) else {
@@ -280,18 +292,12 @@ impl Room {
                     ));
                 }
             },
-            Practising::Sample => {
-                let row = self.play.live.row();
-                self.note(if row.well_kg < 1.0 {
-                    "sample: there is no water in the well".to_owned()
-                } else {
-                    format!("sample by hand meter: {} mg/kg", digits(row.product_salt_mg_kg, 1))
-                });
-            }
+            Practising::Sample => self.act(Do::Sample),
             Practising::Step(step) => self.at_step(desk, step)?,
             Practising::End => (self.ended, self.pace) = (true, Pace::Hold),
             Practising::Mark
             | Practising::Back { .. }
+            | Practising::Answer { .. }
             | Practising::TakeHandles
             | Practising::Plant { .. } => {}
         }
@@ -326,7 +332,7 @@ impl Room {
         }
         // Just after now, so that it is not taken for one that has come already.
         let at_s = self.time_s() + (60.0 * min).max(0.5);
-        self.planted.push(Planted { at_s, trouble: *trouble, mended });
+        self.planted.push(Planted { at_s, trouble: *trouble, mended, hidden: true });
         Ok(())
     }
 }

@@ -24,6 +24,8 @@ use super::room::{Following, Pace, Planted, Play, Room};
 const LONGEST_S: f64 = 8.0 * 3600.0;
 /// A trouble drawn by chance comes between these, s.
 const DRAWN_S: (f64, f64) = (900.0, 5400.0);
+/// An exercise with one ends then, s.
+const DRAWN_END_S: f64 = 9000.0;
 /// Rounds looked at for what the sea and the engine are now.
 const LATELY: SignedDuration = SignedDuration::from_hours(26);
 
@@ -189,7 +191,6 @@ pub(super) fn room(
             following,
             notes: Vec::new(),
             untrue: Vec::new(),
-            engine: Vec::new(),
         },
         marks: Vec::new(),
         pace: Pace::Hold,
@@ -198,6 +199,7 @@ pub(super) fn room(
         planted,
         backs: 0,
         ended: false,
+        asked: false,
         away: false,
         broke: false,
         foretold: foretold.ok(),
@@ -217,7 +219,8 @@ fn list_for(drill: Option<&str>, scenario: &Scenario) -> &'static str {
 }
 
 /// Temperature the engine's jacket is held at, °C: the ship's own setting, else the plant sheet's.
-fn set_point_c(setup: &Setup) -> f64 {
+#[must_use]
+pub fn set_point_c(setup: &Setup) -> f64 {
     let own = setup.ship.settings.engine_jacket_out_c;
     let sheet = setup.ship.sheet.rated_jacket_in_c;
     if (50.0..=100.0).contains(&own) { own } else { sheet }
@@ -268,10 +271,12 @@ fn own(model: &Arc<Model>, wish: &Wish, set_point_c: f64) -> Result<Wished, Begi
                 0
             });
             let (trouble, at_s) = drawn(seed, DRAWN_S.0, DRAWN_S.1);
-            vec![Planted { at_s, trouble: *trouble, mended: false }]
+            vec![Planted { at_s, trouble: *trouble, mended: false, hidden: true }]
         }
         name => match Trouble::named(name) {
-            Some(trouble) => vec![Planted { at_s: 1.0, trouble: *trouble, mended: false }],
+            Some(trouble) => {
+                vec![Planted { at_s: 1.0, trouble: *trouble, mended: false, hidden: false }]
+            }
             None => {
                 wrong.push(("trouble", format!("“{name}” is no trouble that can be set.")));
                 Vec::new()
@@ -298,7 +303,9 @@ fn own(model: &Arc<Model>, wish: &Wish, set_point_c: f64) -> Result<Wished, Begi
     let at: Value = json!({
         "sea_temp_c": sea, "engine_load": load, "barometer_hpa": barometer, "jacket_in_c": set_point_c,
     });
-    let text = json!({ "begin": begin, "at": at, "until": LONGEST_S, "actions": [] }).to_string();
+    let hidden = wish.trouble == "hidden";
+    let until_s = if hidden { DRAWN_END_S } else { LONGEST_S };
+    let text = json!({ "begin": begin, "at": at, "until": until_s, "actions": [] }).to_string();
     let scenario =
         Scenario::read(model, &text, None).map_err(|e| DeskError::Asked(e.to_string()))?.at_rest();
     if begin == "running"
@@ -321,8 +328,18 @@ fn own(model: &Arc<Model>, wish: &Wish, set_point_c: f64) -> Result<Wished, Begi
     let first = Live::begin(model, &scenario);
     let salt = begin == "running" && first.row().product_salt_mg_kg > first.run().limit_mg_kg();
     let story = format!(
-        "{stands}; the sea is at {} °C, the engine at {load} %, the barometer at {barometer} hPa.{}",
+        "{stands}; the sea is at {} °C, the engine at {load} %, the barometer at {barometer} hPa.{}{}",
         digits(sea, 1),
+        if hidden {
+            format!(
+                " One trouble comes between {} and {} by the run’s clock, and nobody says which; the exercise ends at {}.",
+                clock(DRAWN_S.0),
+                clock(DRAWN_S.1),
+                clock(DRAWN_END_S)
+            )
+        } else {
+            String::new()
+        },
         if salt { " Her water is over the limit, and she dumps it." } else { "" }
     );
     Ok((title.to_owned(), story, None, scenario, planted))

@@ -7,6 +7,7 @@ mod doing;
 mod exercise;
 mod fold;
 mod list;
+mod matter;
 mod panel;
 mod room;
 mod shown;
@@ -17,13 +18,14 @@ mod view;
 
 pub use debrief::{CostLine, DebriefView, Revealed};
 pub use doing::{Far, Practising};
-pub use exercise::{AsNow, BeginError, NotTaken, Wish};
+pub use exercise::{AsNow, BeginError, NotTaken, Wish, set_point_c};
 pub use list::{AtStep, Beside};
+pub use matter::MatterLine;
 pub use room::{Pace, Way};
 pub use shown::salinity_unit;
 pub use suits::Suits;
 pub use view::{
-    GaugeView, Handles, Happened, MarkView, PracticeView, PumpView, Says, SetView, Standing,
+    GaugeView, Handles, Happened, MarkView, PracticeView, PumpView, Said, Says, SetView, Standing,
     SwitchView, ValveView,
 };
 
@@ -223,6 +225,7 @@ impl Desk {
             standing: room.standing(who)?,
             trend: room.trend(),
             lists: list::choices(self)?,
+            causes: matter::causes(),
         })
     }
 

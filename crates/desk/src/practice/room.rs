@@ -85,25 +85,7 @@ pub(super) struct Play {
     pub(super) notes: Vec<(usize, Event)>,
     /// Steps ticked that the handles do not bear out.
     pub(super) untrue: Vec<Event>,
-    /// What the engine did to save itself.
-    pub(super) engine: Vec<Saved>,
 }
-
-/// What the engine's own safeties did.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Saved {
-    pub(super) at_s: f64,
-    /// Its jacket then, °C.
-    pub(super) jacket_c: f64,
-    /// It tripped; else it slowed down.
-    pub(super) tripped: bool,
-}
-
-/// Over its set point by so much the engine slows down by itself, and trips, K (ours; the engine's own figures come first).
-const SLOWS_K: f64 = 10.0;
-const TRIPS_K: f64 = 18.0;
-/// Load it slows down to, %.
-const SLOW_PERCENT: f64 = 40.0;
 
 /// A moment to go back to.
 #[derive(Debug, Clone)]
@@ -137,6 +119,8 @@ pub(super) struct Planted {
     pub(super) trouble: Trouble,
     /// It is put right at this moment, not begun.
     pub(super) mended: bool,
+    /// The one at the handles was not told of it.
+    pub(super) hidden: bool,
 }
 
 /// One run.
@@ -161,6 +145,8 @@ pub(super) struct Room {
     pub(super) backs: u32,
     /// It was ended by hand.
     pub(super) ended: bool,
+    /// It was asked what was the matter, after the end.
+    pub(super) asked: bool,
     /// Nobody looked, and it was held.
     pub(super) away: bool,
     /// The equations could not be carried on from here.
@@ -211,40 +197,12 @@ impl Room {
                 let comes = &planted.trouble;
                 self.play.live.spoil(if planted.mended { comes.goes() } else { comes.comes() });
             }
-            self.save_engine();
             if next >= minute {
                 self.play.looks.push(Look::at(&self.play.live));
             }
         }
         if self.over() {
             self.pace = Pace::Hold;
-        }
-    }
-
-    /// An engine too hot slows down by itself, and trips when that does not help.
-    fn save_engine(&mut self) {
-        let live = &self.play.live;
-        let (jacket_c, at_s) = (live.row().engine_outlet_c, live.time_s());
-        let over = jacket_c - live.run().set_point_c();
-        let load = live.run().stands().set("engine load").unwrap_or(0.0);
-        let tripped = over >= TRIPS_K;
-        let to = match over {
-            over if over >= TRIPS_K && load > 0.0 => 0.0,
-            over if over >= SLOWS_K && load > SLOW_PERCENT => SLOW_PERCENT,
-            _ => return,
-        };
-        // Already on its way down: said once.
-        if self
-            .play
-            .engine
-            .iter()
-            .any(|saved| saved.tripped || (saved.tripped == tripped && at_s - saved.at_s < 120.0))
-        {
-            return;
-        }
-        if let Ok(what) = super::doing::engine_to(to) {
-            self.play.live.spoil(what);
-            self.play.engine.push(Saved { at_s, jacket_c, tripped });
         }
     }
 
@@ -285,7 +243,7 @@ impl Room {
         let (time_s, then) = (mark.time_s, mark.play.clone());
         let was = std::mem::replace(&mut self.play, then);
         self.backs += 1;
-        (self.ended, self.broke, self.away) = (false, false, false);
+        (self.ended, self.asked, self.broke, self.away) = (false, false, false, false);
         if to_s > time_s {
             self.live_again(&was, to_s);
         }

@@ -1,7 +1,7 @@
 //! What a run shows now: read off the plant in motion and put in words.
 
 use chart::{Flow, Gauge, VESSEL_HANDLES, VESSEL_PUMPS, Vessel};
-use transient::{FULL_WELL_KG, Row, SETS, SWITCHES, Stands, VALVES};
+use transient::{FULL_SCALE_MG_KG, FULL_WELL_KG, Row, SETS, SWITCHES, Stands, VALVES};
 
 use crate::desk::DeskError;
 use crate::field;
@@ -21,8 +21,6 @@ const LATEST: usize = 12;
 const ALARM_K: f64 = 5.0;
 /// Jacket water through the heater that is heat, kg/s.
 pub(super) const HEATED_KG_S: f64 = 0.3;
-/// Most the salinometer shows, mg/kg.
-const FULL_SCALE_MG_KG: f64 = 100.0;
 /// A shell this far over the atmosphere is told, Pa: what a day's warmth in a shut shell does is less.
 const OVER_PA: f64 = 5.0e3;
 /// Heat on the shell that counts as heat, W.
@@ -62,7 +60,8 @@ impl Room {
         for event in self.play.live.events() {
             let next = done.get(hands);
             let by_hand = next.is_some_and(|action| {
-                action.time_s == event.time_s && action.what.says() == event.says
+                // A sample is told with what it read.
+                action.time_s == event.time_s && event.says.starts_with(&action.what.says())
             });
             hands += usize::from(by_hand);
             all.push((hands, line(event.time_s, in_words(&event.says), by_hand)));
@@ -71,13 +70,7 @@ impl Room {
             self.play.notes.iter().map(|(done, e)| (*done, line(e.time_s, e.says.clone(), true))),
         );
         all.sort_by(|(a_done, a), (b_done, b)| a.at_s.total_cmp(&b.at_s).then(a_done.cmp(b_done)));
-        let mut all: Vec<Happened> = all.into_iter().map(|(_, happened)| happened).collect();
-        all.extend(self.play.engine.iter().map(|saved| {
-            let did = if saved.tripped { "trips" } else { "slows down by itself" };
-            let jacket = digits(saved.jacket_c, 0);
-            line(saved.at_s, format!("the engine {did}: its jacket stands at {jacket} °C"), false)
-        }));
-        all.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
+        let all: Vec<Happened> = all.into_iter().map(|(_, happened)| happened).collect();
         super::fold::folded(all)
     }
 
@@ -105,6 +98,7 @@ impl Room {
             gauges: self.gauges(&row, &stands, &vessel),
             vessel,
             beside: self.beside()?,
+            answered: self.answered(),
             suits: if self.over() { None } else { self.suits(&row, &stands) },
             latest,
             marks: marks
@@ -187,20 +181,30 @@ impl Room {
             );
         }
         let salty = row.cell_reading_mg_kg > run.limit_mg_kg();
-        if salty && row.diverting_valve > 0.5 && open("tank filling") > 1.0 {
-            let read = digits(row.cell_reading_mg_kg.min(FULL_SCALE_MG_KG), 1);
-            return told(
-                "Water over the limit goes to the tank: the cell reads ",
-                read,
-                salinity_unit(),
-                "",
-            );
+        let past = self.play.live.past_alarm();
+        let unproven = self.play.live.unproven_alarm();
+        if past || unproven && row.diverting_valve > 0.5 && open("tank filling") > 1.0 {
+            let read = match row.cell_reading_mg_kg {
+                over if over > FULL_SCALE_MG_KG => format!("over {FULL_SCALE_MG_KG:.0}"),
+                read => digits(read, 1),
+            };
+            let before = if past {
+                "Water goes to the tank past an alarm that no second instrument bears out: the cell reads "
+            } else {
+                "Water over the limit goes to the tank: the cell reads "
+            };
+            return told(before, read, salinity_unit(), "");
         }
         let heat_on = row.jacket_flow_kg_s > HEATED_KG_S;
         let wetted = row.brine_level > 0.15;
         if heat_on && !wetted && row.heater_body_c > 60.0 {
             let body = digits(row.heater_body_c, 0);
-            return told("The plates stand dry at ", body, "°C", " and salt bakes on them");
+            let bakes = if self.play.live.bakes() {
+                " and salt bakes on them"
+            } else {
+                ": nothing is on them to bake, and feed let on to them now shocks them"
+            };
+            return told("The plates stand dry at ", body, "°C", bakes);
         }
         let vacuum = digits(row.vacuum_percent.max(0.0), 1);
         if boils(row) {
@@ -260,7 +264,6 @@ impl Room {
         let rated_kg_s = sheet.rated_product_t_day / 86.4;
         let share = |x: f64, of: f64| Flow::of(x / of.max(1.0e-9));
         let jet = (point.ejector_pressure_bar_g / sheet.rated_ejector_pressure_bar_g).max(0.0);
-        let drawn = runs("distillate") && open("distillate discharge") > 1.0 && row.well_kg > 1.0;
         let gauges = [
             format!("{} %", digits(row.vacuum_percent.max(0.0), 1)),
             format!("{} °C", digits(vapour_c(row.shell_pressure_pa, row.brine_temp_c), 1)),
@@ -273,7 +276,7 @@ impl Room {
             format!("{} bar", digits(point.ejector_pressure_bar_g, 1)),
             format!("{} bar", digits(point.back_pressure_bar_g, 2)),
             self.cell(row, stands),
-            format!("{} t/day", digits(if drawn { row.product_kg_s * 86.4 } else { 0.0 }, 1)),
+            format!("{} t/day", digits(row.drawn_kg_s * 86.4, 1)),
         ];
         Vessel {
             openings: VESSEL_HANDLES.map(open),
@@ -286,7 +289,7 @@ impl Room {
             feed: share(row.feed_kg_s, rated_kg_s * sheet.rated_feed_ratio),
             jacket: share(row.jacket_flow_kg_s, sheet.rated_jacket_flow_kg_s),
             by_pass: Flow::of(if runs("jacket") { open("jacket by-pass") / 100.0 } else { 0.0 }),
-            distillate: share(if drawn { row.product_kg_s } else { 0.0 }, rated_kg_s),
+            distillate: share(row.drawn_kg_s, rated_kg_s),
             motive: Flow::of(jet),
             air: Flow::of(if jet > 0.6 { jet } else { 0.0 }),
             brine: Flow::of(if row.brine_level > 0.02 && jet > 0.5 {

@@ -108,6 +108,17 @@ pub struct Happened {
     pub by_hand: bool,
 }
 
+/// What was said to be the matter.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Said {
+    /// When, by the run's clock.
+    pub clock: String,
+    /// Name of the cause in requests.
+    pub name: &'static str,
+    /// What it is called aboard.
+    pub aboard: &'static str,
+}
+
 /// A mark set by hand.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MarkView {
@@ -152,6 +163,8 @@ pub struct Standing {
     pub gauges: Vec<GaugeView>,
     /// The list beside.
     pub beside: Option<Beside>,
+    /// What was said last to be the matter, and when, by the run's clock.
+    pub answered: Option<Said>,
     /// The list that suits what the gauges show, where another is followed.
     pub suits: Option<Suits>,
     /// What happened last, the newest first.
@@ -177,4 +190,6 @@ pub struct PracticeView {
     pub trend: Lanes,
     /// Lists that can be followed: key and name.
     pub lists: Vec<(String, String)>,
+    /// Causes that can be named: name, and what each is called aboard.
+    pub causes: Vec<(&'static str, &'static str)>,
 }

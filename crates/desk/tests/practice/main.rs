@@ -8,6 +8,7 @@
 )]
 
 mod beside;
+mod matter;
 mod runs;
 mod ways;
 

@@ -6,7 +6,8 @@ use std::sync::Arc;
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use serde_json::json;
 use transient::{
-    Action, Debrief, Drill, Mark, Model, Parameters, Ran, Record, Row, Scenario, ScenarioError,
+    Action, Begin, Debrief, Drill, FULL_SCALE_MG_KG, Mark, Model, Parameters, Ran, Record, Row,
+    Scenario, ScenarioError, Verdict,
 };
 
 use super::{figures, output};
@@ -23,13 +24,20 @@ A scenario is JSON, times in seconds:
     {\"t\": 0, \"do\": {\"valve\": \"overboard\", \"percent\": 100}},
     {\"t\": 120, \"do\": {\"pump\": \"ejector\", \"run\": true}},
     {\"t\": 930, \"do\": {\"set\": \"salinometer\", \"to\": \"on\"}},
+    {\"t\": 3600, \"do\": {\"sample\": \"hand meter\"}},
+    {\"t\": 4300, \"do\": {\"answer\": \"air leak\"}},
     {\"t\": 4000, \"do\": {\"fault\": \"air leak\", \"amount\": 6, \"over\": 60}}]}
 
 Without a file, `--drill` runs one of the scenarios that are built in, each with a story and perhaps with a trouble that is not
 told before: its actions are yours (`--actions`), or those of the reference run (`--reference`); what it was is told after, and
-your run is held against the reference. `--drills` lists them.
+your run is held against the reference. `--drills` lists them. Where something is hidden, \"answer\" says what is the matter: the
+first right answer within twenty minutes of its showing is worth all, a later or second one half; \"not known\" says that you do not know.
+Water sent to a tank past a salinity alarm without a \"sample\" in limit since fails the run, in every scenario.
 
-\"begin\" is cold or running. A valve's \"over\" is the time its travel takes; by hand when left out. A name that is not
+\"begin\" is cold or running. A running plant with anything around it of its own (\"at\") is brought to rest there before the clock
+begins; without, she is the one that runs are exchanged with, near her rest and not at it: the output says which. An engine too hot
+slows down by itself and trips, as on the page Practice. With the power off, the jacket pump started is driven by the emergency
+generator. A valve's \"over\" is the time its travel takes; by hand when left out. A name that is not
 known is answered with those that are.";
 
 /// Rows of the table a person reads: so many minutes apart.
@@ -47,12 +55,13 @@ fn names() -> String {
     };
     let switches = SWITCHES.iter().map(|(name, words)| format!("{name} ({})", words.join("/")));
     format!(
-        "Valves: {}.\n\nPumps: {}.\n\nSet to a figure: {}.\n\nSet to a word: {}.\n\nFaults: {}.",
+        "Valves: {}.\n\nPumps: {}.\n\nSet to a figure: {}.\n\nSet to a word: {}.\n\nFaults: {}.\n\nAnswers: {}.",
         parts(&VALVES),
         PUMPS.join(", "),
         parts(&SETS),
         switches.collect::<Vec<_>>().join(", "),
-        parts(&FAULTS)
+        parts(&FAULTS),
+        transient::causes().iter().map(|cause| cause.name).collect::<Vec<_>>().join(", ")
     )
 }
 
@@ -121,6 +130,8 @@ pub fn command() -> Command {
 /// Runs it.
 pub fn run(matches: &ArgMatches) -> Done {
     let setup = figures::setup(matches)?;
+    // The engine's jacket as the ship has it, as on the page.
+    let set_point_c = desk::practice::set_point_c(&setup);
     let model = Arc::new(Model::new(setup.plant, Parameters::default()));
     if matches.get_flag("drills") {
         let all = Drill::all(&model).map_err(|e| refused(Path::new("drills"), &e))?;
@@ -128,13 +139,14 @@ pub fn run(matches: &ArgMatches) -> Done {
         return output::print(&all.iter().map(told).collect::<String>());
     }
     if let Some(key) = matches.get_one::<String>("drill") {
-        return drill(matches, &model, key);
+        return drill(matches, &model, set_point_c, key);
     }
     let Some(path) = matches.get_one::<PathBuf>("scenario") else {
         return Err(Fail::usage("no scenario").hint("--scenario FILE"));
     };
     let name = matches.get_one::<String>("name").map(String::as_str);
-    let mut scenario = Scenario::read(&model, &text(path)?, name).map_err(|e| refused(path, &e))?;
+    let scenario = Scenario::read(&model, &text(path)?, name).map_err(|e| refused(path, &e))?;
+    let mut scenario = scenario.settled();
     scenario.add(&hands(matches)?);
     let record = Record::of(&model, &scenario)
         .map_err(|e| Fail::new(Code::Internal, e).hint("send the scenario with the report"))?;
@@ -153,7 +165,14 @@ pub fn run(matches: &ArgMatches) -> Done {
         });
         return output::print(&format!("{answer}\n"));
     }
-    output::print(&told(&record))
+    let begins = match (scenario.begin, scenario.comes_to_rest()) {
+        (Begin::Cold, _) => "",
+        (_, true) => {
+            "Begins as running plants are exchanged: near the rest of the rated line-up, and comes to it in the first minutes.\n\n"
+        }
+        (_, false) => "Brought to rest in its own line-up before the clock began.\n\n",
+    };
+    output::print(&format!("{begins}{}", told(&record)))
 }
 
 /// The actions of the file that is named; none where none is.
@@ -163,8 +182,9 @@ fn hands(matches: &ArgMatches) -> Result<Vec<Action>, Fail> {
 }
 
 /// Runs a built-in scenario and holds the run against its reference.
-fn drill(matches: &ArgMatches, model: &Arc<Model>, key: &str) -> Done {
-    let all = Drill::all(model).map_err(|e| refused(Path::new("drills"), &e))?;
+fn drill(matches: &ArgMatches, model: &Arc<Model>, set_point_c: f64, key: &str) -> Done {
+    let all =
+        Drill::all_beside(model, set_point_c).map_err(|e| refused(Path::new("drills"), &e))?;
     let Some(drill) = all.iter().find(|drill| drill.key == key) else {
         let keys: Vec<&str> = all.iter().map(|drill| drill.key.as_str()).collect();
         let message = format!("--drill {key}: no such scenario; there are {}", keys.join(", "));
@@ -173,18 +193,18 @@ fn drill(matches: &ArgMatches, model: &Arc<Model>, key: &str) -> Done {
     let hands =
         if matches.get_flag("reference") { drill.reference.clone() } else { hands(matches)? };
     let broken = |e| Fail::new(Code::Internal, e).hint("send the actions with the report");
-    let record = drill.run(model, &hands).map_err(broken)?;
+    let live = drill.live(model, &hands).map_err(broken)?;
+    let (against, hands) = (live.against_order().to_vec(), live.done().to_vec());
+    let record = live.record();
     if matches.get_flag("csv") {
         return output::print(&csv(&record.rows));
     }
     let good = drill.reference_run(model).map_err(broken)?;
-    let against = drill.against_order(model, &hands).map_err(broken)?;
     let first_s = against.first().map(|event| event.time_s);
     let score = record.score.clone().with_against(against.len(), first_s);
-    let debrief = drill.debrief(
-        &good,
-        Ran { run: &record.run, rows: &record.rows, hands: &hands, score, over: true },
-    );
+    let hidden = drill.hidden(model, (&hands, &record.rows), (&[], &[])).map_err(broken)?;
+    let (run, rows, hands, hidden) = (&record.run, &record.rows, &hands[..], &hidden[..]);
+    let debrief = drill.debrief(&good, Ran { run, rows, hands, score, over: true, hidden });
     if matches.get_flag("json") {
         let answer = json!({
             "rows": record.rows, "events": record.events, "against_order": against, "debrief": debrief, "told": drill.told,
@@ -194,7 +214,7 @@ fn drill(matches: &ArgMatches, model: &Arc<Model>, key: &str) -> Done {
     let head = format!("{}\n{}\n\n", drill.title, drill.story);
     let mut text = head + &happened(&record) + &debriefed(drill, &debrief);
     for one in &against {
-        text += &format!("Against the order, at {:.0} s: {}\n", one.time_s, one.says);
+        text += &format!("Against the order, at {:.0} s: {}\n", one.time_s, in_unit(&one.says));
     }
     output::print(&text)
 }
@@ -206,9 +226,9 @@ fn debriefed(drill: &Drill, debrief: &Debrief) -> String {
     for (mark, reference) in debrief.score.marks.iter().zip(&debrief.reference.marks) {
         rows.push(vec![
             mark.what.to_owned(),
-            format!("{:.1}", mark.value),
-            format!("{:.1}", reference.value),
-            mark.unit.to_owned(),
+            value(mark),
+            value(reference),
+            if mark.word().is_some() { String::new() } else { in_unit(mark.unit) },
             mark.at_s.map_or_else(String::new, |at_s| format!("{at_s:.0} s")),
             lost(mark),
         ]);
@@ -219,7 +239,7 @@ fn debriefed(drill: &Drill, debrief: &Debrief) -> String {
         debrief.points,
         aim.what,
         aim.value,
-        aim.unit,
+        in_unit(aim.unit),
         if aim.lost > 0.0 {
             format!(" ({:.0} points: {})", aim.lost, aim.why)
         } else {
@@ -231,7 +251,39 @@ fn debriefed(drill: &Drill, debrief: &Debrief) -> String {
         text += &format!("\nLeft undone: {}\n", debrief.undone.join(", "));
     }
     text += &format!("\nWhat it was: {}\n", drill.told);
+    for verdict in &debrief.matter {
+        text += &matter(verdict);
+    }
     text
+}
+
+/// A hidden trouble: when it came, when it could be seen, what was said of it.
+fn matter(verdict: &Verdict) -> String {
+    let shown = match verdict.shown_s.zip(verdict.gauge) {
+        Some((at_s, gauge)) => format!("could be seen first at {at_s:.0} s, by {gauge}"),
+        None => "no gauge came to show it".to_owned(),
+    };
+    let named = verdict.named_s.map_or_else(String::new, |at_s| format!(", at {at_s:.0} s"));
+    let (what, came_s, says) = (verdict.what, verdict.came_s, verdict.says);
+    format!("What was the matter: {what}, from {came_s:.0} s; {shown}; {says}{named}\n")
+}
+
+/// A figure that counts, or its word.
+fn value(mark: &Mark) -> String {
+    mark.word().map_or_else(|| format!("{:.1}", mark.value), str::to_owned)
+}
+
+/// Words with salinity in the unit that the pages have it in.
+fn in_unit(words: &str) -> String {
+    words.replace("mg/kg", desk::practice::salinity_unit())
+}
+
+/// What the salinometer shows.
+fn cell(mg_kg: f64) -> String {
+    match mg_kg {
+        over if over > FULL_SCALE_MG_KG => format!("over {FULL_SCALE_MG_KG:.0}"),
+        read => format!("{read:.1}"),
+    }
 }
 
 fn lost(mark: &Mark) -> String {
@@ -306,10 +358,11 @@ fn happened(record: &Record) -> String {
             "sea out C",
             "level",
             "feed kg/s",
+            "drawn t/day",
             "salt mg/kg",
             "to",
         ]
-        .map(str::to_owned)
+        .map(in_unit)
         .to_vec(),
     ];
     let last = record.rows.last().map_or(0.0, |row| row.time_s);
@@ -324,14 +377,15 @@ fn happened(record: &Record) -> String {
             format!("{:.1}", row.sea_out_c),
             format!("{:.2}", row.brine_level),
             format!("{:.2}", row.feed_kg_s),
-            format!("{:.1}", row.cell_reading_mg_kg),
+            format!("{:.1}", row.drawn_kg_s * 86.4),
+            cell(row.cell_reading_mg_kg),
             if row.diverting_valve > 0.5 { "tank" } else { "dump" }.to_owned(),
         ]);
     }
     let mut text = output::columns(&table);
     text += "\nWhat happened\n";
     for event in &record.events {
-        text += &format!("{:>8}  {}\n", clock(event.time_s), event.says);
+        text += &format!("{:>8}  {}\n", clock(event.time_s), in_unit(&event.says));
     }
     text
 }
@@ -340,11 +394,15 @@ fn told(record: &Record) -> String {
     let mut text = happened(record);
     let score = &record.score;
     text += &format!(
-        "\nScore {:.0} of 100; {:.0} kg to the tank at {:.1} mg/kg\n",
-        score.points, score.to_tank_kg, score.tank_salt_mg_kg
+        "\nScore {:.0} of 100; {:.0} kg to the tank at {:.1} {}\n",
+        score.points,
+        score.to_tank_kg,
+        score.tank_salt_mg_kg,
+        desk::practice::salinity_unit()
     );
     for mark in &score.marks {
-        text += &format!("{:>8.1} {:<11}  {}", mark.value, mark.unit, mark.what);
+        let unit = if mark.word().is_some() { String::new() } else { in_unit(mark.unit) };
+        text += &format!("{:>8} {unit:<11}  {}", value(mark), mark.what);
         if mark.lost > 0.0 {
             text += &format!(", {:.0} points: {}", mark.lost, mark.why);
         }

@@ -59,13 +59,9 @@ fn cross_practise_prints_the_trace_of_the_cold_start() {
 fn ident_events_and_score_are_told() {
     let scenario = held("reference_cold_start.json");
     let told = text(&run(&["practise", "--scenario", &scenario], b"").stdout);
-    for wanted in [
-        "90 % vacuum reached",
-        "boiling",
-        "diverting valve has gone to the tank",
-        "Score ",
-        "mg/kg",
-    ] {
+    for wanted in
+        ["90 % vacuum reached", "boiling", "diverting valve has gone to the tank", "Score ", "ppm"]
+    {
         assert!(told.contains(wanted), "{wanted} is not in\n{told}");
     }
     let json = text(&run(&["practise", "--scenario", &scenario, "--json"], b"").stdout);
@@ -150,4 +146,44 @@ fn ident_every_mistake_is_told_with_its_place_and_a_remedy() {
             assert!(said.contains(word), "{word} is not in: {said}");
         }
     }
+}
+
+#[test]
+fn ident_a_scenario_begins_at_rest_and_says_how_it_begins() {
+    let folder = tempfile::tempdir().unwrap();
+    let told = |at: &str| {
+        let content = format!(r#"{{"begin": "running", {at} "until": 600, "actions": []}}"#);
+        let path = written(&folder, "s.json", &content);
+        text(&run(&["practise", "--scenario", path.to_str().unwrap()], b"").stdout)
+    };
+    let own = told(r#""at": {"sea_temp_c": 28, "engine_load": 85},"#);
+    assert!(own.starts_with("Brought to rest in its own line-up"), "{own}");
+    assert!(!own.contains("over the limit") && !own.contains("under its set point\n 0"), "{own}");
+    assert!(told("").starts_with("Begins as running plants are exchanged"), "{}", told(""));
+}
+
+#[test]
+fn ident_samples_and_answers_stand_in_a_list_of_actions() {
+    let folder = tempfile::tempdir().unwrap();
+    let drill = |content: &str| {
+        let path = written(&folder, "a.json", content);
+        run(&["practise", "--drill", "cell", "--actions", path.to_str().unwrap()], b"")
+    };
+    let told = text(
+        &drill(
+            r#"[{"t": 660, "do": {"sample": "hand meter"}}, {"t": 700, "do": {"answer": "cell reading"}}]"#,
+        )
+        .stdout,
+    );
+    for wanted in [
+        "sample by hand meter: 3.0 ppm",
+        "said to be the matter",
+        "named first and in time, at 700 s",
+        "over 100",
+    ] {
+        assert!(told.contains(wanted), "{wanted}: {told}");
+    }
+    assert!(!told.contains("mg/kg"), "one unit: {told}");
+    let wrong = text(&drill(r#"[{"t": 660, "do": {"answer": "cell"}}]"#).stderr);
+    assert!(wrong.contains("actions[0].do.answer") && wrong.contains("cell reading"), "{wrong}");
 }

@@ -302,3 +302,145 @@ fn cross_too_little_feed_scales_within_the_week() {
     near("scale on day 7", last.scale_m2k_w, 5.9e-5, 0.7e-5);
     near("healthy scale", healthy.scale_m2k_w, 0.7e-5, 0.1e-5);
 }
+
+/// A drain cock under vacuum lets air in through what brine stands against it; nothing drains, and the vacuum is lost. One that passes a
+/// little costs a little.
+#[test]
+fn ident_an_open_drain_costs_the_vacuum() {
+    let model = demonstration();
+    let opened = |amount: &str| {
+        let text = format!(
+            r#"{{"begin": "running", "until": 1800, "actions": [{{"t": 600, "do": {amount}}}]}}"#
+        );
+        Record::of(&model, &scenario(&model, &text)).unwrap()
+    };
+    let open = opened(r#"{"valve": "shell drain", "percent": 100}"#);
+    let row = open.run.row();
+    assert!(row.vacuum_percent < 70.0 && t_day(&row) < 10.0, "{row:?}");
+    assert!(open.ledgers.worst() < 1.0e-10, "{:?}", open.ledgers);
+    let told = "air is drawn in through the open shell drain";
+    assert!(open.events.iter().any(|event| event.says == told), "{:?}", open.events);
+    let passes = opened(r#"{"fault": "drain passing", "amount": 0.15}"#).run.row();
+    assert!((80.0..89.5).contains(&passes.vacuum_percent), "{passes:?}");
+}
+
+/// What is drawn off is told by what flows in the line: nothing where it is shut, more than is made while the well is drawn down.
+#[test]
+fn ident_what_is_drawn_off_is_not_what_is_made() {
+    let model = demonstration();
+    let text = r#"{"begin": "running", "until": 3000, "actions": [
+        {"t": 600, "do": {"valve": "distillate discharge", "percent": 0}},
+        {"t": 1800, "do": {"valve": "distillate discharge", "percent": 100}}]}"#;
+    let rows = Record::of(&model, &scenario(&model, text)).unwrap().rows;
+    let at = |time_s: f64| *rows.iter().find(|row| row.time_s == time_s).unwrap();
+    near("at rest", at(540.0).drawn_kg_s, at(540.0).product_kg_s, 0.01);
+    assert!(at(1500.0).drawn_kg_s == 0.0 && at(1500.0).product_kg_s > 0.2, "{:?}", at(1500.0));
+    assert!(at(1860.0).drawn_kg_s > 1.5 * at(1860.0).product_kg_s, "{:?}", at(1860.0));
+}
+
+/// The sea water that stands in the tubes once the cooling has stopped gives its heat back as the shell cools: no thermometer in it
+/// stands still above everything around it.
+#[test]
+fn ident_standing_sea_water_follows_the_shell() {
+    let model = demonstration();
+    let text = r#"{"begin": "running", "until": 7200, "actions": [
+        {"t": 600, "do": {"pump": "cooling", "run": false}},
+        {"t": 1200, "do": {"valve": "jacket by-pass", "percent": 100}},
+        {"t": 1200, "do": {"valve": "jacket inlet", "percent": 0}}]}"#;
+    let record = Record::of(&model, &scenario(&model, text)).unwrap();
+    let hottest = record.rows.iter().map(|row| row.sea_out_c).fold(0.0, f64::max);
+    let last = record.run.row();
+    assert!(hottest > 60.0 && last.sea_out_c < last.brine_temp_c + 2.0, "{hottest} {last:?}");
+    assert!(record.ledgers.worst() < 1.0e-10, "{:?}", record.ledgers);
+}
+
+/// Air in a heater that was not vented, distillate that nothing draws off: each takes most of the output, and is named when it does.
+#[test]
+fn ident_what_stands_in_the_way_of_the_heat_is_named() {
+    let model = demonstration();
+    let told = |text: &str, what: &str| {
+        let record = Record::of(&model, &scenario(&model, text)).unwrap();
+        let named = record.events.iter().any(|event| event.says.starts_with(what));
+        assert!(named, "{what}: {:?}", record.events);
+        record.score.marks
+    };
+    let start = std::fs::read_to_string(format!(
+        "{}/../../validation/transient/reference_cold_start.json",
+        env!("CARGO_MANIFEST_DIR")
+    ))
+    .unwrap();
+    let unvented = start
+        .replace(r#""valve":"jacket vent","percent":100"#, r#""valve":"jacket vent","percent":0"#);
+    assert_ne!(start, unvented);
+    let marks = told(&unvented, "air is left in the heater, it was not vented");
+    assert!(marks.iter().any(|mark| mark.what == "air left in the heater" && mark.lost > 0.0));
+    let shut = r#"{"begin": "running", "until": 3600, "actions": [{"t": 60, "do": {"pump": "distillate", "run": false}}]}"#;
+    let marks = told(shut, "distillate stands up into the condenser");
+    assert!(
+        marks.iter().any(|mark| mark.what == "distillate up in the condenser" && mark.lost > 0.0)
+    );
+}
+
+/// Plates that were never wetted have nothing on them to bake, and are told dry; feed let on to them hot is against the order.
+#[test]
+fn ident_plates_never_wetted_are_dry_and_nothing_bakes() {
+    let model = demonstration();
+    let start = std::fs::read_to_string(format!(
+        "{}/../../validation/transient/reference_cold_start.json",
+        env!("CARGO_MANIFEST_DIR")
+    ))
+    .unwrap();
+    let unfed = start.replace(r#""valve":"feed","percent":100"#, r#""valve":"feed","percent":0"#);
+    assert_ne!(start, unfed);
+    let record = Record::of(&model, &scenario(&model, &unfed)).unwrap();
+    let says: Vec<&str> = record.events.iter().map(|event| event.says.as_str()).collect();
+    assert!(says.contains(&"heater plates dry and hot"), "{says:?}");
+    assert!(!says.iter().any(|says| says.contains("bakes")), "{says:?}");
+    let dry = record.score.marks.iter().find(|m| m.what == "plates dry and hot with the heat on");
+    assert!(dry.is_some_and(|dry| dry.lost >= 5.0), "{dry:?}");
+    let lost_hot = r#"{"begin": "running", "until": 1800, "actions": [{"t": 600, "do": {"valve": "feed", "percent": 0}}]}"#;
+    let baked = Record::of(&model, &scenario(&model, lost_hot)).unwrap();
+    let salt = "heater plates dry and hot: salt bakes on";
+    assert!(baked.events.iter().any(|event| event.says == salt), "{:?}", baked.events);
+}
+
+/// Heater and by-pass both shut: the engine's own safeties slow it down and trip it, whoever runs it, at the same moment and however time
+/// is let on.
+#[test]
+fn ident_the_engine_saves_itself_in_every_run() {
+    let model = demonstration();
+    let text = r#"{"begin": "running", "until": 3600, "actions": [
+        {"t": 600, "do": {"valve": "jacket inlet", "percent": 0}}]}"#;
+    let record = Record::of(&model, &scenario(&model, text)).unwrap();
+    let saved = record.run.noted().saved.clone();
+    let kinds: Vec<bool> = saved.iter().map(|saved| saved.tripped).collect();
+    assert_eq!(kinds, [false, true], "{saved:?}");
+    assert!((saved[0].jacket_c - 95.0).abs() < 0.01 && (saved[1].jacket_c - 103.0).abs() < 0.01);
+    // What the metal still holds comes out into water that stands; nothing is added to it.
+    assert!(record.run.row().engine_outlet_c < 130.0);
+    assert!(record.events.iter().any(|event| event.says.starts_with("the engine trips")));
+    let mut live = transient::Live::begin(&model, &scenario(&model, text));
+    while live.time_s() < 3600.0 {
+        live.advance(live.time_s() + 12.0).unwrap();
+    }
+    let pieces = &live.run().noted().saved;
+    assert_eq!(pieces.len(), 2);
+    for (a, b) in saved.iter().zip(pieces) {
+        near("when", a.at_s, b.at_s, 1.0);
+    }
+}
+
+/// Anything around it of its own, and a running plant can be brought to rest there; without, it begins where runs are exchanged.
+#[test]
+fn ident_a_running_plant_can_begin_at_rest_in_its_own_line_up() {
+    let model = demonstration();
+    let text = r#"{"begin": "running", "at": {"sea_temp_c": 28}, "until": 900, "actions": []}"#;
+    let record = Record::of(&model, &scenario(&model, text).settled()).unwrap();
+    assert!(record.events.is_empty(), "{:?}", record.events);
+    let (first, last) = (record.rows[0], record.run.row());
+    near("vacuum", first.vacuum_percent, last.vacuum_percent, 0.01);
+    near("jacket", first.engine_outlet_c, 85.0, 0.05);
+    near("scale", first.scale_m2k_w * 1.0e6, 0.0, 0.1);
+    let exchanged = scenario(&model, r#"{"begin": "running", "until": 900, "actions": []}"#);
+    assert!(exchanged.clone().settled() == exchanged && exchanged.comes_to_rest());
+}

@@ -10,14 +10,31 @@ fn debrief(drill: &Drill, hands: &[transient::Action]) -> transient::Debrief {
 
 /// The same, ended at a moment.
 fn ended(drill: &Drill, hands: &[transient::Action], until_s: f64) -> transient::Debrief {
+    at(drill, hands, until_s, true)
+}
+
+/// The same, over or still under way.
+fn at(drill: &Drill, hands: &[transient::Action], until_s: f64, over: bool) -> transient::Debrief {
     let model = demonstration();
     let mut cut = drill.clone();
     cut.scenario.until_s = until_s;
-    let record = cut.run(&model, hands).unwrap();
+    let live = cut.live(&model, hands).unwrap();
+    let against = live.against_order().len();
+    let record = live.record();
     let good = drill.reference_run(&model).unwrap();
-    let score = record.score.clone().with_against(0, None);
+    let score = record.score.clone().with_against(against, None);
     let (run, rows) = (&record.run, &record.rows);
-    drill.debrief(&good, Ran { run, rows, hands, score, over: true })
+    let hidden = drill.hidden(&model, (hands, rows), (&[], &[])).unwrap();
+    drill.debrief(&good, Ran { run, rows, hands, score, over, hidden: &hidden })
+}
+
+fn named(key: &str) -> Drill {
+    let drills = Drill::all(&demonstration()).unwrap();
+    drills.into_iter().find(|drill| drill.key == key).unwrap()
+}
+
+fn hands(text: &str) -> Vec<transient::Action> {
+    read_actions(text).unwrap()
 }
 
 #[test]
@@ -97,16 +114,10 @@ fn ident_a_run_under_way_is_not_held_against_a_finished_one() {
     let drills = Drill::all(&model).unwrap();
     for key in ["tropics", "arrival"] {
         let drill = drills.iter().find(|drill| drill.key == key).unwrap();
-        let mut cut = drill.clone();
-        cut.scenario.until_s = 60.0;
-        let record = cut.run(&model, &drill.reference).unwrap();
-        let good = drill.reference_run(&model).unwrap();
-        let of = |over| {
-            let score = record.score.clone().with_against(0, None);
-            let (run, rows, hands) = (&record.run, &record.rows, &drill.reference);
-            drill.debrief(&good, Ran { run, rows, hands, score, over }).points
-        };
-        assert!(of(false) > 99.0 && of(true) < 50.0, "{key}: {} {}", of(false), of(true));
+        let [going, ended] = [false, true].map(|over| at(drill, &drill.reference, 60.0, over));
+        assert!(going.points > 99.0 && !going.early, "{key}: {going:?}");
+        // Ended by hand before it could come to anything it is not judged to the end, and nobody has won anything.
+        assert!(ended.early && ended.undone.is_empty(), "{key}: {ended:?}");
     }
 }
 
@@ -115,7 +126,7 @@ fn ident_a_run_under_way_is_not_held_against_a_finished_one() {
 fn ident_good_hands_do_nothing_against_the_order() {
     let model = demonstration();
     for drill in Drill::all(&model).unwrap() {
-        let against = drill.against_order(&model, &drill.reference).unwrap();
+        let against = drill.live(&model, &drill.reference).unwrap().against_order().to_vec();
         assert!(against.is_empty(), "{}: {against:?}", drill.key);
     }
 }
@@ -128,7 +139,7 @@ fn ident_what_goes_against_the_order_is_named_at_its_moment() {
     let said = |key: &str, hands: &str| {
         let drill = drills.iter().find(|drill| drill.key == key).unwrap();
         let hands = read_actions(hands).unwrap();
-        let against = drill.against_order(&model, &hands).unwrap();
+        let against = drill.live(&model, &hands).unwrap().against_order().to_vec();
         against.iter().map(|e| format!("{:.0} {}", e.time_s, e.says)).collect::<Vec<_>>()
     };
     let cold = said(
@@ -182,8 +193,9 @@ fn ident_a_shutdown_counts_when_it_is_done_and_only_when_it_is_whole() {
     let left = ["feed to 0 %", "overboard to 0 %", "ejector pump stopped"];
     assert!(left.iter().all(|what| half.undone.iter().any(|left| left == what)), "{half:?}");
     assert!(half.points + 20.0 < whole.points, "{half:?}");
-    let idle = ended(drill, &[], 1.0);
+    let idle = debrief(drill, &[]);
     assert!(idle.points < 20.0 && idle.points < half.points, "{idle:?}");
+    assert!(ended(drill, &[], 1.0).early);
     // Begun after the time told: the heat is off at the end, and was not when it had to be.
     let mut late = drill.reference.clone();
     late.iter_mut().for_each(|action| action.time_s += 2900.0);
@@ -242,10 +254,8 @@ fn ident_hands_in_the_pockets_win_nothing_where_something_is_to_be_done() {
     for drill in Drill::all(&demonstration()).unwrap() {
         let idle = debrief(&drill, &[]);
         let done = debrief(&drill, &drill.reference);
-        let nothing_to_do =
-            drill.reference.is_empty() || drill.key == "cell" || drill.key == "tubes";
         assert!(
-            nothing_to_do || idle.points + 5.0 < done.points,
+            idle.points + 5.0 < done.points,
             "{}: idle {:.1}, done {:.1}",
             drill.key,
             idle.points,
@@ -300,4 +310,162 @@ fn ident_a_blackout_counts_what_hands_left_undone() {
     let good = debrief(drill, &drill.reference);
     assert!(good.undone.is_empty() && over(&good).lost == 0.0, "{good:?}");
     assert!(left.points + 20.0 < good.points, "{} of {}", left.points, good.points);
+}
+
+fn mark(debrief: &transient::Debrief, what: &str) -> transient::Mark {
+    debrief.score.marks.iter().find(|mark| mark.what == what).unwrap().clone()
+}
+
+const PAST: &str = "water to the tank past an unproven alarm";
+
+/// An alarm is silenced by the limit or by force: the exercise fails, unless the hand meter was in limit first.
+#[test]
+fn ident_water_past_an_alarm_that_nobody_proved_fails_the_exercise() {
+    let drill = named("cell");
+    let silenced = [
+        r#"[{"t": 700, "do": {"set": "salinity limit", "to": 100}}]"#,
+        r#"[{"t": 700, "do": {"set": "diverting valve", "to": "forced"}}]"#,
+        // The instrument put out with the valve forced is no proof.
+        r#"[{"t": 700, "do": {"set": "salinometer", "to": "off"}}, {"t": 720, "do": {"set": "diverting valve", "to": "forced"}}]"#,
+        // A sample taken before the alarm says nothing of the water since.
+        r#"[{"t": 300, "do": {"sample": "hand meter"}}, {"t": 700, "do": {"set": "diverting valve", "to": "forced"}}]"#,
+    ];
+    for text in silenced {
+        let failed = debrief(&drill, &hands(text));
+        let past = mark(&failed, PAST);
+        assert!(past.value > 500.0 && past.at_s.is_some_and(|at_s| at_s < 760.0), "{past:?}");
+        assert!(failed.points <= 20.0, "{text}: {failed:?}");
+        assert!(past.why.contains("two instruments must agree"));
+    }
+    let proved = debrief(
+        &drill,
+        &hands(
+            r#"[{"t": 650, "do": {"sample": "hand meter"}}, {"t": 700, "do": {"set": "salinity limit", "to": 100}}]"#,
+        ),
+    );
+    assert_eq!(mark(&proved, PAST).value, 0.0, "{proved:?}");
+    let idle = debrief(&drill, &[]);
+    assert_eq!(mark(&idle, PAST).value, 0.0);
+    assert!(idle.points < 70.0 && idle.points > 30.0, "{idle:?}");
+    let done = debrief(&drill, &drill.reference);
+    assert!(done.points > 99.0, "{done:?}");
+    // A sample alone is worth more than idle hands, and less than naming what it was.
+    let tried = debrief(&drill, &hands(r#"[{"t": 660, "do": {"sample": "hand meter"}}]"#));
+    assert!(idle.points + 10.0 < tried.points && tried.points + 10.0 < done.points, "{tried:?}");
+}
+
+/// The rule is no one drill's: a limit raised over the ship's by whoever starts her salts the tank all the same.
+#[test]
+fn ident_the_rule_of_two_instruments_holds_in_every_scenario() {
+    let drill = named("tropics");
+    let mut all = drill.reference.clone();
+    all.extend(hands(
+        r#"[{"t": 1750, "do": {"valve": "tank filling", "percent": 100}}, {"t": 1760, "do": {"set": "salinity limit", "to": 100}},
+            {"t": 1770, "do": {"set": "diverting valve", "to": "forced"}}]"#,
+    ));
+    all.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
+    let failed = debrief(&drill, &all);
+    assert!(mark(&failed, PAST).lost >= 80.0 && failed.points <= 20.0, "{failed:?}");
+    let salt = mark(&failed, "salt of the water to the tank");
+    assert!(salt.value <= 10.0 || salt.lost > 0.0, "the raised limit excuses nothing: {salt:?}");
+}
+
+/// First and in time is worth all, late or after another half, not at all nothing; what is taken back does not stand.
+#[test]
+fn ident_what_was_the_matter_is_asked_and_counted() {
+    let drill = named("air");
+    let lost = |answers: &str| {
+        let mut all = drill.reference.clone();
+        all.retain(|action| !matches!(action.what, transient::Do::Answer { .. }));
+        all.extend(hands(answers));
+        all.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
+        let debrief = debrief(&drill, &all);
+        let verdict = debrief.matter[0].clone();
+        assert!(verdict.shown_s.is_some_and(|at_s| at_s < 1200.0), "{verdict:?}");
+        (mark(&debrief, "what was the matter").lost, verdict.says)
+    };
+    assert_eq!(lost(r#"[{"t": 1320, "do": {"answer": "air leak"}}]"#).0, 0.0);
+    let (late, says) = lost(r#"[{"t": 6000, "do": {"answer": "air leak"}}]"#);
+    assert!(late == 10.0 && says.contains("late"), "{late} {says}");
+    let second = lost(
+        r#"[{"t": 900, "do": {"answer": "not known"}}, {"t": 1000, "do": {"answer": "nozzle"}}, {"t": 1320, "do": {"answer": "air leak"}}]"#,
+    );
+    assert_eq!(second.0, 10.0, "{second:?}");
+    let open =
+        r#"[{"t": 900, "do": {"answer": "not known"}}, {"t": 1320, "do": {"answer": "air leak"}}]"#;
+    assert_eq!(lost(open).0, 0.0, "not to know first is no wrong answer");
+    let back = lost(
+        r#"[{"t": 1000, "do": {"answer": "air leak"}}, {"t": 5000, "do": {"answer": "nozzle"}}]"#,
+    );
+    assert_eq!(back, (20.0, "named, and taken back"));
+    assert_eq!(lost("[]"), (20.0, "not named"));
+}
+
+/// Every drill with something hidden has hands that name it in time; what the story tells is not asked.
+#[test]
+fn ident_good_hands_name_what_is_hidden() {
+    let all = Drill::all(&demonstration()).unwrap();
+    assert!(all.iter().filter(|drill| !drill.matter.is_empty()).count() >= 6);
+    for drill in all.iter().filter(|drill| !drill.matter.is_empty()) {
+        let done = debrief(drill, &drill.reference);
+        assert_eq!(done.matter.len(), drill.matter.len(), "{}", drill.key);
+        for verdict in &done.matter {
+            assert!(verdict.lost == 0.0 && verdict.shown_s.is_some(), "{}: {verdict:?}", drill.key);
+        }
+        let slept: Vec<_> = drill
+            .reference
+            .iter()
+            .filter(|action| !matches!(action.what, transient::Do::Answer { .. }))
+            .copied()
+            .collect();
+        assert!(debrief(drill, &slept).points <= 80.5, "{}: slept through", drill.key);
+    }
+}
+
+/// Heat opened too early in steps is one move, told once; opened again after it was shut is another.
+#[test]
+fn ident_one_opening_in_steps_is_one_move() {
+    let drill = named("tropics");
+    let steps = hands(
+        r#"[{"t": 10, "do": {"valve": "jacket outlet", "percent": 100}}, {"t": 20, "do": {"valve": "feed", "percent": 0}},
+            {"t": 60, "do": {"valve": "jacket inlet", "percent": 10}}, {"t": 120, "do": {"valve": "jacket inlet", "percent": 20}},
+            {"t": 180, "do": {"valve": "jacket inlet", "percent": 30}}, {"t": 240, "do": {"valve": "jacket inlet", "percent": 0}},
+            {"t": 300, "do": {"valve": "jacket inlet", "percent": 10}}]"#,
+    );
+    let live = drill.live(&demonstration(), &steps).unwrap();
+    let feed = live.against_order().iter().filter(|e| e.says.starts_with("heat before feed"));
+    assert_eq!(feed.map(|e| e.time_s).collect::<Vec<_>>(), [60.0, 300.0]);
+    let drain = hands(r#"[{"t": 100, "do": {"valve": "shell drain", "percent": 100}}]"#);
+    let opened = named("cell").live(&demonstration(), &drain).unwrap();
+    assert!(opened.against_order()[0].says.starts_with("shell drain opened at 90 % vacuum"));
+}
+
+/// Ended before its time and before anything was settled: only what had come is judged, and nothing that good hands had as well.
+#[test]
+fn ident_a_run_ended_early_is_judged_by_what_had_come() {
+    let cell = ended(&named("cell"), &[], 700.0);
+    assert!(cell.early && cell.aim.lost == 0.0 && cell.points > 95.0, "{cell:?}");
+    let dark = named("blackout");
+    let late = ended(&dark, &[], 1500.0);
+    assert!(
+        late.early && late.aim.lost > 30.0 && late.undone.is_empty(),
+        "what had come counts: {late:?}"
+    );
+    // Done before its time is done.
+    let whole = ended(&named("heater"), &named("heater").reference, 3600.0);
+    assert!(!whole.early && whole.points > 95.0, "{whole:?}");
+}
+
+/// What a person would be refused at the handles is refused to a list of actions, and told.
+#[test]
+fn ident_a_list_of_actions_is_refused_what_a_person_is() {
+    let drill = named("blackout");
+    let wants = hands(
+        r#"[{"t": 900, "do": {"set": "power", "to": "on"}}, {"t": 910, "do": {"pump": "cooling", "run": true}}]"#,
+    );
+    let record = drill.run(&demonstration(), &wants).unwrap();
+    let refused = record.events.iter().filter(|e| e.says.contains("no power on that board until"));
+    assert_eq!(refused.count(), 2, "{:?}", record.events);
+    let stands = record.run.stands();
+    assert!(stands.pump("cooling") == Some(false) && stands.pump("jacket") == Some(true));
 }

@@ -128,7 +128,8 @@ async fn ident_no_run_no_page_and_no_stranger_may_act() {
     assert_eq!(sent.location(), secret);
     assert!(other.get(&secret).await.text.contains("Air leaks into the shell"));
     assert!(!browser.get(&secret).await.text.contains("is to come"));
-    assert!(!browser.get(&run).await.text.contains("Air leaks"));
+    // Once, among all the causes that can be named.
+    assert_eq!(browser.get(&run).await.text.matches("Air leaks").count(), 1);
     let debrief = browser.get(&format!("/practice/debrief?id={id}")).await.text;
     assert!(!debrief.contains("Air leaks"), "not before the end");
     let sent = post(&mut browser, "/practice/plant", &plant).await;
@@ -197,4 +198,39 @@ async fn ident_news_come_as_they_happen_and_only_what_is_new() {
     // Levers that nobody touched are not sent again.
     assert!(!second.contains("lever-15"), "{second}");
     assert!(second.len() < first.len() / 2, "{} of {}", second.len(), first.len());
+}
+
+/// Ended early is said so, and no points are told; where something is hidden it is asked before anything is told.
+#[tokio::test]
+async fn ident_the_debrief_asks_first_and_says_what_was_not_judged() {
+    let school = School::new();
+    let mut browser = school.browser();
+    let run = begun(&mut browser, "tropics").await;
+    press(&mut browser, &run, "on~10").await;
+    let sent = press(&mut browser, &run, "end").await;
+    let debrief = browser.get(sent.location()).await.text;
+    assert!(debrief.contains("not judged to the end"), "{debrief}");
+    assert!(!debrief.contains("of 100"), "{debrief}");
+
+    let run = begun(&mut browser, "cell").await;
+    let page = browser.get(&run).await.text;
+    assert!(page.contains("What is the matter?") && page.contains("The salinity cell is fouled"));
+    press(&mut browser, &run, "on~20").await;
+    let id = run.rsplit('=').next().unwrap();
+    let answer = [("id", id), ("do", "answer"), ("cause", "cell reading")];
+    let sent = post(&mut browser, "/practice/do", &answer).await;
+    assert_eq!(sent.location(), run);
+    assert!(browser.get(&run).await.text.contains("You said at <b>0:20:00</b>"));
+    for _ in 0..4 {
+        press(&mut browser, &run, "on~10").await;
+    }
+    let address = format!("/practice/debrief?id={id}");
+    let asked = browser.get(&address).await.text;
+    assert!(asked.contains("what was the matter?") && !asked.contains("What it was:"), "{asked}");
+    let stands = [("id", id), ("do", "answered~"), ("then", "debrief")];
+    assert_eq!(post(&mut browser, "/practice/do", &stands).await.location(), address);
+    let told = browser.get(&address).await.text;
+    assert!(told.contains("What it was:") && told.contains("Named first and in time, at 0:20:00"));
+    // What the table has first is what is said first.
+    assert!(told.contains("most was lost on salinity alarm not tried"), "{told}");
 }

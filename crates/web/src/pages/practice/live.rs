@@ -154,6 +154,7 @@ fn changes(standing: &Standing, trend: Option<String>, sent: &mut Sent) -> Optio
     part("switches", run::switches(standing).into_string());
     part("list", run::list(beside).into_string());
     part("why", run::why(beside).into_string());
+    part("answered", run::answered(standing).into_string());
     part("latest", run::latest(standing).into_string());
     part("marks", run::marks(standing).into_string());
     if let Some(trend) = trend {

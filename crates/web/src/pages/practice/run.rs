@@ -46,6 +46,7 @@ pub(super) fn page(reader: &Reader, view: &PracticeView, refused: Option<&str>) 
                 div {
                     figure.vessel-picture data-hold { (PreEscaped(chart::vessel(&mut Ids::new("v"), &standing.vessel))) }
                     (gauges(standing))
+                    (matter(view))
                     (beside(view))
                 }
                 div { (handles(standing)) }
@@ -99,7 +100,7 @@ pub(super) fn next(standing: &Standing) -> Markup {
             p.then { (suits.says) " " (press(&format!("follow~{}", suits.key), &format!("Follow the list: {}", suits.name))) }
         }
         @if let (false, Some(step)) = (standing.over, standing.beside.as_ref().and_then(|beside| beside.step.as_ref())) {
-            p.then { a href="#list" { "Step " (step.no) } ": " (briefly(&step.what)) "." }
+            p.then { "The list, below: " a href="#list" { "step " (step.no) } ", " (briefly(&step.what)) ". " a href="#matter" { "What is the matter?" } }
         }
     }
 }
@@ -163,6 +164,29 @@ fn gauges(standing: &Standing) -> Markup {
         }
         p.acts { (press("sample", "Try a sample with the hand meter")) }
     }
+}
+
+/// The question of every run, answered whenever one knows.
+fn matter(view: &PracticeView) -> Markup {
+    let said = view.standing.answered.as_ref().map(|said| said.name);
+    html! {
+        section.list-beside id="matter" {
+            h2 { "What is the matter?" }
+            p data-part="answered" { (answered(&view.standing)) }
+            p.box { select form=(FORM) name="cause" aria-label="What is the matter" { @for (name, aboard) in &view.causes {
+                option value=(name) selected[*name == said.unwrap_or("not known")] { (aboard) }
+            } } }
+            p.acts { (press("answer", "That is the matter")) }
+        }
+    }
+}
+
+/// What was said to be the matter.
+pub(super) fn answered(standing: &Standing) -> Markup {
+    html! { @match &standing.answered {
+        Some(said) => { "You said at " b { (said.clock) } ": " (said.aboard) ". It can be changed until the end." },
+        None => "Say it as soon as you know: it is told in the debrief, and may be changed until the end.",
+    } }
 }
 
 fn handles(standing: &Standing) -> Markup {

@@ -70,6 +70,9 @@ fn meant(form: &FormState) -> Option<Vec<Practising>> {
         "back" => vec![Practising::Back { to: word() }],
         "mark" => vec![Practising::Mark],
         "sample" => vec![Practising::Sample],
+        // The cause chosen, the one of the button, or the one that was named before.
+        "answer" => vec![Practising::Answer { cause: form.typed("cause").to_owned() }],
+        "answered" => vec![Practising::Answer { cause: word() }],
         "take" => vec![Practising::TakeHandles],
         "tick" => step(AtStep::Tick { looked: form.typed("looked") == "yes" }),
         "anyway" => step(AtStep::Anyway),
@@ -115,7 +118,9 @@ pub(super) async fn act(
         what: format!("“{}” is nothing that can be done in a run", form.typed("do")),
         remedy: "Use the buttons of the page Practice.".to_owned(),
     })?;
-    let ends = meant == [Practising::End];
+    // After the end an answer leads on to what it was.
+    let tells = form.typed("then") == "debrief";
+    let ends = meant == [Practising::End] || tells;
     let brief = headers.get(ACCEPT).is_some_and(|accept| accept.as_bytes() == BRIEF.as_bytes());
     let (desk, steady, who) = (app.desk().clone(), app.clock().steady(), reader.token.clone());
     let done = app.work().run(move |_| {
