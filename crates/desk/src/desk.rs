@@ -236,7 +236,9 @@ impl Desk {
         let setup = self.setup();
         let rounds = self.whole_rounds(now, a_day_of_rounds(&setup))?;
         let switches = self.switches(now)?;
-        Ok(due::next(&self.clock()?, &rounds, &switches, setup.ship.round_hours))
+        let at_steps = procedures::typed_at_steps(&self.reader(), now)?;
+        let watch = due::of_the_watch(&rounds, &procedures::of_no_round(&at_steps));
+        Ok(due::next(&self.clock()?, &watch, &switches, setup.ship.round_hours))
     }
 
     /// "Are we making what we should?"
@@ -256,12 +258,14 @@ impl Desk {
         let clock = reader.ship_clock()?;
         let plant = history::plant_state(&reader, now)?;
         let switches = switched::of(&reader, now)?;
+        let at_steps = procedures::typed_at_steps(&reader, now)?;
+        let watch = due::of_the_watch(&rounds, &procedures::of_no_round(&at_steps));
         Ok(Recent {
-            due: due::next(&clock, &rounds, &switches, setup.ship.round_hours),
+            due: due::next(&clock, &watch, &switches, setup.ship.round_hours),
             by_list: procedures::by_lists(self.folder(), &reader, &rounds, plant, now)?,
             runs: procedures::runs_told(self.folder(), &reader, &rounds, plant, now)?,
             switches,
-            at_steps: procedures::typed_at_steps(&reader, now)?,
+            at_steps,
             rounds,
             plant,
             soundings: history::soundings(&reader, &setup.ship, now)?,

@@ -3,13 +3,25 @@
 use jiff::{Timestamp, ToSpan};
 use logbook::ShipClock;
 
-use crate::round::Round;
+use crate::round::{FEWEST, Round};
 use crate::switched::Switch;
 
 /// A round read this share of the interval before its hour counts for it: an hour before, of four.
 const EARLY: f64 = 0.25;
 /// Seconds of a day.
 const DAY_S: i64 = 86_400;
+
+/// Rounds of the watch: what was typed at the steps of a list that walks no round makes none, however many figures it is. `at_steps` are such
+/// readings, one moment each.
+#[must_use]
+pub fn of_the_watch(rounds: &[Round], at_steps: &[Timestamp]) -> Vec<Round> {
+    let typed = |round: &Round| at_steps.iter().filter(|at| **at == round.at).count();
+    let own = |round: &&Round| {
+        let at_steps = typed(round);
+        at_steps == 0 || round.cells.len().saturating_sub(at_steps) >= FEWEST
+    };
+    rounds.iter().filter(own).cloned().collect()
+}
 
 /// The next due round after these (oldest first); none where there was none. A figure or two read in between are no
 /// round, unless there is nothing else; where she was started since, it falls due after the start (`switches` are newest
@@ -56,6 +68,33 @@ mod tests {
 
     fn at(text: &str) -> Timestamp {
         text.parse().expect("time")
+    }
+
+    #[test]
+    fn ident_figures_typed_at_steps_make_no_round() {
+        let cell = crate::round::Cell {
+            value: Some(40.0),
+            text: "40".into(),
+            unit: "degC".into(),
+            why: None,
+            not_taken: false,
+            struck: None,
+            seq: 1,
+        };
+        let round = |at: Timestamp, keys: &[&str]| Round {
+            at,
+            actors: Vec::new(),
+            cells: keys.iter().map(|key| ((*key).to_owned(), cell.clone())).collect(),
+        };
+        let (noon, later) = (at("2025-11-16T02:00:00Z"), at("2025-11-16T05:20:00Z"));
+        let four = ["jacket_in_c", "sea_temp_c", "vapour_temp_c", "engine_load_percent"];
+        let rounds = [round(noon, &four), round(later, &four)];
+        assert_eq!(of_the_watch(&rounds, &[]), rounds);
+        assert_eq!(of_the_watch(&rounds, &[later; 4]), rounds[..1]);
+        // A whole round signed in the minute of a step's one reading is a round.
+        let five = [&four[..], &["sea_out_c"]].concat();
+        let rounds = [round(noon, &four), round(later, &five)];
+        assert_eq!(of_the_watch(&rounds, &[later]), rounds);
     }
 
     #[test]

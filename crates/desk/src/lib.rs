@@ -13,6 +13,7 @@ pub mod demo;
 mod desk;
 pub mod doubts;
 pub mod due;
+mod engine_limits;
 pub mod entry;
 pub mod expected;
 pub mod export;

@@ -5,6 +5,7 @@ use plant::{Banding, NINE_IN_TEN};
 
 use crate::balance::{balance, taken_kw};
 use crate::before::{self, Before};
+use crate::engine_limits;
 use crate::expected::{self, Expectation, NoExpectation};
 use crate::field::{self, Role};
 use crate::findings::ToldOfPlant;
@@ -251,6 +252,14 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     let mut asks: Vec<String> =
         doubted.says.iter().map(|says| format!("Cannot be as read: {says}")).collect();
     asks.extend(self::asks(setup, rounds, at, &doubted.sound(&rows), &verdict));
+    // The engine's limits hold whatever list is under way and whether she makes water or not.
+    let handled = shut.is_none() || !recent.runs.under_way.is_empty();
+    asks.extend(
+        engine_limits::past(setup, rounds, handled, now)
+            .into_iter()
+            .filter(|(key, _)| !rows.iter().any(|row| row.key == *key && row.state.asks()))
+            .map(|(_, says)| says),
+    );
     asks.extend(told.and_then(|e| expected::over_spare(setup, e, heat_taken_kw)));
     asks.extend(balance.map(|b| format!("Counter and jacket water contradict: {}", b.says())));
     NowView {

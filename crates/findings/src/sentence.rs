@@ -236,6 +236,19 @@ impl Finding {
         format!("{why} Besides, {}, which costs no water.", named.join(" and "))
     }
 
+    /// Causes of which each is so likely that it is simply said to be: what costs most first.
+    fn sure<'c>(&self, causes: &[&'c Judged]) -> Vec<&'c Judged> {
+        const NAMED: usize = 3;
+        let costs = |j: &Judged| {
+            self.loss.as_ref().and_then(|l| l.of(j.cause)).map_or(0.0, |c| c.loss_t_day)
+        };
+        let mut sure: Vec<&Judged> =
+            causes.iter().copied().filter(|j| j.p_over_limit >= IS).collect();
+        sure.sort_by(|a, b| costs(b).total_cmp(&costs(a)));
+        sure.truncate(NAMED);
+        sure
+    }
+
     fn leading_among(&self, causes: &[&Judged]) -> String {
         let Some(first) = causes.first() else { return String::new() };
         let others: Vec<&Judged> = causes
@@ -257,6 +270,18 @@ impl Finding {
         if p < NOTHING {
             return self.nothing();
         }
+        let sure = self.sure(causes);
+        if sure.len() > 1 {
+            let named: Vec<String> = sure
+                .iter()
+                .map(|j| {
+                    let clause = self.clause(j.cause);
+                    let is = if clause == j.cause.words() { "there is " } else { "" };
+                    format!("{is}{clause} ({})", percent(j.p_over_limit))
+                })
+                .collect();
+            return format!("{}.", capital(&named.join(", and ")));
+        }
         // The second may be at fault and yet under its limit: that is told with what changed.
         let second = causes.get(1).map_or(0.0, |j| j.p_over_limit);
         if self.two_at_once() > PROBABLY && p >= PROBABLY && second >= NOTHING {
@@ -270,10 +295,13 @@ impl Finding {
                 named.join(" and ")
             );
         }
-        let rest = if others.is_empty() {
-            String::new()
-        } else {
-            format!("; these readings do not exclude {}", and_others())
+        let probably = others.iter().all(|j| j.p_over_limit >= PROBABLY);
+        let rest = match others.is_empty() {
+            true => String::new(),
+            false if probably => {
+                format!("; probably there is {} as well", and_others().replace(") or ", ") and "))
+            }
+            false => format!("; these readings do not exclude {}", and_others()),
         };
         if p >= IS {
             let clause = self.clause(first.cause);

@@ -51,8 +51,13 @@ pub(super) fn growth(
                 .and_then(|loss| loss.of(growth.cause))
                 .map(|cost| cost.cure_t_day)
                 .filter(|cost| *cost > 0.05 && level > 0.0)
-                // What it costs goes nearly with its size over a month.
-                .map(|cost| cost * MONTH_DAYS * middle / level);
+                // Resistances in line: what it costs goes with its size while that is small, and never past what she makes.
+                .zip(finding.loss.as_ref())
+                .map(|(cost, loss)| {
+                    let (clean, more) = (loss.made_t_day + cost, 1.0 + MONTH_DAYS * middle / level);
+                    let part = cost / loss.made_t_day * more;
+                    clean * part / (1.0 + part) - cost
+                });
             let clean = [0.5, 0.05, 0.95].map(|p| finding.clean_of(growth.cause, p));
             GrowthLine {
                 percent_month: Band { middle: month(middle), low: month(low), high: month(high) },

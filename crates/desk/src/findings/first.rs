@@ -1,9 +1,10 @@
-//! What to do first, in one line: read again, mend, read a check, or wait for the day of a cleaning.
+//! What to do first, in one line: read again, look for what is found, read a check, or wait for the day of a cleaning.
 
 use crate::view::State;
 
 use super::checks;
 use super::looked::Looked;
+use super::mending::ToMend;
 use super::missing::Missing;
 use super::stand::Stand;
 use super::view::{CheckLine, CleaningLine, FindingsView, GrowthLine};
@@ -12,6 +13,8 @@ use super::view::{CheckLine, CleaningLine, FindingsView, GrowthLine};
 const NEXT: &str = "Next to read";
 /// How it is said of a check that it parts causes.
 const APART: &str = "would tell them apart";
+/// From this chance on a deposit is past its limit, and is cleaned with the other.
+const PAST: f64 = 0.8;
 /// Checks named at most where much is not explained.
 const NAMED: usize = 3;
 
@@ -42,7 +45,9 @@ impl FindingsView {
             Some((line, clean)) if !clean.due => {
                 format!(" Then nothing before {}.", deposits.place(line, clean, stands))
             }
-            Some((line, _)) => format!(" Then clean {} when the plant is next off.", part(line)),
+            Some((line, _)) => {
+                format!(" Then clean {} when the plant is next off.", deposits.parts(line))
+            }
             None => String::new(),
         };
         if !self.said.first.is_empty() {
@@ -58,28 +63,41 @@ impl FindingsView {
         if let Some(left_out) = self.left_out() {
             return format!("First: read what the round left out: {left_out}.{}", then());
         }
+        let mend = self.to_mend().filter(|_| known.is_none());
         let round = self.round_first();
+        if let Some(mend) = mend.as_ref().filter(|mend| mend.sure && round.is_none()) {
+            return format!("First: {}.{}{}", mend.what, self.looks_for(mend), then());
+        }
         if let Some(check) = self.to_read() {
+            let when = if self.runs || check.stopped { "" } else { ", when she runs again" };
             let round = round.map_or_else(String::new, |round| format!("{round}; then "));
             let stop = self.at_stop().map_or_else(String::new, |stop| {
                 format!(" At the next stop, cold and drained: {}.", told(stop))
             });
             // What was found and is not mended takes the place of the day that would be best for it.
-            let mend = known.map_or_else(then, |known| {
-                format!(" Then mend what was found, {}.", known.cause_words)
-            });
+            let mend = match (known, &mend) {
+                (Some(known), _) => format!(" Then mend what was found, {}.", known.cause_words),
+                (None, Some(mend)) => format!(" Then {}.{}", mend.what, then()),
+                (None, None) => then(),
+            };
             let cold = if check.stopped { ", cold and drained" } else { "" };
-            return format!("First: read {round}{}{cold}.{stop}{mend}", told(check));
+            return format!("First{when}: read {round}{}{cold}.{stop}{mend}", told(check));
         }
         if let Some(round) = round {
             return format!("First: read {round}.{}", then());
         }
+        if let Some(mend) = mend {
+            return format!("First: {}.{}", mend.what, then());
+        }
         if let Some(stop) = self.at_stop() {
             return format!("First, at the next stop, cold and drained: {}.{}", told(stop), then());
         }
+        if let Some(line) = deposits.growth.iter().find(|line| line.quick()) {
+            return format!("First: {}.", why_quick(line, stands));
+        }
         match &clean {
             Some((line, clean)) if clean.due => {
-                format!("First: clean {} when the plant is next off.", part(line))
+                format!("First: clean {} when the plant is next off.", deposits.parts(line))
             }
             Some((line, clean)) => {
                 format!("Nothing before {}.", deposits.place(line, clean, stands))
@@ -89,6 +107,13 @@ impl FindingsView {
             }
             None => String::new(),
         }
+    }
+
+    /// A check beside what is looked for, which tells of the same cause; empty where none is worth it.
+    fn looks_for(&self, mend: &ToMend) -> String {
+        let looks = checks::looking_for(mend.cause);
+        let check = self.to_read().filter(|check| self.runs && looks.contains(&check.reading));
+        check.map_or_else(String::new, |check| format!(" Read {} besides.", told(check)))
     }
 
     /// Readings of a usual round to read next, where it names no check.
@@ -203,11 +228,26 @@ impl FindingsView {
             Some(stop) => format!(
                 "{}; then clean {} at {}",
                 stop.stand.zone.to_datetime(stop.stand.arrives).strftime("%-d %B"),
-                part(line),
+                self.parts(line),
                 stop.stand.name
             ),
-            None => format!("{}; then clean {}", self.day(clean.best), part(line)),
+            None => format!("{}; then clean {}", self.day(clean.best), self.parts(line)),
         }
+    }
+
+    /// What is cleaned on the day of a deposit: what is past its limit in the other part with it, and first, while the plant is open.
+    fn parts(&self, line: &GrowthLine) -> String {
+        let past = |key: &str| {
+            let chance =
+                self.causes.iter().find(|cause| cause.key == key).map(|cause| cause.chance);
+            chance.is_some_and(|chance| chance >= PAST)
+        };
+        let both = ["condenser_fouling", "scale"].into_iter().filter(|key| past(key));
+        let mut keys: Vec<&str> = both.collect();
+        if !keys.contains(&&*line.key) {
+            keys.push(&line.key);
+        }
+        keys.into_iter().map(part).collect::<Vec<_>>().join(" and ")
     }
 }
 
@@ -215,7 +255,29 @@ fn told(check: &CheckLine) -> String {
     format!("{}, {}", check.words, ::findings::lasting(check.minutes))
 }
 
+/// What is looked at where a deposit grows quicker than deposits do, and the first stop to clean it (common practice).
+fn why_quick(line: &GrowthLine, stands: &[Stand]) -> String {
+    let (why, part) = match &*line.key {
+        "scale" => (
+            "scale grows so fast: feed and brine's strength, shell temperature, antiscalant",
+            part(&line.key),
+        ),
+        _ => (
+            "the condenser fouls so fast: strainer, growth in its chests, its dosing",
+            part(&line.key),
+        ),
+    };
+    let stop = stands.first().map_or_else(
+        || "when the plant is next off".to_owned(),
+        |stand| {
+            let day = stand.zone.to_datetime(stand.arrives).strftime("%-d %B").to_string();
+            format!("at {} ({day})", stand.name)
+        },
+    );
+    format!("look why {why}. Then clean {part} {stop}")
+}
+
 /// What is cleaned of a deposit.
-fn part(line: &GrowthLine) -> &'static str {
-    if line.key == "scale" { "the evaporator" } else { "the condenser" }
+fn part(key: &str) -> &'static str {
+    if key == "scale" { "the evaporator" } else { "the condenser" }
 }

@@ -14,6 +14,7 @@ mod heat;
 mod kept;
 mod known;
 mod looked;
+mod mending;
 mod missing;
 mod sets;
 mod source;
@@ -111,7 +112,8 @@ pub(crate) fn find(
     let anew = told.anew(&looked::sound(&looked));
     let finding = ::findings::explain_anew(sheet, &tables.tables, &sets.sets, &anew)
         .map_err(|e| DeskError::Asked(e.to_string()))?;
-    let runs = source.plant.is_none_or(|(on, _)| on);
+    let stands = source.rounds.last().is_some_and(crate::round::Round::idle);
+    let runs = source.plant.is_none_or(|(on, _)| on) && !stands;
     let banding =
         setup.plant.banding(&setup.uncertainty).map_err(|e| DeskError::Asked(e.to_string()))?;
     let switches = told.switched.clone();

@@ -15,6 +15,11 @@ use super::tables::ShipTables;
 use super::unsettled::LEADS;
 use super::words::ToldOfPlant;
 
+/// A deposit that takes so much of the clean heat transfer in thirty days, %, grows quicker than deposits do (our estimate).
+const QUICK: f64 = 20.0;
+/// What is said of it.
+const QUICK_SAYS: &str = " That is quicker than deposits grow: no day can be reckoned by it. Find why first, and clean at the first stop that is long enough.";
+
 /// One cause.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CauseLine {
@@ -157,16 +162,22 @@ impl GrowthLine {
         self.p_grows >= GROWS && (self.rate.low > 0.0 || self.percent_month.middle >= SHOWS)
     }
 
+    /// Whether it grows so fast that no usual day of cleaning can be reckoned: first it is looked for why.
+    #[must_use]
+    pub fn quick(&self) -> bool {
+        self.grows() && self.percent_month.middle >= QUICK
+    }
+
     /// How fast it grows, as a sentence: what it takes of the heat transfer and of the output in a month, its unit second.
     #[must_use]
     pub fn says(&self) -> String {
         self.plainly().replace('-', "−")
     }
 
-    /// Whether a day to clean it can be said: it grows, and costs something.
+    /// Whether a day to clean it can be said: it grows as deposits do, and costs something.
     #[must_use]
     pub fn tells_a_day(&self) -> bool {
-        self.grows() && self.cleaning.is_some()
+        self.grows() && self.cleaning.is_some() && !self.quick()
     }
 
     fn plainly(&self) -> String {
@@ -189,7 +200,7 @@ impl GrowthLine {
                 month.low.max(0.0),
                 month.high,
                 unit()
-            );
+            ) + if self.quick() { QUICK_SAYS } else { "" };
         }
         // A deposit that does not show as growing does not shrink either.
         format!(

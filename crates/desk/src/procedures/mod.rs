@@ -47,7 +47,7 @@ use crate::desk::{Desk, DeskError};
 
 pub(crate) use self::plant::{by_lists, switches};
 use self::runs::Gathered;
-pub(crate) use self::runs::typed_at_steps;
+pub(crate) use self::runs::{of_no_round, typed_at_steps};
 pub(crate) use self::seen::Panel;
 pub(crate) use self::shown::step_view;
 pub(crate) use self::texts::{VACUUM as VACUUM_PERCENT, all as all_aboard, one as aboard};

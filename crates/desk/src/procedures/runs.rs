@@ -157,6 +157,12 @@ pub(crate) fn typed_at_steps(
     Ok(found)
 }
 
+/// Moments of readings typed at steps of a list that walks no round; one moment a reading.
+pub(crate) fn of_no_round(at_steps: &[(Timestamp, String)]) -> Vec<Timestamp> {
+    let round = texts::usual("round").map(|usual| usual.procedure.name.as_str());
+    at_steps.iter().filter(|(_, list)| Some(&**list) != round).map(|(at, _)| *at).collect()
+}
+
 /// Moments of which a reading was corrected of late.
 ///
 /// # Errors

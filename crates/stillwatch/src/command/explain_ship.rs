@@ -77,13 +77,25 @@ pub fn run(matches: &ArgMatches) -> Done {
         Since::Cleaned => view.clone(),
         _ => desk.findings(Since::Cleaned, now).unwrap_or_else(|_| view.clone()),
     };
-    output::print(&text(&view, &whole, &stands))
+    let warned = not_hers(desk.setup().ship.unconfirmed.len());
+    output::print(&format!("{warned}{}", text(&view, &whole, &stands)))
+}
+
+/// What the pages say first of a sheet that is still a typical plant's; empty where it is hers.
+fn not_hers(figures: usize) -> String {
+    match figures {
+        0 => String::new(),
+        _ => format!(
+            "Not this ship's plant yet: {figures} of the maker's figures are still a typical plant's, so what is expected here is that plant's too. Fill in ship.toml first.\n\n"
+        ),
+    }
 }
 
 fn text(view: &FindingsView, whole: &FindingsView, stands: &[Stand]) -> String {
     let mut text = format!(
-        "{} rounds from {} to {} by the ship's clock, {}.\n\n{}{}\n\n",
+        "{} {} from {} to {} by the ship's clock, {}.\n\n{}{}\n\n",
         view.rounds,
+        if view.rounds == 1 { "round" } else { "rounds" },
         view.day(view.from),
         view.day(view.until),
         view.since_words,

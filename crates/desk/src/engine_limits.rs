@@ -1,0 +1,112 @@
+//! The engine's limits, which are judged whatever the plant does: a start, a stop or an emergency under way silences none of them.
+
+use jiff::Timestamp;
+
+use crate::expected::compare;
+use crate::field;
+use crate::round::Round;
+use crate::setup::Setup;
+use crate::typed;
+use crate::view::State;
+
+/// Readings of the engine with a limit of their own.
+const OF_ENGINE: [&str; 1] = ["engine_jacket_out_c"];
+
+/// Of the engine's readings the newest, where it is past its limit: its key, and a sentence with its figure and when it was read. `handled` says
+/// whether heat is or may soon be taken from the engine: too cold a jacket is asked about only then, for an engine at rest is cold.
+pub(crate) fn past(
+    setup: &Setup,
+    rounds: &[Round],
+    handled: bool,
+    now: Timestamp,
+) -> Vec<(&'static str, String)> {
+    let told = |key: &'static str| Some((key, told(setup, rounds, key, handled, now)?));
+    OF_ENGINE.into_iter().filter_map(told).collect()
+}
+
+fn told(
+    setup: &Setup,
+    rounds: &[Round],
+    key: &str,
+    handled: bool,
+    now: Timestamp,
+) -> Option<String> {
+    let reading = field::reading(key)?;
+    let newest = rounds.iter().rev().filter(|round| round.at <= now);
+    let (at, read) = newest.into_iter().find_map(|round| Some((round.at, round.value(key)?)))?;
+    let compared = compare(setup, reading, Some(read), None, None);
+    if compared.state != State::PastLimit {
+        return None;
+    }
+    let (gates, figure) = (compared.gates, |x: f64| typed::digits(x, reading.digits));
+    let limit = match gates.low.filter(|low| read < *low) {
+        Some(_) if !handled => return None,
+        Some(low) => format!("under its limit of {}", figure(low)),
+        None => format!("over its limit of {}", figure(gates.high?)),
+    };
+    let minutes = now.duration_since(at).as_mins();
+    let ago = match minutes {
+        0 => "now".to_owned(),
+        1..120 => format!("{minutes} min ago"),
+        _ => format!("{} h ago", minutes / 60),
+    };
+    let meaning = compared.meaning?;
+    Some(format!(
+        "{} {} {}, read {ago}, {limit}: {meaning}",
+        reading.label,
+        figure(read),
+        compared.unit
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use jiff::SignedDuration;
+
+    use super::*;
+    use crate::demo::marram;
+    use crate::round::Cell;
+
+    fn rounds(read: &[(i64, f64)]) -> (Vec<Round>, Timestamp) {
+        let from = Timestamp::from_second(1_760_000_000).expect("time");
+        let all = read.iter().map(|(minutes, jacket)| {
+            let at = from + SignedDuration::from_mins(*minutes);
+            let cell = Cell {
+                value: Some(*jacket),
+                text: jacket.to_string(),
+                unit: "degC".into(),
+                why: None,
+                not_taken: false,
+                struck: None,
+                seq: 1,
+            };
+            let cells = [("engine_jacket_out_c".to_owned(), cell)].into();
+            Round { at, actors: Vec::new(), cells }
+        });
+        (all.collect(), from + SignedDuration::from_mins(60))
+    }
+
+    #[test]
+    fn ident_a_hot_engine_is_told_whatever_the_plant_does() {
+        let setup = Setup::from_ship(marram()).expect("demonstration sheet");
+        let (hot, now) = rounds(&[(0, 83.0), (19, 92.0)]);
+        let says = past(&setup, &hot, false, now);
+        assert_eq!(
+            says[0].1,
+            "Engine jacket outlet 92.0 °C, read 41 min ago, over its limit of 90.0: The engine gets too warm: see to the engine first, shut the heat if in doubt."
+        );
+        let (mended, now) = rounds(&[(19, 92.0), (30, 84.0)]);
+        assert!(past(&setup, &mended, true, now).is_empty());
+        // Read later than the moment that is looked at, it is not known yet.
+        assert!(past(&setup, &hot, true, hot[0].at).is_empty());
+    }
+
+    #[test]
+    fn ident_a_cold_engine_is_told_while_heat_is_taken() {
+        let setup = Setup::from_ship(marram()).expect("demonstration sheet");
+        let (cold, now) = rounds(&[(58, 60.0)]);
+        assert!(past(&setup, &cold, false, now).is_empty());
+        let says = past(&setup, &cold, true, now);
+        assert!(says[0].1.contains("read 2 min ago, under its limit of"), "{says:?}");
+    }
+}
