@@ -2,7 +2,7 @@
 
 use jiff::{SignedDuration, Timestamp};
 
-use crate::condition::{Condition, Relation, Times};
+use crate::condition::{Condition, Relation, Term, Times};
 use crate::kind::{Step, Towards};
 use crate::run::Run;
 use crate::seen::{Reading, Seen, Unmet};
@@ -32,16 +32,21 @@ impl Run<'_> {
         seen: &(impl Seen + ?Sized),
         now: Timestamp,
     ) -> Vec<Unmet> {
-        let lasting = step.see.iter().flat_map(|see| &see.terms).filter_map(|term| {
-            let Times::Lasting(min) = term.times else { return None };
-            Some(min)
-        });
-        let Some(min) = lasting.reduce(f64::max).filter(|_| step.towards == Towards::Tank) else {
+        let Some(min) = lasting_min(step).filter(|_| step.towards == Towards::Tank) else {
             return Vec::new();
         };
         let Some(began) = self.began.as_ref().map(|(at, ..)| *at) else { return Vec::new() };
         step.see.iter().filter_map(|see| too_soon(see, seen, (began, now), min)).collect()
     }
+}
+
+/// The longest time that something read for a step must last, min; none where nothing must.
+pub(crate) fn lasting_min(step: &Step) -> Option<f64> {
+    let lasting = step.see.iter().flat_map(|see| &see.terms).filter_map(|term| {
+        let Times::Lasting(min) = term.times else { return None };
+        Some(min)
+    });
+    lasting.reduce(f64::max)
 }
 
 fn too_soon(
@@ -50,24 +55,13 @@ fn too_soon(
     (began, now): (Timestamp, Timestamp),
     min: f64,
 ) -> Option<Unmet> {
-    let [term] = condition.terms.as_slice() else { return None };
-    let ranged = matches!(
-        term.relation,
-        Relation::AtLeast(_) | Relation::AtMost(_) | Relation::Between(..) | Relation::Within(..)
-    );
-    if term.times != Times::Once || !ranged {
-        return None;
-    }
+    let term = read_once(condition)?;
     let mut readings = seen.since(&term.name, began);
     readings.retain(|reading| reading.at <= now);
-    let says = |reading: &&Reading| {
-        let one = One { reading, figures: seen };
-        condition.met(&one, Some(reading.at), reading.at).is_ok()
-    };
+    let says = |reading: &&Reading| says(condition, seen, reading);
     let newest = readings.last().filter(says)?;
     let out = readings.iter().rev().find(|reading| !says(reading))?;
-    #[allow(clippy::cast_possible_truncation)] // some minutes
-    let until = out.at.checked_add(SignedDuration::from_secs((min * 60.0).ceil() as i64)).ok()?;
+    let until = later(out.at, min)?;
     (newest.at < until).then(|| Unmet::TooShort {
         name: term.name.clone(),
         wanted: condition.text.clone(),
@@ -76,4 +70,35 @@ fn too_soon(
         until,
         count: 1,
     })
+}
+
+/// The one term of a condition that is met by one reading in a range.
+pub(crate) fn read_once(condition: &Condition) -> Option<&Term> {
+    let [term] = condition.terms.as_slice() else { return None };
+    let ranged = matches!(
+        term.relation,
+        Relation::AtLeast(_) | Relation::AtMost(_) | Relation::Between(..) | Relation::Within(..)
+    );
+    (term.times == Times::Once && ranged).then_some(term)
+}
+
+/// Whether a reading says what a condition wants.
+fn says(condition: &Condition, seen: &(impl Seen + ?Sized), reading: &Reading) -> bool {
+    let one = One { reading, figures: seen };
+    condition.met(&one, Some(reading.at), reading.at).is_ok()
+}
+
+/// Whether a reading is out of what a condition wants.
+pub(crate) fn is_out(
+    condition: &Condition,
+    seen: &(impl Seen + ?Sized),
+    reading: &Reading,
+) -> bool {
+    let one = One { reading, figures: seen };
+    matches!(condition.met(&one, Some(reading.at), reading.at), Err(Unmet::Out { .. }))
+}
+
+#[allow(clippy::cast_possible_truncation)] // some minutes
+pub(crate) fn later(at: Timestamp, min: f64) -> Option<Timestamp> {
+    at.checked_add(SignedDuration::from_secs((min * 60.0).ceil() as i64)).ok()
 }

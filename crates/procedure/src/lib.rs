@@ -10,11 +10,15 @@
 
 mod act;
 mod again;
+mod ask;
 mod condition;
+mod guard;
 mod kind;
+mod order;
 mod read;
 mod run;
 mod seen;
+mod shut;
 mod standing;
 mod strict;
 mod undone;
@@ -22,11 +26,13 @@ mod usual;
 mod wrong;
 
 pub use act::{Act, ActError, Beside, UNNAMED};
+pub use ask::{Answer, Held};
 pub use condition::{Condition, ConditionError, Figure, Relation, Term, Times};
 pub use kind::{Foretelling, Foretold, Nature, Procedure, Step, Towards, Who};
 pub use read::{Names, Problem, read};
-pub use run::{Answer, Held, Run, State};
+pub use run::{Run, State};
 pub use seen::{Reading, Seen, Unmet};
+pub use shut::{Second, Shut};
 pub use standing::{Change, Handed, Look, OutOfOrder, Standing, Told};
 pub use undone::Undone;
 pub use usual::USUAL;

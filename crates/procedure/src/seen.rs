@@ -104,6 +104,32 @@ pub enum Unmet {
         /// What is so since, by what.
         says: String,
     },
+    /// A list for an emergency that shut the way to a tank is open, and its own way back is not done.
+    Shut {
+        /// Number of its run.
+        run: u64,
+        /// What it is called.
+        list: String,
+        /// When it was begun.
+        since: Timestamp,
+        /// When its own way back was done; none while it is not.
+        until: Option<Timestamp>,
+        /// What it still wants, in sentences.
+        wants: String,
+    },
+    /// A second instrument was out of what every way back to a tank asks of it, and none read long enough after says otherwise.
+    StillOut {
+        /// The reading's name.
+        name: String,
+        /// What it said when it was out last.
+        read: String,
+        /// When that was.
+        at: Timestamp,
+        /// What it must say.
+        wanted: String,
+        /// One from then on that says so is enough.
+        until: Timestamp,
+    },
     /// Steps before it have neither been done nor passed over.
     Before {
         /// Their keys.
@@ -119,6 +145,18 @@ impl Unmet {
             Self::Out { .. } => 1,
             Self::NotRead { .. } => 2,
             _ => 3,
+        }
+    }
+
+    /// The reading it is about.
+    #[must_use]
+    pub fn reading(&self) -> Option<&str> {
+        match self {
+            Self::NotRead { name, .. }
+            | Self::Out { name, .. }
+            | Self::TooShort { name, .. }
+            | Self::StillOut { name, .. } => Some(name),
+            _ => None,
         }
     }
 
@@ -138,7 +176,7 @@ impl Unmet {
     #[must_use]
     pub fn rank(&self) -> u8 {
         match self {
-            Self::Out { .. } | Self::Undone { .. } => 0,
+            Self::Out { .. } | Self::Undone { .. } | Self::Shut { .. } | Self::StillOut { .. } => 0,
             Self::Before { .. } => 1,
             Self::Wait { .. } => 2,
             Self::NoFigure { .. } => 3,
@@ -170,6 +208,13 @@ impl fmt::Display for Unmet {
             Self::Undone { step, at, says } => {
                 write!(f, "{says} since {at}: take it up at {step}")
             }
+            Self::Shut { list, since, wants, .. } => {
+                write!(f, "{list} is open since {since} and shut the way to a tank: {wants}")
+            }
+            Self::StillOut { name, read, at, wanted, until } => write!(
+                f,
+                "{name} read {read} at {at}: wanted is {wanted}, read at {until} or later"
+            ),
             Self::Wait { until } => write!(f, "not before {until}"),
             Self::Before { steps } => write!(f, "not done yet: {}", steps.join(", ")),
         }

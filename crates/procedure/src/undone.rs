@@ -52,11 +52,14 @@ impl Run<'_> {
         of.map(|undone| undone.at).max()
     }
 
-    /// Who may go on from a step against what holds it: of what was undone since, the chief.
+    /// Who may go on from a step against what holds it: of what was undone since and of what shut the way to a tank, the chief.
     #[must_use]
     pub fn overridden_by(&self, step: usize, why: &[Unmet]) -> Who {
-        let undone = why.iter().any(|unmet| matches!(unmet, Unmet::Undone { .. }));
+        let outside = |unmet: &Unmet| {
+            matches!(unmet, Unmet::Undone { .. } | Unmet::Shut { .. } | Unmet::StillOut { .. })
+        };
+        let outside = why.iter().any(outside);
         let own = self.procedure.steps.get(step).map_or(Who::Chief, |step| step.overridden_by);
-        if undone { Who::Chief } else { own }
+        if outside { Who::Chief } else { own }
     }
 }

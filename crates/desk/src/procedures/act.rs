@@ -13,6 +13,7 @@ use super::judged;
 use super::reads::Doubt;
 use super::runs::{self, RUN, STEP};
 use super::seen::Board;
+use super::shut;
 use super::texts::never_held;
 use super::told::sentence;
 use super::undone;
@@ -224,12 +225,12 @@ impl Desk {
             What::Read => who(&procedure, "", doing.by)?,
             _ => who(&procedure, doing.step, doing.by)?,
         };
-        let run = runs::fold(&procedure, &gathered).undone_by(undone::of(
-            &self.reader(),
-            &procedure,
-            &gathered,
-            now,
-        )?);
+        let run = {
+            let reader = self.reader();
+            let run = runs::fold(&procedure, &gathered)
+                .undone_by(undone::of(&reader, &procedure, &gathered, now)?);
+            shut::of(run, &gathered, (self.folder(), &setup, &reader), now)?
+        };
         let at = whole_second(doing.at.map_or(now, |at| in_minute_of(&run, doing.step, at)));
         if at > now {
             let wrong = Wrong::Ahead { at, now };
@@ -268,7 +269,8 @@ impl Desk {
         let board = {
             let reader = self.reader();
             let board = Board::of(&setup, &reader, gathered.began().min(at), at)?;
-            board.of_its_own(&reader, &procedure, &gathered)?.with(read.pending)
+            let board = board.of_its_own(&reader, &procedure, &gathered)?;
+            board.reaching(&reader, run.second_names())?.with(read.pending)
         };
         let teller =
             Teller { board: &board, clock: &clock, now, procedure: &procedure, foretold: None };

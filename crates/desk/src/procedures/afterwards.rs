@@ -11,7 +11,7 @@ use super::seen::{Board, Nothing};
 use super::texts::never_held;
 use super::told::sentence;
 use super::words::Teller;
-use super::{judged, runs};
+use super::{judged, runs, shut};
 
 impl Desk {
     /// Ticks several steps of a stop or an emergency afterwards, each with its true time, and that what must be looked at
@@ -41,7 +41,11 @@ impl Desk {
         if steps.is_empty() {
             return Err(asked("Nothing is ticked: tick what was done."));
         }
-        let before = runs::fold(&procedure, &gathered);
+        let before = {
+            let reader = self.reader();
+            let run = runs::fold(&procedure, &gathered);
+            shut::of(run, &gathered, (self.folder(), &setup, &reader), now)?
+        };
         let mut run = before.clone();
         let (mut acts, mut drafts) = (Vec::new(), Vec::new());
         let mut in_order: Vec<&Afterwards> = steps.iter().collect();
@@ -51,7 +55,8 @@ impl Desk {
         let all = {
             let reader = self.reader();
             let all = Board::of(&setup, &reader, first, now)?;
-            all.of_its_own(&reader, &procedure, &gathered)?
+            let all = all.of_its_own(&reader, &procedure, &gathered)?;
+            all.reaching(&reader, before.second_names())?
         };
         let mut told = Vec::new();
         for one in in_order {

@@ -17,6 +17,7 @@ mod remark;
 mod runs;
 mod seen;
 mod shown;
+mod shut;
 mod taken;
 mod texts;
 mod told;
@@ -215,12 +216,14 @@ impl Desk {
         let run = runs::fold(&procedure, &gathered)
             .undone_by(undone::of(&reader, &procedure, &gathered, now)?);
         let setup = self.setup();
+        let run = shut::of(run, &gathered, (self.folder(), &setup, &reader), now)?;
         let first = taken::first_moment(&run, gathered.began());
         // Of a run that is over, what was read in its time counts, however long ago that was.
         let over = run.abandoned.is_some() || run.standing.iter().all(Option::is_some);
         let board_until = if over { gathered.newest().min(now) } else { now };
         let board = Board::of(&setup, &reader, first, board_until)?;
         let board = board.of_its_own(&reader, &procedure, &gathered)?;
+        let board = board.reaching(&reader, run.second_names())?;
         let clock = reader.ship_clock()?;
         drop(reader);
         let foretold = self.foretold(now)?;
@@ -298,7 +301,7 @@ impl Desk {
             view.changes =
                 told.changes.iter().map(|change| judged::changed(change, &teller)).collect();
             if view.standing.as_ref().is_some_and(|standing| standing.stands_out) {
-                view.reads = reads(&teller, step, None);
+                view.reads = reads(&teller, (step, &[]), None);
             }
             view
         });
@@ -311,6 +314,11 @@ impl Desk {
             Unmet::Wait { until } if *until > now => Some(*until),
             _ => None,
         });
+        let shut_by = unmet.iter().filter_map(|unmet| match unmet {
+            Unmet::Shut { run, list, until: None, .. } => Some((*run, list.clone())),
+            _ => None,
+        });
+        let shut_by = shut_by.collect();
         let mut line = run_line(&run, &gathered);
         line.stand_out =
             steps.iter().filter_map(|step| step.standing.as_ref()).filter(|s| s.stands_out).count();
@@ -346,6 +354,7 @@ impl Desk {
             stands,
             steps,
             others,
+            shut_by,
         })
     }
 }
@@ -373,6 +382,7 @@ fn run_line(run: &Run<'_>, gathered: &Gathered) -> RunLine {
     let over = run.standing.iter().all(Option::is_some);
     let given_up = run.abandoned.as_ref();
     let moved = order::moved(run);
+    let next = run.standing.iter().position(Option::is_none).unwrap_or(run.standing.len());
     RunLine {
         id: gathered.id,
         key: gathered.key.clone(),
@@ -389,7 +399,8 @@ fn run_line(run: &Run<'_>, gathered: &Gathered) -> RunLine {
         order_named: order::named(run, &moved),
         passed: run.standing.iter().flatten().filter(|standing| !standing.is_done()).count(),
         done: run.standing.iter().flatten().count(),
-        next: run.standing.iter().position(Option::is_none).unwrap_or(run.standing.len()) + 1,
+        next: next + 1,
+        next_what: order::first_words(run.procedure, next).to_owned(),
         steps: run.standing.len(),
         version: gathered.version.clone(),
     }

@@ -1,6 +1,6 @@
 //! Steps that were done in another order than the list has: which before which, and what that may have done.
 
-use procedure::{OutOfOrder, Run, Standing};
+use procedure::{OutOfOrder, Procedure, Run, Standing};
 
 use super::view::OrderView;
 use super::words::Teller;
@@ -49,6 +49,12 @@ pub(super) fn named(run: &Run<'_>, moved: &[(usize, OutOfOrder)]) -> Vec<String>
     moved.iter().take(NAMED).map(words).collect()
 }
 
+/// The first words of what a step does.
+pub(super) fn first_words(procedure: &Procedure, place: usize) -> &str {
+    let what = procedure.steps.get(place).map_or("", |step| step.what.as_str());
+    what.split(['.', ';', ':']).next().unwrap_or(what).trim()
+}
+
 /// Each pair as a sentence.
 pub(super) fn sentences(
     run: &Run<'_>,
@@ -56,11 +62,8 @@ pub(super) fn sentences(
     teller: &Teller<'_>,
 ) -> Vec<OrderView> {
     let one = |pair: &OutOfOrder| {
-        let step = |place: usize| {
-            let what = &run.procedure.steps[place].what;
-            let first = what.split(['.', ';', ':']).next().unwrap_or(what).trim();
-            format!("step {} ({first})", place + 1)
-        };
+        let step =
+            |place: usize| format!("step {} ({})", place + 1, first_words(run.procedure, place));
         let at = |place: usize| run.standing[place].as_ref().map(|s| teller.time(Standing::at(s)));
         let later =
             format!("{} stands at {}", step(pair.later), at(pair.later).unwrap_or_default());

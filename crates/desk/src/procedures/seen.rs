@@ -173,6 +173,28 @@ impl<'a> Board<'a> {
         self
     }
 
+    /// The same with the newest of these readings however long ago, where none of its own time is known.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub(super) fn reaching<'n>(
+        mut self,
+        reader: &Reader,
+        names: impl Iterator<Item = &'n str>,
+    ) -> Result<Self, DeskError> {
+        for name in names {
+            if !self.since(name, Timestamp::MIN).is_empty() {
+                continue;
+            }
+            let Some(newest) = reader.latest(name, Some(self.now))? else { continue };
+            for mut round in history::between(reader, Some(newest.at), newest.at, 1)? {
+                round.cells.retain(|key, _| key == name);
+                self.rounds.insert(0, round);
+            }
+        }
+        Ok(self)
+    }
+
     /// What was known at a moment.
     pub(super) fn until(&self, now: Timestamp) -> Self {
         let rounds = self.rounds.iter().filter(|round| round.at <= now).cloned().collect();

@@ -90,7 +90,8 @@ pub(crate) fn step_view(
         look: step.look.clone(),
         wanted,
         reads: under_way.map_or_else(Vec::new, |(run, place)| {
-            reads(teller, step, run.counted_from(place, teller.now))
+            let also = run.also_asked(place, teller.board, teller.now);
+            reads(teller, (step, &also), run.counted_from(place, teller.now))
         }),
         holds: teller.procedure.holds(step),
         towards: match step.towards {
@@ -158,10 +159,14 @@ fn lasts(teller: &Teller<'_>, condition: &Condition, run: &Run<'_>, place: usize
 }
 
 /// The readings that a step's conditions ask for, each once; a corrected vacuum is read by gauge and barometer.
-/// What must last and was read last before `from` is said not to count.
-pub(super) fn reads(teller: &Teller<'_>, step: &Step, from: Option<Timestamp>) -> Vec<ToRead> {
+/// `also` is what is asked of the step from outside. What must last and was read last before `from` is said not to count.
+pub(super) fn reads(
+    teller: &Teller<'_>,
+    (step, also): (&Step, &[&Condition]),
+    from: Option<Timestamp>,
+) -> Vec<ToRead> {
     let mut found: Vec<ToRead> = Vec::new();
-    for condition in &step.see {
+    for condition in step.see.iter().chain(also.iter().copied()) {
         for term in &condition.terms {
             let names: &[&str] = match term.name.as_str() {
                 VACUUM => &["shell_gauge_bar_g", "barometer_hpa"],

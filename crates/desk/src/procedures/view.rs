@@ -70,6 +70,8 @@ pub struct RunLine {
     pub done: usize,
     /// The first step that is open, counted from 1.
     pub next: usize,
+    /// The first words of what that step does; empty where none is open.
+    pub next_what: String,
     /// Steps of the text it follows.
     pub steps: usize,
     /// Version of that text.
@@ -377,6 +379,8 @@ pub struct RunView {
     /// Other runs under way that heat or fill, offered to be given up from a stop or an emergency, and those that this one
     /// excludes.
     pub others: Vec<RunLine>,
+    /// Emergencies under way that shut the way to a tank, where the step under way leads there: number and name.
+    pub shut_by: Vec<(u64, String)>,
 }
 
 /// Runs of one procedure side by side.

@@ -216,6 +216,18 @@ impl Teller<'_> {
             }
             Unmet::NoSecond { second } => format!("{second}: no initials."),
             Unmet::Undone { .. } => format!("{}.", upper_first(&self.undone(unmet))),
+            Unmet::Shut { list, since, until: Some(until), .. } => format!(
+                "{list} was open from {} to {}, and the way to a tank was shut then.",
+                self.time(*since),
+                self.time(*until)
+            ),
+            Unmet::Shut { list, since, wants, .. } => format!(
+                "{list} is open since {} and shut the way to a tank: {wants} Go on there first.",
+                self.time(*since)
+            ),
+            Unmet::StillOut { .. } => {
+                format!("{}: nothing goes to a tank before.", upper_first(&self.still_out(unmet)))
+            }
             Unmet::Wait { until } => format!("Not before {}.", self.time(*until)),
             Unmet::Before { steps } => {
                 let number = |key: &String| self.procedure.place(key).map(|place| place + 1);
@@ -227,6 +239,22 @@ impl Teller<'_> {
                 }
             }
         }
+    }
+
+    /// What a second instrument read, and what it must read from when on.
+    fn still_out(&self, unmet: &Unmet) -> String {
+        let Unmet::StillOut { name, read, at, wanted, until } = unmet else { return String::new() };
+        let when = match *until > self.now {
+            true => format!("at {} or later", self.time(*until)),
+            false => "and not read so since".to_owned(),
+        };
+        format!(
+            "{} read {} at {}; {} is wanted, {when}",
+            small(name),
+            with_unit(name, read),
+            self.time(*at),
+            self.wish(name, wanted)
+        )
     }
 
     /// What was undone since, and the usual ways on.
@@ -343,6 +371,11 @@ impl Teller<'_> {
             Unmet::NotLooked { .. } => "not ticked as seen".to_owned(),
             Unmet::NoSecond { .. } => "no initials of a second person".to_owned(),
             Unmet::Undone { .. } => self.undone(unmet),
+            Unmet::Shut { list, since, until, .. } => {
+                let is = if until.is_some() { "was open at" } else { "is open since" };
+                format!("{list} {is} {} and shut the way to a tank", self.time(*since))
+            }
+            Unmet::StillOut { .. } => self.still_out(unmet),
             Unmet::Wait { until } => format!("not before {}", self.time(*until)),
             Unmet::Before { .. } => "steps before it stand open".to_owned(),
         }

@@ -14,6 +14,7 @@ mod later;
 mod order;
 mod plant;
 mod reading;
+mod shut;
 mod text;
 mod told;
 mod undone;

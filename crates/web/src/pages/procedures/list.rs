@@ -27,7 +27,7 @@ pub(super) fn all(around: &Around) -> Markup {
     let note = html! { p { "Guards hold only on the way to more heat, to a tank or with chemicals. Shutting heat, stopping and emergencies are never held; only the way back to a tank is." } };
     let then = html! { @for told in &around.lists.told { p.then { span.asks { "Not read:" } " " (told) } } };
     html! {
-        (emergencies(around))
+        (emergencies(around, None))
         (parts::answer("What is to be done, and in which order?", says, then, acts, note))
         (parts::entry("Emergencies", html! { p { "Do it first; tick it afterwards, with the true times." } }, lines(around, |line| line.sort == Sort::Emergency)))
         (parts::entry("Procedures", html! { p { "How long each takes: least and most, waits included." } }, lines(around, |line| line.sort != Sort::Emergency)))
@@ -131,7 +131,7 @@ pub(super) fn one(
     };
     let first = line.sort != Sort::Work;
     html! {
-        (emergencies(around))
+        (emergencies(around, None))
         (parts::answer("What is done, in which order, and why?", says, then, acts, note))
         // In an emergency the list comes first, who writes it down afterwards.
         @if !first { (begin(reader, around, view, form)) }

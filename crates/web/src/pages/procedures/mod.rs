@@ -195,13 +195,19 @@ fn number(text: &str) -> Result<u64, Trouble> {
     })
 }
 
-/// Emergencies, in one press from wherever the page is scrolled to.
-fn emergencies(around: &Around) -> Markup {
+/// Emergencies, in one press from wherever the page is scrolled to; below them those that are open, but for the one whose own
+/// page this is.
+fn emergencies(around: &Around, own: Option<u64>) -> Markup {
     let urgent = around.lists.lists.iter().filter(|line| line.sort == Sort::Emergency);
     html! {
         nav.urgent aria-label="Emergencies" {
             ul { @for line in urgent { li { a href=(address(&line.key)) title=(line.name) { (short(line)) } } } }
         }
+        @let open = around.lists.open.iter().filter(|run| run.sort == Sort::Emergency && Some(run.id) != own);
+        @for run in open { (crate::parts::caution("Open emergency.", html! {
+            b { (run.name) } ", since " (time(around, run.began)) " by " (run.by) "; next is step " (run.next) " of " (run.steps) ": " (run.next_what) ". "
+            a href=(run_address(run.id)) { "To it" }
+        })) }
     }
 }
 

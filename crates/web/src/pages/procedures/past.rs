@@ -44,7 +44,7 @@ fn page(around: &Around, compared: &Compared, key: &str) -> Markup {
     let note = html! { p { "The newest first. A step’s minutes run from the one done before it, by the clock; its wait is in them. The first step’s run from the begin of the list; the others add up to the whole. A step that was not done in its place has none. Where a stop, an emergency or a list that excludes it lay between, the minutes are told with it and without." } };
     let acts = parts::acts(parts::act(&address(key), "The whole list", false));
     html! {
-        (emergencies(around))
+        (emergencies(around, None))
         (parts::answer("How long does it take us?", says, html! {}, acts, note))
         @if !runs.is_empty() { (parts::entry("Step by step", html! {}, table(around, compared))) }
         @if !compared.given_up.is_empty() { (parts::entry("Given up", html! { p { "No measure of how long it takes." } }, html! { ul { @for run in &compared.given_up { li {

@@ -21,7 +21,7 @@ pub(super) fn page(
 ) -> Markup {
     let place = under_way(view);
     html! {
-        (emergencies(around))
+        (emergencies(around, Some(view.line.id)))
         (answer(reader, around, view, form, told))
         @if let Some(place) = place { (step::entry(reader, around, view, &view.steps[place], form)) }
         @if place.is_some() && view.line.sort != Sort::Work { (afterwards(reader, view, form)) }

@@ -89,6 +89,7 @@ fn guard(view: &RunView, step: &StepView, held: bool) -> Markup {
         @let met: Vec<_> = step.wanted.iter().filter(|wanted| wanted.unmet.is_none()).collect();
         @let list = html! { ul { @for wanted in &met { li { (Mark::Done) span { (wanted.words) @if !wanted.lasts.is_empty() { " (" (wanted.lasts) ")" } } } } } };
         @if !warned.is_empty() { ul { @for why in warned { li.asks { (Mark::Shut) span { (why) } } } } }
+        @for (run, list) in &view.shut_by { p { a href=(super::run_address(*run)) { "To " (list) } } }
         @if !met.is_empty() {
             @if warned.is_empty() { (list) }
             @else { (parts::details_shown(&format!("In order: {}", met.len()), false, list)) }

@@ -150,7 +150,7 @@ fn page(
     reader.page(
         Page::Procedures,
         html! {
-            (emergencies(around))
+            (emergencies(around, None))
             (parts::answer("Is the list as we do it here?", says, then, acts, note))
             (parts::entry("The text", html! {}, reader.form(TEXT, &keep, body)))
             (parts::entry("What a guard may speak of", html! {}, known()))
