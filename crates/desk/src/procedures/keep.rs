@@ -24,7 +24,7 @@ pub struct Losing<'a> {
 struct Lost {
     /// Of the usual text: by the chief's word.
     usual: Vec<String>,
-    /// What a step does or is said of it, changed: by the chief's word too.
+    /// Which steps there are, what one does or is said of it, changed: by the chief's word too.
     said: Vec<String>,
     /// That the ship added herself: for a reason.
     own: Vec<String>,
@@ -41,9 +41,10 @@ impl Desk {
         texts::read(key, text).err().unwrap_or_default()
     }
 
-    /// What a text takes away of the usual one, as sentences, each with its step: what is done where something is asked for,
-    /// guards, waits, looks, second persons, cautions and order, whole or in part. What was taken away before, by the chief's
-    /// word, is not asked for again, and going back towards the usual text takes nothing away.
+    /// What of a text is the chief's word, as sentences, each with its step: which steps there are and what each does, in every
+    /// list; and what it takes away of the usual one: guards, waits, looks, second persons, cautions and order, whole or in
+    /// part. What was taken away before, by the chief's word, is not asked for again, and going back towards the usual text
+    /// takes nothing away.
     ///
     /// # Errors
     /// No such procedure, or its file cannot be read.
@@ -70,26 +71,35 @@ impl Desk {
     }
 
     fn lost(&self, key: &str, text: &str) -> Result<Lost, DeskError> {
-        let today = texts::one(self.folder(), key)?.procedure;
+        let today = texts::one(self.folder(), key).map(|kept| kept.procedure);
         let Ok(new) = texts::read(key, text) else { return Ok(Lost::default()) };
+        let told = |of: &[weaker::Loss]| of.iter().map(|loss| loss.says.clone()).collect();
+        let Ok(today) = today else {
+            // A list that was not there: every step of it is new.
+            let said = told(&weaker::new_steps(None, &new, None));
+            return Ok(Lost { said, ..Lost::default() });
+        };
         let clock = self.clock()?;
         let usual = texts::usual(key).map(|usual| &usual.procedure);
         let now = Timestamp::UNIX_EPOCH;
         let (board, clock, procedure) = (&Nothing, &clock, usual.unwrap_or(&today));
         let teller = Teller { board, clock, now, procedure, foretold: None };
         let since = weaker::of(&today, &new, &teller);
-        // Of a list of her own what is done is the chief's matter too.
-        let deeds = || since.iter().filter(|loss| loss.is_said()).cloned().collect();
-        let gone = usual.map_or_else(deeds, |usual| weaker::of(usual, &new, &teller));
-        let own = since.iter().filter(|loss| gone.iter().all(|other| !loss.same(other)));
-        let own = own.filter(|loss| usual.is_none_or(|usual| !weaker::is_of(usual, loss)));
-        let own = own.filter(|_| !texts::is_usual(key, text)).map(|loss| loss.says.clone());
+        let gone = usual.map_or_else(Vec::new, |usual| weaker::of(usual, &new, &teller));
+        let anew = gone.iter().filter(|loss| since.iter().any(|other| loss.same(other))).cloned();
+        let (mut said, guards): (Vec<_>, Vec<_>) = anew.partition(|loss| loss.is_said());
+        let own = since.into_iter().filter(|loss| gone.iter().all(|other| !loss.same(other)));
+        // Steps that the usual list does not have, and every one of a list of her own.
+        let (hers, own): (Vec<_>, Vec<_>) = own
+            .filter(|_| !texts::is_usual(key, text))
+            .partition(|loss| loss.is_step_beside(usual));
+        said.extend(hers);
+        said.extend(weaker::new_steps(Some(&today), &new, usual));
+        let own =
+            own.into_iter().filter(|loss| usual.is_none_or(|usual| !weaker::is_of(usual, loss)));
+        let own: Vec<_> = own.collect();
         let words = weaker::words_changed(&today, &new);
-        let own = own.collect();
-        let anew = gone.iter().filter(|loss| since.iter().any(|other| loss.same(other)));
-        let (said, guards): (Vec<_>, Vec<_>) = anew.partition(|loss| loss.is_said());
-        let told = |of: Vec<&weaker::Loss>| of.into_iter().map(|loss| loss.says.clone()).collect();
-        Ok(Lost { own, words, usual: told(guards), said: told(said) })
+        Ok(Lost { own: told(&own), words, usual: told(&guards), said: told(&said) })
     }
 
     /// Keeps the ship's own text of a procedure, one that loses no guard.
@@ -139,10 +149,7 @@ impl Desk {
         if old.as_deref() == Some(text) || (usual && own.is_none()) {
             return Ok(false);
         }
-        let lost = match texts::one(self.folder(), key) {
-            Ok(_) => self.lost(key, text)?,
-            Err(_) => Lost::default(),
-        };
+        let lost = self.lost(key, text)?;
         let (guards, said, why) = (lost.usual, lost.said, losing.why.trim());
         let mut draft = Draft::setting(author, runs::setting_of(key), old, text)
             .detail("version", texts::version_of(text));

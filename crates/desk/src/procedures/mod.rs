@@ -7,6 +7,7 @@ mod compare;
 mod drafts;
 mod first_round;
 mod foretold;
+mod hers;
 mod interrupted;
 mod judged;
 mod keep;
@@ -128,11 +129,23 @@ impl Desk {
             foretold: foretold.as_ref().map(|(foretold, _)| foretold),
         };
         let steps = kept.procedure.steps.iter().enumerate();
-        let steps = steps.map(|(place, step)| step_view(&teller, place, step, None)).collect();
-        let usual = texts::usual(key).filter(|_| kept.own).map(|usual| &usual.procedure);
-        let weaker = usual.map_or_else(Vec::new, |usual| {
-            weaker::of(usual, &kept.procedure, &teller).into_iter().map(|loss| loss.says).collect()
+        let mut hers = hers::steps(&self.reader(), &kept.procedure, now)?;
+        let steps = steps.map(|(place, step)| StepView {
+            own: hers.remove(&step.key),
+            ..step_view(&teller, place, step, None)
         });
+        let steps = steps.collect();
+        let usual = texts::usual(key).filter(|_| kept.own).map(|usual| &usual.procedure);
+        let mut losses =
+            usual.map_or_else(Vec::new, |usual| weaker::of(usual, &kept.procedure, &teller));
+        losses.extend(
+            usual
+                .into_iter()
+                .flat_map(|usual| weaker::new_steps(Some(usual), &kept.procedure, None)),
+        );
+        let (otherwise, weaker): (Vec<_>, Vec<_>) =
+            losses.into_iter().partition(|loss| loss.is_said());
+        let told = |of: Vec<weaker::Loss>| of.into_iter().map(|loss| loss.says).collect();
         let by_word = if kept.own { runs::by_whose_word(&self.reader(), key)? } else { None };
         let refused = match kept.problems.is_empty() {
             true => None,
@@ -143,7 +156,8 @@ impl Desk {
             cautions: kept.procedure.cautions.clone(),
             source: kept.procedure.source.clone(),
             usual: texts::usual(key).filter(|_| kept.own).map(|usual| usual.text.clone()),
-            weaker,
+            weaker: told(weaker),
+            otherwise: told(otherwise),
             by_word,
             version: kept.version,
             text: kept.text,
@@ -225,6 +239,7 @@ impl Desk {
         let board = board.of_its_own(&reader, &procedure, &gathered)?;
         let board = board.reaching(&reader, run.second_names())?;
         let clock = reader.ship_clock()?;
+        let mut hers = hers::steps(&reader, &procedure, now)?;
         drop(reader);
         let foretold = self.foretold(now)?;
         let teller = Teller {
@@ -285,6 +300,7 @@ impl Desk {
             let by = if under_way.is_some() { &asks } else { &teller };
             let mut view = step_view(by, i, step, under_way);
             let told = &run.told[i];
+            view.own = hers.remove(&step.key);
             if under_way.is_some() {
                 view.overridden_by = run.overridden_by(i, &unmet).aboard();
             }

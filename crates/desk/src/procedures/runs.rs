@@ -30,7 +30,7 @@ const MOST_OF_ONE: usize = 4000;
 /// A step written down so long after it was done was not ticked as it was done.
 const LATE: SignedDuration = SignedDuration::from_mins(15);
 /// Settings changes looked through for an older text.
-const MOST_SETTINGS: usize = 1000;
+pub(super) const MOST_SETTINGS: usize = 1000;
 
 /// What was done in one run, in the order of the record.
 #[derive(Debug, Clone, PartialEq)]

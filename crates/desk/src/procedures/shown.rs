@@ -110,6 +110,7 @@ pub(crate) fn step_view(
         second: step.second.clone(),
         readings: Vec::new(),
         changes: Vec::new(),
+        own: None,
         standing: None,
     }
 }

@@ -106,8 +106,10 @@ pub struct ProcedureView {
     pub text: String,
     /// The usual text, where the ship has her own.
     pub usual: Option<String>,
-    /// What her own text has weaker than the usual one or says otherwise, each with its step.
+    /// What her own text has weaker than the usual one, each with its step.
     pub weaker: Vec<String>,
+    /// Which steps it has that the usual one has not, and what it does or says otherwise at one.
+    pub otherwise: Vec<String>,
     /// The chief engineer by whose word it was last changed so, when, and why.
     pub by_word: Option<(String, Timestamp, String)>,
     /// Why her own text is not used, each with its line.
@@ -295,6 +297,8 @@ pub struct StepView {
     pub readings: Vec<ReadView>,
     /// What was taken back or mended of it, as sentences.
     pub changes: Vec<String>,
+    /// Where it is not as in the usual list: who changed it, when, and by whose word.
+    pub own: Option<String>,
     /// How it stands in a run.
     pub standing: Option<StandingView>,
 }

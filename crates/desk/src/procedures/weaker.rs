@@ -1,5 +1,5 @@
-//! What one text of a procedure takes away of another: guards, waits, looks, second persons, cautions, order. What is not
-//! plainly as strict as it was counts as taken away.
+//! What one text of a procedure takes away of another, or has otherwise: guards, waits, looks, second persons, cautions, order;
+//! which steps there are and what each does. What is not plainly as strict as it was counts as taken away.
 
 use procedure::{Condition, Nature, Procedure, Step, Who};
 
@@ -26,7 +26,13 @@ impl Loss {
 
     /// Whether it is what a step does or what is said of it, no guard.
     pub(super) fn is_said(&self) -> bool {
-        ["do", "otherwise", "way_out", "why"].contains(&self.matter.as_str())
+        ["do", "otherwise", "way_out", "why", "new"].contains(&self.matter.as_str())
+    }
+
+    /// Whether it is of a step that this text does not have: what comes to it or goes with it is the chief’s.
+    pub(super) fn is_step_beside(&self, text: Option<&Procedure>) -> bool {
+        let whole = self.is_said() || self.matter == "step";
+        whole && !self.step.is_empty() && text.is_none_or(|text| text.place(&self.step).is_none())
     }
 
     /// Whether both are of the same matter at the same step.
@@ -48,11 +54,11 @@ pub(super) fn of(old: &Procedure, new: &Procedure, teller: &Teller<'_>) -> Vec<L
             continue;
         };
         let held = old.holds(step);
-        if (guarded(old, step) || is_led(old, step)) && same.what != step.what {
+        if same.what != step.what {
             tell("do", &format!("what is done was “{}” and is now “{}”", step.what, same.what));
         }
-        for (matter, called, was, is) in said(step, same).into_iter().filter(|_| is_led(old, step))
-        {
+        let led = |matter: &str| matter != "why" || is_led(old, step);
+        for (matter, called, was, is) in said(step, same).into_iter().filter(|of| led(of.0)) {
             match (was, is) {
                 _ if was == is => {}
                 ("", _) => tell(matter, &format!("{called} was not said and is now “{is}”")),
@@ -116,6 +122,25 @@ pub(super) fn of(old: &Procedure, new: &Procedure, teller: &Teller<'_>) -> Vec<L
     found
 }
 
+/// Steps that another text does not have, but for those that stand so in the usual one: which steps a list has is the chief’s.
+pub(super) fn new_steps(
+    old: Option<&Procedure>,
+    new: &Procedure,
+    usual: Option<&Procedure>,
+) -> Vec<Loss> {
+    let has =
+        |of: Option<&Procedure>, step: &Step| of.is_some_and(|of| of.place(&step.key).is_some());
+    let as_usual = |step: &Step| {
+        usual.is_some_and(|usual| usual.place(&step.key).is_some_and(|at| usual.steps[at] == *step))
+    };
+    let added = new.steps.iter().enumerate();
+    let added = added.filter(|(_, step)| !has(old, step) && !as_usual(step));
+    let says = |(place, step): (usize, &Step)| {
+        Loss::of(&step.key, "new", format!("step {} is new: “{}”.", place + 1, step.what))
+    };
+    added.map(says).collect()
+}
+
 /// Whether the matter of a loss stands in this text as well, however strict: what does not is another text's own.
 pub(super) fn is_of(text: &Procedure, loss: &Loss) -> bool {
     let Some(step) = text.place(&loss.step).map(|place| &text.steps[place]) else {
@@ -140,14 +165,6 @@ pub(super) fn is_of(text: &Procedure, loss: &Loss) -> bool {
     }
 }
 
-/// Whether something is asked before going on from a step.
-fn guarded(of: &Procedure, step: &Step) -> bool {
-    of.holds(step)
-        || !(step.see.is_empty() && step.look.is_empty() && step.second.is_empty())
-        || step.wait_min > 0.0
-        || !step.after.is_empty()
-}
-
 /// Whether a step itself says that something is written down: without the line for it, it would say what is not so.
 fn speaks_of_note(old: &Step, new: &Step) -> bool {
     let says = |step: &Step| {
@@ -160,7 +177,7 @@ fn speaks_of_note(old: &Step, new: &Step) -> bool {
     !old.note.is_empty() && (says(old) || says(new))
 }
 
-/// Whether hands are led by every word of a step: it leads to heat, a tank or chemicals, or it is of an emergency.
+/// Whether hands are led by the reason of a step too: it leads to heat, a tank or chemicals, or it is of an emergency.
 fn is_led(of: &Procedure, step: &Step) -> bool {
     of.holds(step) || of.nature == Nature::Emergency
 }
@@ -180,11 +197,9 @@ pub(super) fn words_changed(old: &Procedure, new: &Procedure) -> Vec<String> {
     let mut found = Vec::new();
     for (place, step) in old.steps.iter().enumerate() {
         let Some(same) = new.place(&step.key).map(|place| &new.steps[place]) else { continue };
-        let free = said(step, same).into_iter().filter(|_| !is_led(old, step));
+        let free = said(step, same).into_iter().filter(|of| of.0 == "why" && !is_led(old, step));
         let mut changed: Vec<&str> =
             free.filter(|(_, _, was, is)| was != is).map(|(_, called, ..)| called).collect();
-        let deed = !guarded(old, step) && !is_led(old, step) && step.what != same.what;
-        changed.extend(deed.then_some("what is done"));
         let noted = step.note != same.note && !speaks_of_note(step, same);
         changed.extend(noted.then_some("what is written down"));
         changed.extend((step.takes_min != same.takes_min).then_some("how long it takes"));
@@ -192,8 +207,6 @@ pub(super) fn words_changed(old: &Procedure, new: &Procedure) -> Vec<String> {
             found.push(format!("{}: {}.", named(old, place), changed.join(", ")));
         }
     }
-    let added = new.steps.iter().enumerate().filter(|(_, step)| old.place(&step.key).is_none());
-    found.extend(added.map(|(place, _)| format!("{}: is new.", named(new, place))));
     let whole = [
         ("the name", old.name != new.name),
         ("what it is for", old.about != new.about),

@@ -15,6 +15,7 @@ mod order;
 mod plant;
 mod reading;
 mod shut;
+mod steps;
 mod text;
 mod told;
 mod undone;

@@ -269,7 +269,7 @@ fn ident_what_a_step_does_is_the_chiefs_words_are_told_and_her_own_guards_go_for
     let other = with(&words, pull, "do = \"Pull vacuum.\"");
     assert!(desk.keep_procedure("start", &other, "2e", word, minute(6)).expect("by his word"));
     let list = desk.procedure("start", minute(7)).expect("it");
-    assert!(list.weaker.len() == 1 && list.weaker[0].contains("is now “Pull vacuum.”"));
+    assert!(list.weaker.is_empty() && list.otherwise[0].contains("is now “Pull vacuum.”"));
     let by = list.by_word.expect("a word");
     assert_eq!(
         (by.0.as_str(), by.1, by.2.as_str()),

@@ -16,6 +16,7 @@ pub(super) fn steps(around: &Around, view: &RunView, place: Option<usize>) -> Ma
     let body = html! { ol.steps { @for step in &view.steps {
         li.step.done[step.standing.is_some()].now[place == Some(step.no - 1)] { div {
             p.do { (step.what) }
+            @if let Some(own) = &step.own { p.signed { (own) } }
             @match &step.standing {
                 Some(standing) => { (stands(around, step, standing)) }
                 None => {

@@ -114,10 +114,12 @@ pub(super) fn one(
         @if let Some(told) = told { p.then role="status" { (told) } }
         @if !view.problems.is_empty() { p.then { span.asks { "Her own text cannot be used:" } " " (view.problems.len()) " to mend; the usual one holds. " a href=(text_address(&line.key)) { "Mend it" } } }
         p.then { (line.about) }
-        @if !view.weaker.is_empty() { div.then {
-            p { span.asks { "Weaker than the usual text, or otherwise said:" } @if let Some((chief, ..)) = &view.by_word { " by the word of " (chief) "." } @else { " nobody’s word for it stands in the record." } }
-            ul { @for what in &view.weaker { li { (what) } } }
-        } }
+        @for (says, what) in [("Weaker than the usual text:", &view.weaker), ("Otherwise than the usual text:", &view.otherwise)] {
+            @if !what.is_empty() { div.then {
+                p { span.asks { (says) } @if let Some((chief, ..)) = &view.by_word { " last by the word of " (chief) "." } @else { " nobody’s word for it stands in the record." } }
+                ul { @for what in what { li { (what) } } }
+            } }
+        }
         @if let Some(remark) = &view.remark { p.then { span.asks { (remark) } } }
         @if line.sort == Sort::Work { @for caution in &view.cautions { (parts::caution("Caution.", html! { (caution) })) } }
     };
@@ -197,6 +199,7 @@ fn steps(steps: &[StepView], whys: bool) -> Markup {
             (see(step))
             @if whys { p.why { (step.why) } } @else { p.why { small { (step.why) } } }
             @if !step.otherwise.is_empty() { p.why { b { "If not: " } (step.otherwise) } }
+            @if let Some(own) = &step.own { p.signed { (own) } }
             @if let Some(foretold) = &step.foretold { p.signed { (foretold.words) } }
             p.signed { (takes(step.takes_min)) @if step.wait_min > 0.0 { ", not before " (super::minutes(step.wait_min)) " after the step before" } @if step.who != "watch-keeper" { "; by the " (step.who) } }
             (to_write(step))

@@ -31,6 +31,11 @@ pub(super) fn entry(
         div.now id="now" {
             p.do { (step.what) }
             @if !step.caution.is_empty() { (parts::caution("Caution.", html! { (step.caution) })) }
+            @if let Some(own) = &step.own {
+                p.signed { (own) }
+                // What the ship wrote herself is held against what the list warns of.
+                @if !view.cautions.is_empty() { (parts::caution("Cautions of the list.", html! { (view.cautions.join(" ")) })) }
+            }
             (guard(view, step, held))
             (counts(step))
             (wait(around, view))

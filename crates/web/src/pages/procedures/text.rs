@@ -108,7 +108,7 @@ fn page(
     let then = html! {
         (refused(form))
         @if usual { p.then { b { "The usual text stands below and is not kept yet." } " Give initials and press “Keep this text”: then it holds again." } }
-        p.then { "A change stands in the record, old and new. Runs under way keep the text they were begun with." }
+        p.then { "Which steps a list has and what each of them does is the chief engineer’s word, in every list; the usual text may always be put back. A change stands in the record, old and new. Runs under way keep the text they were begun with." }
     };
     let acts = parts::acts(html! {
         (parts::act(&address(key), "Back to the list", false))
@@ -132,7 +132,10 @@ fn page(
             aria-describedby=[(!problems.is_empty()).then_some("text-problems")]
         { (text) }
         @if !lost.is_empty() {
-            (parts::caution(if guards { "Guards or order go with this text." } else { "What is done or said at a step is changed: by the chief’s word." }, html! { ul { @for what in lost { li { (what) } } } }))
+            (parts::caution(if guards { "Guards or order go with this text." } else { "Which steps there are, what one does or what is said at it is changed: by the chief’s word." }, html! { ul { @for what in lost { li { (what) } } } }))
+        }
+        @if !lost.is_empty() && !view.cautions.is_empty() {
+            (parts::caution("The cautions of this list stand: hold the new text against them.", html! { ul { @for caution in &view.cautions { li { (caution) } } } }))
         }
         @if !own.is_empty() {
             (parts::caution("What the ship added herself goes with this text: say why.", html! { ul { @for what in own { li { (what) } } } }))
