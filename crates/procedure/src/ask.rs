@@ -91,7 +91,9 @@ impl Run<'_> {
             Act::Done { looked, beside, .. } => (*looked, beside.second.as_str()),
             _ => (false, ""),
         };
-        let why = self.found(step, seen, act.at(), (looked, second));
+        let found = self.found(step, seen, act.at(), (looked, second));
+        let why = self.holding(step, &found);
+        let guarded = guarded || !why.is_empty();
         match act {
             Act::Passed { .. } if guarded => Err(Wrong::Guarded),
             Act::Overrode { by, .. } | Act::Done { by, .. } if guarded && by == UNNAMED => {
@@ -104,7 +106,7 @@ impl Run<'_> {
             Act::Done { .. } if guarded && !why.is_empty() => {
                 Ok(Answer::Held(Held { overridden_by: self.overridden_by(step, &why), why }))
             }
-            Act::Done { .. } => Ok(Answer::Go { warned: why }),
+            Act::Done { .. } => Ok(Answer::Go { warned: found }),
             _ => go,
         }
     }

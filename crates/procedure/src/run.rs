@@ -245,9 +245,9 @@ impl<'a> Run<'a> {
             return State::Done { at: last.unwrap_or(now) };
         };
         let why = self.unmet(step, seen, now, true);
-        match self.procedure.holds(&self.procedure.steps[step]) && !why.is_empty() {
-            true => State::Held { step, why },
-            false => State::AtStep { step, warned: why },
+        match self.holding(step, &why).is_empty() {
+            false => State::Held { step, why },
+            true => State::AtStep { step, warned: why },
         }
     }
 

@@ -26,23 +26,44 @@ impl Run<'_> {
         self
     }
 
-    /// What a step that leads on stands on and is not so any more: of the first step that was undone, the newest.
+    /// What a step of work stands on and is not so any more: of the first step that was undone, the newest.
     pub(crate) fn stands_on_undone(&self, step: usize, now: Timestamp) -> Option<Unmet> {
-        let of = self.procedure.steps.get(step)?;
-        if self.procedure.nature != Nature::Work || !self.procedure.holds(of) {
+        if self.procedure.nature != Nature::Work {
             return None;
         }
+        let Undone { step, at, says } = self.first_undone(step, now)?.clone();
+        Some(Unmet::Undone { step, at, says })
+    }
+
+    /// Of the steps before a place the first that was undone since it was done, up to a moment; the newest of what did it.
+    fn first_undone(&self, before: usize, until: Timestamp) -> Option<&Undone> {
         let place = |undone: &Undone| {
-            let place = self.procedure.place(&undone.step).filter(|place| *place < step)?;
+            let place = self.procedure.place(&undone.step).filter(|place| *place < before)?;
             let done = self.standing[place].as_ref().filter(|standing| standing.is_done());
-            let before = done.map(Standing::at).is_some_and(|done| done < undone.at);
-            (before && undone.at <= now).then_some(place)
+            let since = done.map(Standing::at).is_some_and(|done| done < undone.at);
+            (since && undone.at <= until).then_some(place)
         };
         let found = self.undone.iter().filter_map(|undone| Some((place(undone)?, undone)));
-        let (_, undone) =
-            found.min_by_key(|(place, undone)| (*place, std::cmp::Reverse(undone.at)))?;
-        let Undone { step, at, says } = undone.clone();
-        Some(Unmet::Undone { step, at, says })
+        let first = found.min_by_key(|(place, undone)| (*place, std::cmp::Reverse(undone.at)));
+        first.map(|(_, undone)| undone)
+    }
+
+    /// What of it was undone by its end, or is so now where it is under way, and was not done again; none of one given up.
+    #[must_use]
+    pub fn stands_undone(&self) -> Option<&Undone> {
+        let over = self.standing.iter().all(Option::is_some);
+        let last = self.standing.iter().flatten().map(Standing::at).max();
+        let until = if over { last? } else { Timestamp::MAX };
+        self.first_undone(self.standing.len(), until).filter(|_| self.abandoned.is_none())
+    }
+
+    /// Those of what a step finds that hold it: all where its guard holds; what was undone since before every step of work, so
+    /// that none is ticked as if it were so still.
+    #[must_use]
+    pub fn holding(&self, step: usize, found: &[Unmet]) -> Vec<Unmet> {
+        let guarded = self.procedure.steps.get(step).is_some_and(|of| self.procedure.holds(of));
+        let holds = |unmet: &&Unmet| guarded || matches!(unmet, Unmet::Undone { .. });
+        found.iter().filter(holds).cloned().collect()
     }
 
     /// When what a step did was undone last: what was read before tells nothing of doing it again.

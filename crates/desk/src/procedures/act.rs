@@ -227,8 +227,13 @@ impl Desk {
         };
         let run = {
             let reader = self.reader();
-            let run = runs::fold(&procedure, &gathered)
-                .undone_by(undone::of(&reader, &procedure, &gathered, now)?);
+            let run = runs::fold(&procedure, &gathered).undone_by(undone::of(
+                &reader,
+                &runs::lately(&reader)?,
+                &procedure,
+                &gathered,
+                now,
+            )?);
             shut::of(run, &gathered, (self.folder(), &setup, &reader), now)?
         };
         let at = whole_second(doing.at.map_or(now, |at| in_minute_of(&run, doing.step, at)));

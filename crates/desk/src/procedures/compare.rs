@@ -7,7 +7,7 @@ use crate::desk::{Desk, DeskError};
 
 use super::taken::first_moment;
 use super::view::{Compared, ComparedStep};
-use super::{interrupted, order, run_line, runs, texts};
+use super::{interrupted, order, run_line, runs, texts, undone};
 
 /// Runs compared side by side.
 const COMPARED: usize = 5;
@@ -41,8 +41,10 @@ impl Desk {
             let Ok((procedure, _)) = runs::followed(self.folder(), &reader, gathered) else {
                 continue;
             };
-            let run = runs::fold(&procedure, gathered);
-            let line = run_line(&run, gathered);
+            let undone = undone::of(&reader, &all, &procedure, gathered, Timestamp::MAX)?;
+            let run = runs::fold(&procedure, gathered).undone_by(undone);
+            let mut line = run_line(&run, gathered);
+            line.undone = undone::told(&reader, &run, gathered.newest())?;
             if line.given_up.is_some() {
                 // Nothing of it can be held against a whole run.
                 given_up.push(line);

@@ -176,19 +176,22 @@ impl Desk {
         let corrected = runs::corrected(&reader)?;
         let (setup, clock) = (self.setup(), reader.ship_clock()?);
         let mut lines = Vec::new();
-        for gathered in runs::lately(&reader)? {
+        let lately = runs::lately(&reader)?;
+        for gathered in &lately {
             // A run whose text is nowhere any more is still in the record, and no line of the list.
-            let Ok((procedure, _)) = runs::followed(self.folder(), &reader, &gathered) else {
+            let Ok((procedure, _)) = runs::followed(self.folder(), &reader, gathered) else {
                 continue;
             };
-            let run = runs::fold(&procedure, &gathered);
-            let mut line = run_line(&run, &gathered);
             let newest = gathered.newest();
+            let undone = undone::of(&reader, &lately, &procedure, gathered, Timestamp::MAX)?;
+            let run = runs::fold(&procedure, gathered).undone_by(undone);
+            let mut line = run_line(&run, gathered);
+            line.undone = undone::told(&reader, &run, newest)?;
             let first = taken::first_moment(&run, gathered.began());
             // Few runs have a figure of their time put right.
             if corrected.iter().any(|at| *at <= newest && *at >= seen::reaches_back(first)) {
                 let board = Board::of(&setup, &reader, first, newest)?;
-                let board = board.of_its_own(&reader, &procedure, &gathered)?;
+                let board = board.of_its_own(&reader, &procedure, gathered)?;
                 let teller = Teller {
                     board: &board,
                     clock: &clock,
@@ -198,7 +201,7 @@ impl Desk {
                 };
                 let places = 0..procedure.steps.len();
                 let again =
-                    |place| !judged::corrected(&board, &run, &gathered, place, &teller).is_empty();
+                    |place| !judged::corrected(&board, &run, gathered, place, &teller).is_empty();
                 line.stand_out += places.filter(|place| again(*place)).count();
             }
             lines.push(line);
@@ -227,8 +230,13 @@ impl Desk {
         let reader = self.reader();
         let gathered = runs::one(&reader, id)?;
         let (procedure, found) = runs::followed(self.folder(), &reader, &gathered)?;
-        let run = runs::fold(&procedure, &gathered)
-            .undone_by(undone::of(&reader, &procedure, &gathered, now)?);
+        let run = runs::fold(&procedure, &gathered).undone_by(undone::of(
+            &reader,
+            &runs::lately(&reader)?,
+            &procedure,
+            &gathered,
+            now,
+        )?);
         let setup = self.setup();
         let run = shut::of(run, &gathered, (self.folder(), &setup, &reader), now)?;
         let first = taken::first_moment(&run, gathered.began());
@@ -303,6 +311,7 @@ impl Desk {
             view.own = hers.remove(&step.key);
             if under_way.is_some() {
                 view.overridden_by = run.overridden_by(i, &unmet).aboard();
+                view.holds |= matches!(stands, Stands::Held { .. });
             }
             view.standing = run.standing[i].as_ref().map(|standing| standing_view(standing, told));
             let until = if under_way.is_some() { then.min(board_until) } else { board_until };
@@ -336,6 +345,7 @@ impl Desk {
         });
         let shut_by = shut_by.collect();
         let mut line = run_line(&run, &gathered);
+        line.undone = undone::told(&self.reader(), &run, now)?;
         line.stand_out =
             steps.iter().filter_map(|step| step.standing.as_ref()).filter(|s| s.stands_out).count();
         let mut others = self.runs_of_late()?;
@@ -410,6 +420,7 @@ fn run_line(run: &Run<'_>, gathered: &Gathered) -> RunLine {
         given_up: given_up.map(|(_, _, reason)| reason.clone()),
         led_by: run.led_by().unwrap_or_default().to_owned(),
         stand_out: run.told.iter().filter(|told| told.stands_out()).count(),
+        undone: None,
         against: run.standing.iter().flatten().filter(|s| overridden(s)).count(),
         out_of_order: moved.len(),
         order_named: order::named(run, &moved),

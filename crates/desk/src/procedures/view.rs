@@ -58,6 +58,8 @@ pub struct RunLine {
     pub led_by: String,
     /// Steps that were not as they should be, and were not found so later.
     pub stand_out: usize,
+    /// What of it was undone by another list and not done again, by its end or now; none where nothing was.
+    pub undone: Option<String>,
     /// Steps done against their guards.
     pub against: usize,
     /// Steps that were done out of their order in the list.

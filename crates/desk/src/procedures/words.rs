@@ -261,8 +261,16 @@ impl Teller<'_> {
     fn undone(&self, unmet: &Unmet) -> String {
         let Unmet::Undone { step, at, says } = unmet else { return String::new() };
         let no = self.procedure.place(step).map_or(0, |place| place + 1);
+        // From the first step there is one way: never from where it was.
+        let (begin, at_step) = match no {
+            1 => (
+                "start from the first step: give this run up and begin the list anew",
+                "take this one up at step 1".to_owned(),
+            ),
+            no => ("begin this list again", format!("take it up at step {no}")),
+        };
         format!(
-            "{says} since {}: begin this list again, or take it up at step {no} (“Take it and all behind it back”, under “A tick that is wrong”)",
+            "{says} since {}: {begin}, or {at_step} (“Take it and all behind it back”, under “A tick that is wrong”)",
             self.time(*at)
         )
     }

@@ -7,6 +7,7 @@
     reason = "a test ends where its helper fails"
 )]
 
+mod again;
 mod beside;
 mod emergency;
 mod going;

@@ -96,6 +96,7 @@ pub(super) fn apart(run: &RunLine) -> Option<String> {
         let named = run.order_named.join("; ");
         told.push(format!("{} {steps} order: {named}{more}", run.out_of_order));
     }
+    told.extend(run.undone.clone());
     (!told.is_empty()).then(|| told.join(", "))
 }
 

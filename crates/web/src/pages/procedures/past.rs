@@ -47,6 +47,10 @@ fn page(around: &Around, compared: &Compared, key: &str) -> Markup {
         (emergencies(around, None))
         (parts::answer("How long does it take us?", says, html! {}, acts, note))
         @if !runs.is_empty() { (parts::entry("Step by step", html! {}, table(around, compared))) }
+        @let undone: Vec<_> = runs.iter().filter_map(|run| Some((run, run.undone.as_ref()?))).collect();
+        @if !undone.is_empty() { (parts::entry("Undone by another list", html! {}, html! { ul { @for (run, undone) in &undone { li {
+            a href=(run_address(run.id)) { (time(around, run.began)) } ": " (undone)
+        } } } })) }
         @if !compared.given_up.is_empty() { (parts::entry("Given up", html! { p { "No measure of how long it takes." } }, html! { ul { @for run in &compared.given_up { li {
             a href=(run_address(run.id)) { (time(around, run.began)) } ", after " (run.done) " of " (run.steps) " steps"
             @if let Some(why) = &run.given_up { ": " (why) }

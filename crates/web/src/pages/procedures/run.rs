@@ -80,6 +80,7 @@ fn answer(
         (refused(form))
         @if let Some(told) = told { p.then role="status" { (told) } }
         @if let Some(remark) = &view.remark { p.then { span.asks { (remark) } } }
+        @if let Some(undone) = view.line.undone.as_ref().filter(|_| view.line.ended.is_none()) { p.then { span.asks { "Not so any more:" } " " (undone) "." } }
         @match &view.stands {
             Stands::GivenUp { by, reason, .. } => {
                 p.then { "By " (by) ": " (reason) }

@@ -86,6 +86,7 @@ fn guard(view: &RunView, step: &StepView, held: bool) -> Markup {
     }
     html! { div.guard.shut[held] {
         p.verdict { @match (held, warned.is_empty()) {
+            (true, _) if step.towards.is_empty() => { "Held: nothing is ticked here as if it were so still" }
             (true, _) => { "Held, for it leads to " (step.towards) }
             (false, true) => { "All as wanted" }
             (false, false) => { "Not as wanted; nothing holds" }
