@@ -172,6 +172,12 @@ impl Unmet {
         )
     }
 
+    /// The step is not even to be done yet: what lies before it is open or was undone.
+    #[must_use]
+    pub fn comes_before(&self) -> bool {
+        matches!(self, Self::Undone { .. } | Self::Before { .. })
+    }
+
     /// Which of several binds most, the least first: what is out before what is only not read.
     #[must_use]
     pub fn rank(&self) -> u8 {

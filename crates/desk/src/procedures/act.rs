@@ -10,7 +10,7 @@ use crate::written::initials;
 
 use super::drafts::{append, step_draft};
 use super::judged;
-use super::reads::Doubt;
+use super::reads::{Doubt, boxes};
 use super::runs::{self, RUN, STEP};
 use super::seen::Board;
 use super::shut;
@@ -90,8 +90,15 @@ pub enum What<'a> {
 }
 
 /// What people are aboard, by the word kept in the record, and as they are called.
-pub const MAY: [(&str, &str); 3] =
-    [("watch", "watch-keeper"), ("engineer", "engineer in charge"), ("chief", "chief engineer")];
+pub const MAY: [(&str, &str); 4] = [
+    ("watch", "watch-keeper"),
+    ("engineer", "engineer in charge"),
+    ("chief", "chief engineer"),
+    (CHIEF_ACTS, "chief engineer, who does it in person"),
+];
+
+/// The word for a chief engineer who acts in person, and signs once.
+const CHIEF_ACTS: &str = "chief-acts";
 
 /// Something done at a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -201,6 +208,11 @@ pub(super) fn asked(words: impl Into<String>) -> DeskError {
     DeskError::Asked(words.into())
 }
 
+/// Whether it leaves a step done or passed over.
+fn ticks(what: What<'_>) -> bool {
+    matches!(what, What::Tick { .. } | What::Pass { .. } | What::Override { .. })
+}
+
 /// Keys of the steps behind one that stand.
 fn standing_behind(run: &Run<'_>, step: &str) -> Vec<String> {
     let first = run.procedure.place(step).map_or(usize::MAX, |place| place + 1);
@@ -241,6 +253,12 @@ impl Desk {
             let wrong = Wrong::Ahead { at, now };
             return Err(asked(self.wrong(&wrong, Some((&run, doing.step)), now)?).into());
         }
+        if doing.at.is_none() && gathered.late && ticks(doing.what) && !never_held(&procedure) {
+            return Err(asked(
+                "This run is written down afterwards: give the step its own time, or write “now”.",
+            )
+            .into());
+        }
         if doing.what == What::Read && run.abandoned.is_some() {
             return Err(asked(self.wrong(&Wrong::Ended, Some((&run, "")), now)?).into());
         }
@@ -253,7 +271,8 @@ impl Desk {
         // What a guard stands on is asked about in an emergency, too.
         let place = procedure.place(doing.step).map(|place| &procedure.steps[place]);
         let ask = !urgent || place.is_some_and(|step| procedure.holds(step));
-        let read = self.read_at_step(&setup, (&procedure, &gathered), doing, at, !ask)?;
+        let boxes = boxes(&run, place);
+        let read = self.read_at_step(&setup, (&gathered, &boxes), doing, at, !ask)?;
         let mut drafts = Vec::new();
         let (mut mends, values): (Vec<Value>, Vec<Value>) = read
             .values
@@ -275,7 +294,8 @@ impl Desk {
             let reader = self.reader();
             let board = Board::of(&setup, &reader, gathered.began().min(at), at)?;
             let board = board.of_its_own(&reader, &procedure, &gathered)?;
-            board.reaching(&reader, run.second_names())?.with(read.pending)
+            let board = board.reaching(&reader, run.second_names())?.with(read.pending);
+            board.without(read.not_taken)
         };
         let teller =
             Teller { board: &board, clock: &clock, now, procedure: &procedure, foretold: None };
@@ -436,15 +456,29 @@ impl Desk {
                     // Sent before the guard was met: nothing is gone against.
                     return Ok(Some(Act::Done { at, by, step, looked, beside }));
                 }
-                let who = Who::from_word(who).ok_or_else(|| asked("say who you are aboard"))?;
+                let acts = who == CHIEF_ACTS;
+                let who = if acts { Some(Who::Chief) } else { Who::from_word(who) };
+                let who = who.ok_or_else(|| asked("say who you are aboard"))?;
                 let mut why = reason(why)?;
-                if who == Who::Chief && !why.trim().is_empty() {
+                if acts && !why.trim().is_empty() {
+                    if !["", by.as_str()].iter().any(|own| own.eq_ignore_ascii_case(chief.trim())) {
+                        return Err(asked(
+                            "The chief engineer acts in person: the chief’s initials are those of who does it.",
+                        ));
+                    }
+                    why = format!("{why} (chief engineer, in person: {by})");
+                } else if who == Who::Chief && !why.trim().is_empty() {
                     let says = |_| {
                         asked(
                             "the chief engineer’s initials are missing: whose word it is stands in the record",
                         )
                     };
                     let chief = named(chief).map_err(says)?;
+                    if chief.eq_ignore_ascii_case(&by) {
+                        return Err(asked(
+                            "The chief engineer’s word is another person’s than who does it: give both initials, or say that the chief engineer does it in person.",
+                        ));
+                    }
                     why = format!("{why} (chief engineer: {chief})");
                 }
                 let held: Vec<String> = unmet.iter().map(|u| teller.unmet(u)).collect();

@@ -12,7 +12,7 @@ use super::runs::{MOST_SETTINGS, setting_of};
 use super::texts;
 use super::words::time;
 
-/// What is said of each step that is not as in the usual list, by its key.
+/// What is said of each step that is not as in the usual list, by its key. A text that a run kept as it follows it is no change.
 ///
 /// # Errors
 /// The record cannot be read.
@@ -37,7 +37,8 @@ pub(super) fn steps(
         procedure::read(text, &texts::names()).ok()
     };
     let changes = entries.iter().rev().filter(|entry| {
-        entry.details.get("key") == Some(&name) && entry.details.contains_key("old")
+        let is_change = ["old", "chief"].iter().any(|word| entry.details.contains_key(*word));
+        entry.details.get("key") == Some(&name) && is_change
     });
     let changes: Vec<_> =
         changes.map(|entry| (entry, read(entry, "old"), read(entry, "new"))).collect();

@@ -29,8 +29,24 @@ pub(super) fn beside(act: &mut Act, run: &Run<'_>, teller: &Teller<'_>) -> Optio
     let second = if is_tick || signed.is_empty() { told.second.as_str() } else { signed };
     let found = run.found(place, teller.board, at, (looked, second));
     told.unmet = found.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>().join(" ");
-    told.remark = quick(run, place, at).filter(|_| is_tick)?;
-    Some(told.remark.clone())
+    if !is_tick {
+        return None;
+    }
+    let quick = quick(run, place, at);
+    // In the record and on paper; nothing is asked for it.
+    told.remark = quick.clone().or_else(|| in_minute_with(run, place, at)).unwrap_or_default();
+    quick
+}
+
+/// What is to be said of a step that takes its time and was ticked in the same minute as the one before it.
+fn in_minute_with(run: &Run<'_>, place: usize, at: Timestamp) -> Option<String> {
+    let minute = |at: Timestamp| at.as_second().div_euclid(60);
+    let stands = run.standing[..place].iter().enumerate();
+    let before = stands.filter_map(|(before, standing)| Some((standing.as_ref()?.at(), before)));
+    let (since, before) = before.max()?;
+    let takes = run.procedure.steps[place].takes().0 > 0.0;
+    (takes && minute(since) == minute(at))
+        .then(|| format!("Ticked in the same minute as step {}.", before + 1))
 }
 
 /// What is to be said of a step that took less than it usually does at least.
@@ -57,7 +73,8 @@ pub(super) fn anew(act: &mut Act, run: &Run<'_>, board: &Board<'_>, teller: &Tel
     let told = &run.told[place];
     let found = run.found(place, &seen, *time, (told.looked, told.beside.second.as_str()));
     let unmet = found.iter().map(|unmet| teller.unmet(unmet)).collect::<Vec<_>>().join(" ");
-    let remark = quick(run, place, *time).unwrap_or_default();
+    let remark = quick(run, place, *time).or_else(|| in_minute_with(run, place, *time));
+    let remark = remark.unwrap_or_default();
     *anew = Some(Beside { unmet, remark, ..Beside::default() });
 }
 

@@ -339,6 +339,7 @@ impl Desk {
             Unmet::Wait { until } if *until > now => Some(*until),
             _ => None,
         });
+        let not_yet = unmet.iter().any(Unmet::comes_before);
         let shut_by = unmet.iter().filter_map(|unmet| match unmet {
             Unmet::Shut { run, list, until: None, .. } => Some((*run, list.clone())),
             _ => None,
@@ -380,6 +381,7 @@ impl Desk {
             stands,
             steps,
             others,
+            not_yet,
             shut_by,
         })
     }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 use logbook::{Quality, Value};
-use procedure::Procedure;
+use procedure::{Run, Step, Towards};
 
 use crate::conditions::Figures;
 use crate::desk::{Desk, DeskError};
@@ -22,11 +22,18 @@ use crate::written::written;
 use super::act::{Doing, StepError};
 use super::runs::Gathered;
 use super::seen::Pending;
-use super::taken::names_of;
+use super::taken::names;
 use super::words::{label, with_unit};
 
 /// Why a doubtful reading stands that nobody was asked about, for nothing may stand before a stop or an emergency.
 const NOT_ASKED: &str = "not read again";
+
+/// Why a reading is not taken that is given as not taken without a word why.
+const NO_WHY: &str =
+    "say why it was not taken: choose it below the box, or write “not taken: instrument broken”";
+/// Why one is not taken that stands already.
+const STANDS: &str =
+    "written for this minute already: correct that on the page Readings, or give another time";
 
 /// A reading that is possible and not believed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -67,17 +74,19 @@ pub(super) struct Read {
     pub(super) stands: Vec<(String, Timestamp, String)>,
     /// Doubts that were not asked about.
     pub(super) doubts: Vec<String>,
+    /// Those that were not taken: name and why.
+    pub(super) not_taken: Vec<(String, String)>,
 }
 
 impl Desk {
-    /// Readings typed at a step, for the record and for the guard.
+    /// Readings typed at a step, for the record and for the guard; `asked` are the names of its boxes.
     ///
     /// # Errors
     /// What cannot be taken, and what is asked about; in a stop or an emergency nothing is asked.
     pub(super) fn read_at_step(
         &self,
         setup: &Setup,
-        (procedure, gathered): (&Procedure, &Gathered),
+        (gathered, asked): (&Gathered, &[&str]),
         doing: &Doing<'_>,
         at: Timestamp,
         urgent: bool,
@@ -100,6 +109,11 @@ impl Desk {
         for (key, text, unit) in
             doing.readings.iter().filter(|(_, text, _)| !text.trim().is_empty())
         {
+            if !asked.contains(&key.as_str()) {
+                let no_box = "this step asks for no such reading; write it on the page Readings";
+                faults.push((key.clone(), format!("{}: {no_box}", label(key))));
+                continue;
+            }
             let (text, unit) = match text.trim() {
                 "=" => match self.last(&rounds, key, at)? {
                     Some(last) => last,
@@ -112,6 +126,17 @@ impl Desk {
                 },
                 _ => (text.clone(), unit.clone()),
             };
+            if let Some(why) = not_taken(&text) {
+                let stands = here.iter().any(|value| value.name == *key);
+                if why.is_empty() || stands {
+                    let words = if stands { STANDS } else { NO_WHY };
+                    faults.push((key.clone(), words.to_owned()));
+                } else {
+                    read.values.push(Value::not_taken(key.clone(), why));
+                    read.not_taken.push((key.clone(), why.to_owned()));
+                }
+                continue;
+            }
             match written(&setup.ship, key, &text, &unit, quantity::Style::Either) {
                 Err(refusal) => faults.push((key.clone(), refusal.message)),
                 Ok(_) if read.values.iter().any(|value: &Value| value.name == *key) => {}
@@ -130,16 +155,18 @@ impl Desk {
                     match stands {
                         Some(cell) if self.typed_here(cell, gathered)? => {
                             let was = match (field::reading(key), cell.value) {
-                                (Some(reading), Some(value)) => shown(reading, value),
+                                (Some(reading), Some(value)) => {
+                                    with_unit(key, &shown(reading, value))
+                                }
+                                _ if cell.not_taken => format!("{} as not taken", label(key)),
                                 _ => cell.text.clone(),
                             };
-                            let (name, was) = (key.clone(), with_unit(key, &was));
+                            let name = key.clone();
                             read.mends.push(Again { name, seq: cell.seq, why: kept(key), was });
                         }
                         None if here.iter().all(|value| value.name != *key) => {}
                         _ => {
-                            let words = "written for this minute already: correct that on the page Readings, or give another time";
-                            faults.push((key.clone(), words.to_owned()));
+                            faults.push((key.clone(), STANDS.to_owned()));
                             continue;
                         }
                     }
@@ -164,7 +191,7 @@ impl Desk {
                 again: true,
             })
             .collect();
-        for remark in remarks(setup, procedure, doing.step, &rounds, &read.pending, at) {
+        for remark in remarks(setup, asked, &rounds, &read.pending, at) {
             let key = remark.key;
             let Some(nth) = read.values.iter().position(|value| value.name == key) else {
                 continue;
@@ -245,11 +272,29 @@ impl Desk {
     }
 }
 
+/// Names of the readings that a step has boxes for: its own, and towards a tank those of a second instrument.
+pub(super) fn boxes<'a>(run: &'a Run<'_>, step: Option<&'a Step>) -> Vec<&'a str> {
+    let own = step.map_or_else(Vec::new, names);
+    let tank = step.is_some_and(|step| step.towards == Towards::Tank);
+    own.into_iter().chain(run.second_names().filter(|_| tank)).collect()
+}
+
+/// Why a reading was not taken, where the text says that it was not; empty where it does not say why.
+fn not_taken(text: &str) -> Option<&str> {
+    const SHORT: [&str; 5] = ["n/a", "na", "n.a.", "-", "–"];
+    const SAYS: &str = "not taken";
+    let text = text.trim();
+    if SHORT.iter().any(|short| text.eq_ignore_ascii_case(short)) {
+        return Some("");
+    }
+    let begins = text.get(..SAYS.len()).filter(|begin| begin.eq_ignore_ascii_case(SAYS))?;
+    Some(text[begins.len()..].trim_start_matches([':', ',', ' ', '-', '–']))
+}
+
 /// What is odd about what was typed.
 fn remarks(
     setup: &Setup,
-    procedure: &Procedure,
-    step: &str,
+    asked: &[&str],
     rounds: &[Round],
     typed: &[Pending],
     at: Timestamp,
@@ -269,18 +314,14 @@ fn remarks(
         .and_then(|banding| expected::expect(setup, &banding, &known).ok());
     let around = entry::around(setup, rounds, at);
     let mut odd = entry::remarks(setup, &figures, &known, &around, None, expectation.as_ref());
-    let terms = procedure.place(step).map(|place| &procedure.steps[place].see);
     // What the step itself asks of a reading is for its guard to say, unless the figure is far from any that is seen at sea.
     let guarded = |remark: &Remark| {
-        let named = |condition: &procedure::Condition| {
-            condition.terms.iter().any(|term| names_of(&term.name).contains(&remark.key))
-        };
         // While vacuum is pulled the gauge goes up from nothing: it is not lost, and the guard says how much is wanted.
-        if remark.key == "shell_gauge_bar_g" && terms.into_iter().flatten().any(named) {
+        if remark.key == "shell_gauge_bar_g" && asked.contains(&remark.key) {
             return true;
         }
         let near = figures.get(remark.key).zip(field::reading(remark.key));
-        terms.into_iter().flatten().any(named)
+        asked.contains(&remark.key)
             && near.is_some_and(|(x, reading)| {
                 let (low, high) = far(reading.usual);
                 (low..=high).contains(x)

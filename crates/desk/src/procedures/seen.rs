@@ -41,6 +41,11 @@ pub(crate) trait Panel: Seen {
         self.since(name, Timestamp::MIN).pop()
     }
 
+    /// When a reading was given as not taken last, and why; none where it was read since.
+    fn not_taken(&self, _: &str) -> Option<(Timestamp, String)> {
+        None
+    }
+
     /// Whether the newest vacuum could be corrected for the day's atmosphere.
     fn vacuum_is_corrected(&self) -> bool {
         true
@@ -78,6 +83,8 @@ pub(super) struct Board<'a> {
     setup: &'a Setup,
     rounds: Vec<Round>,
     pending: Vec<Pending>,
+    /// What the form gives as not taken: its name and why.
+    not_taken: Vec<(String, String)>,
     now: Timestamp,
     /// The newest of what was set aside, read for runs that exclude the one that asks: shown, no evidence.
     aside: BTreeMap<String, Reading>,
@@ -109,7 +116,8 @@ impl<'a> Board<'a> {
         let from = before(from.min(now), LASTING);
         let rounds = history::between(reader, Some(from), now, MOST)?;
         let (aside, others, expected) = (BTreeMap::new(), BTreeSet::new(), OnceCell::new());
-        Ok(Self { setup, rounds, pending: Vec::new(), now, aside, others, expected })
+        let (pending, not_taken) = (Vec::new(), Vec::new());
+        Ok(Self { setup, rounds, pending, not_taken, now, aside, others, expected })
     }
 
     /// Without what was typed at steps of runs that this one excludes, before it began: that was read for them.
@@ -195,6 +203,12 @@ impl<'a> Board<'a> {
         Ok(self)
     }
 
+    /// The same with what the form gives as not taken now.
+    pub(super) fn without(mut self, not_taken: Vec<(String, String)>) -> Self {
+        self.not_taken = not_taken;
+        self
+    }
+
     /// What was known at a moment.
     pub(super) fn until(&self, now: Timestamp) -> Self {
         let rounds = self.rounds.iter().filter(|round| round.at <= now).cloned().collect();
@@ -202,7 +216,8 @@ impl<'a> Board<'a> {
         let mut aside = self.aside.clone();
         aside.retain(|_, reading| reading.at <= now);
         let (others, expected) = (self.others.clone(), OnceCell::new());
-        Self { setup: self.setup, rounds, pending, now, aside, others, expected }
+        let not_taken = self.not_taken.clone();
+        Self { setup: self.setup, rounds, pending, not_taken, now, aside, others, expected }
     }
 
     /// Whether an entry was typed at a step of a run that excludes the one that asks.
@@ -296,6 +311,20 @@ impl Panel for Board<'_> {
         // Whoever read it, and for which list: what is shown beside a box is what was read last.
         let aside = self.aside.get(name).cloned();
         self.since(name, Timestamp::MIN).pop().into_iter().chain(aside).max_by_key(|r| r.at)
+    }
+
+    fn not_taken(&self, name: &str) -> Option<(Timestamp, String)> {
+        let form = self.not_taken.iter().find(|(key, _)| names_of(name).contains(&key.as_str()));
+        if let Some((_, why)) = form {
+            return Some((self.now, why.clone()));
+        }
+        let cell = |round: &Round| {
+            let mut cells = names_of(name).into_iter().filter_map(|key| round.cells.get(key));
+            cells.find(|cell| cell.not_taken).map(|cell| (round.at, cell.why.clone()))
+        };
+        let (at, why) = self.rounds.iter().rev().find_map(cell)?;
+        let read = self.since(name, at);
+        read.is_empty().then(|| (at, why.unwrap_or_default()))
     }
 
     fn vacuum_is_corrected(&self) -> bool {

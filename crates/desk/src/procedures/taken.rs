@@ -59,10 +59,11 @@ pub(super) fn at_step(
             None if board.is_of_another(cell.seq) => false,
             None => names.contains(name) && *at > from && until.is_some_and(|until| *at <= until),
         })
-        .filter(|(_, _, cell)| !cell.not_taken)
+        .filter(|(_, _, cell)| !cell.not_taken || gathered.typed.contains_key(&cell.seq))
         .map(|(at, name, cell)| {
             let text = match (field::reading(name), cell.value) {
-                (Some(reading), Some(value)) => shown(reading, value),
+                (Some(reading), Some(value)) => with_unit(name, &shown(reading, value)),
+                _ if cell.not_taken => "not taken".to_owned(),
                 _ => cell.text.clone(),
             };
             let was =
@@ -70,12 +71,13 @@ pub(super) fn at_step(
                     (Some(reading), Some(value)) => with_unit(name, &shown(reading, *value)),
                     _ => typed.clone(),
                 });
-            let (label, text) = (label(name), with_unit(name, &text));
+            let label = label(name);
             let ticked = run.standing[place].as_ref().map(Standing::at).zip(judged);
             let ticked_by_old =
                 was.is_some() && ticked.is_some_and(|(then, entry)| at <= then && cell.seq > entry);
-            let (doubt, entry) = (cell.why.clone(), cell.seq);
-            ReadView { label, text, at, doubt, was, ticked_by_old, entry }
+            let (why, entry) = (cell.why.clone(), cell.seq);
+            let (not_taken, doubt) = if cell.not_taken { (why, None) } else { (None, why) };
+            ReadView { label, text, at, doubt, not_taken, was, ticked_by_old, entry }
         })
         .collect();
     found.sort_by_key(|read| read.at);

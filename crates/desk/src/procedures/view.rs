@@ -154,6 +154,8 @@ pub struct ReadView {
     pub at: Timestamp,
     /// Why it stands although it is doubtful.
     pub doubt: Option<String>,
+    /// It was not taken: why.
+    pub not_taken: Option<String>,
     /// What stood there before it was corrected or typed again.
     pub was: Option<String>,
     /// The step was ticked by what stood there before.
@@ -385,6 +387,8 @@ pub struct RunView {
     /// Other runs under way that heat or fill, offered to be given up from a stop or an emergency, and those that this one
     /// excludes.
     pub others: Vec<RunLine>,
+    /// The step under way is not even to be done yet: what lies before it is open or was undone.
+    pub not_yet: bool,
     /// Emergencies under way that shut the way to a tank, where the step under way leads there: number and name.
     pub shut_by: Vec<(u64, String)>,
 }

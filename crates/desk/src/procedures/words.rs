@@ -171,6 +171,15 @@ impl Teller<'_> {
     /// Why a guard does not let go on, as a sentence.
     pub(crate) fn unmet(&self, unmet: &Unmet) -> String {
         match unmet {
+            Unmet::NotRead { name, wanted } if self.board.not_taken(name).is_some() => {
+                let (at, why) = self.board.not_taken(name).unwrap_or((self.now, String::new()));
+                format!(
+                    "{} was not taken, {} ({why}), and is wanted here: {}.",
+                    label(name),
+                    self.time(at),
+                    self.wish(name, wanted)
+                )
+            }
             Unmet::NotRead { name, wanted } => format!(
                 "{}; wanted: {}.",
                 self.out_before(name, wanted).unwrap_or_else(|| not_read(name, wanted)),

@@ -16,7 +16,9 @@ fn start_to(desk: &Desk, step: &str) -> u64 {
     for (k, one) in (1..).zip(steps.iter().take_while(|one| one.key != step)) {
         let at = (run, one.key.as_str(), k);
         if !matches!(act(desk, at, &[], TICK), Ok(Outcome::Written { .. })) {
-            act(desk, at, &[], CHIEF).expect(step);
+            let over = act(desk, at, &[], CHIEF);
+            // The round that ends a start is none here.
+            over.or_else(|_| act(desk, at, &[], What::Pass { reason: "none" })).expect(step);
         }
     }
     run
@@ -47,9 +49,12 @@ fn ident_behind_heat_taken_off_no_step_of_a_start_is_ticked_silently_and_its_end
     assert_eq!(view.line.undone.as_deref(), Some(named.as_str()));
     // Asked at every later step, and neither passed over.
     for (step, at) in [("disinfection", 41), ("first-round", 42)] {
-        let held = act(&desk, (start, step, at), &[], TICK);
-        let Ok(Outcome::Held { why, .. }) = held else { panic!("{held:?}") };
+        let Stands::Held { why, .. } = desk.run_view(start, minute(at)).expect("it").stands else {
+            panic!("{step} is held")
+        };
         assert!(why[0].contains("the heat is off since 04:33"), "{why:?}");
+        let ticked = act(&desk, (start, step, at), &[], TICK);
+        assert!(!matches!(ticked, Ok(Outcome::Written { .. })), "{step}: {ticked:?}");
         let pass = act(&desk, (start, step, at), &[], What::Pass { reason: "later" });
         assert!(refused(pass).contains("not passed over"));
         act(&desk, (start, step, at), &[], CHIEF).expect("by his word");

@@ -8,6 +8,7 @@
 )]
 
 mod again;
+mod asked;
 mod beside;
 mod emergency;
 mod going;

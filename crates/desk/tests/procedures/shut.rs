@@ -2,7 +2,7 @@
 //! limit.
 
 use desk::Desk;
-use desk::procedures::{Meanwhile, Outcome, Stands, What};
+use desk::procedures::{Doing, Meanwhile, More, Outcome, Stands, What};
 
 use crate::{aboard, act, afterwards, minute, refused, tick, written};
 
@@ -73,7 +73,7 @@ fn ident_no_list_leads_to_a_tank_beside_an_open_salinity_alarm_and_its_hand_mete
     let says = why(&desk, start, 40);
     assert!(says.len() == 1 && says[0].contains("read 25"), "{says:?}");
     // One in limit within ten minutes of one over it is no proof; one later is.
-    read(&desk, start, "dump", &[(41, &[OVER]), (44, &[WELL])]);
+    read(&desk, start, "dump", &[(41, &[OVER]), (44, &[CELL, WELL])]);
     assert!(why(&desk, start, 45)[0].contains("at 04:51 or later"), "{:?}", why(&desk, start, 45));
     let done = act(&desk, (start, "dump", 52), &[CELL, WELL], What::Tick { looked: true });
     assert_eq!(done.expect("ticked"), written());
@@ -96,7 +96,19 @@ fn ident_the_way_to_a_tank_opens_with_the_emergencys_own_way_back_and_for_its_ow
     assert_eq!(tick(&desk, (alarm, "back", 38), &[]), written());
     act(&desk, (second, "", 39), &[], What::GiveUp { reason: "the same" }).expect("given up");
     // What is written down for the time when it was shut is held as it was then.
-    let doing = |at: i64| act(&desk, (start, "dump", at), &[], What::Tick { looked: true });
+    let doing = |at: i64| {
+        let doing = Doing {
+            run: start,
+            step: "dump",
+            by: "2e",
+            at: Some(minute(at)),
+            readings: &[],
+            what: What::Tick { looked: true },
+            more: More::default(),
+            token: "",
+        };
+        desk.do_step(&doing, minute(41))
+    };
     let held = doing(37);
     let Ok(Outcome::Held { why: says, .. }) = held else { panic!("{held:?}") };
     assert!(says[0].starts_with("Salinity alarm was open from 04:20 to 04:38"), "{says:?}");

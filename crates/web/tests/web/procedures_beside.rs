@@ -118,3 +118,100 @@ async fn ident_a_run_given_up_from_another_shows_its_way_out_there_and_now_both_
     );
     assert!(browser.get(&alarm).await.text.contains("Step "), "the alarm goes on");
 }
+
+#[tokio::test]
+async fn ident_an_open_emergency_is_named_on_every_page_but_its_own_and_shuts_the_way_to_a_tank() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let change = begin(&mut browser, "change-tank", &[("by", "2e")]).await;
+    let change = change.location().trim_end_matches("&begun").to_owned();
+    let alarm = begin(&mut browser, "salinity-alarm", &[("by", "3e")]).await;
+    let alarm = alarm.location().trim_end_matches("&begun").to_owned();
+    let named = "Open emergency.";
+    for page in ["/procedures", "/procedures/list?key=start", "/procedures/text?key=round", &change]
+    {
+        let page = browser.get(page).await.text;
+        let said = page.split_once(named).expect("named").1;
+        let said = said.split_once("To it").expect("with a link").0;
+        assert!(said.contains("Salinity alarm") && said.contains("next is step 1 of 5: Heat back"));
+        assert!(said.contains(&format!("href=\"{alarm}\"")), "{said}");
+    }
+    assert!(!browser.get(&alarm).await.text.contains(named));
+    let step = async |browser: &mut Browser, step: &str, more: &[(&str, &str)]| {
+        let page = browser.get(&change).await;
+        let (token, once) = (page.hidden("_token"), page.hidden("_once"));
+        let id = change.rsplit('=').next().unwrap_or_default();
+        let own = [("_token", token.as_str()), ("_once", once.as_str()), ("run", id)];
+        let doing = [("step", step), ("by", "2e"), ("at", ""), ("do", "tick"), ("looked", "yes")];
+        browser.post("/procedures/step", &[&own[..], &doing[..], more].concat()).await
+    };
+    step(&mut browser, "sound", &[]).await;
+    let held = step(&mut browser, "open-new", &[]).await;
+    assert_eq!(held.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(held.text.contains("and shut the way to a tank: its way back is step 5"));
+    assert!(held.text.contains(&format!("<a href=\"{alarm}\">To Salinity alarm</a>")));
+    assert!(held.text.contains("This one is for the chief engineer"), "{}", held.text);
+}
+
+#[tokio::test]
+async fn ident_a_step_of_her_own_is_the_chiefs_beside_the_cautions_of_its_list_and_says_so_after() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let view = aboard.desk.procedure("acid-clean", jiff::Timestamp::UNIX_EPOCH).expect("it");
+    let step = "[[step]]\nkey = \"more\"\ndo = \"Add 50 kg of hydrochloric acid.\"\nwhy = \"So.\"\ntakes_min = [1, 2]\n";
+    let text = format!("{}\n{step}", view.text);
+    let keep = async |browser: &mut Browser, more: &[(&str, &str)]| {
+        let page = browser.get("/procedures/text?key=acid-clean").await;
+        let (token, once) = (page.hidden("_token"), page.hidden("_once"));
+        let marks = [("_token", token.as_str()), ("_once", once.as_str()), ("key", "acid-clean")];
+        let own = [("base", view.version.as_str()), ("text", text.as_str()), ("by", "3e")];
+        browser.post("/procedures/text", &[&marks[..], &own[..], more].concat()).await
+    };
+    let asked = keep(&mut browser, &[]).await;
+    assert_eq!(asked.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(asked.text.contains("is new: “Add 50 kg of hydrochloric acid.”"), "{}", asked.text);
+    // What the list warns of stands beside the new text.
+    let cautions = asked.text.split_once("The cautions of this list stand").expect("them").1;
+    assert!(cautions.contains("No hydrochloric acid on stainless steel"), "{cautions}");
+    let word = [("chief", "ce"), ("why", "company order")];
+    let kept = keep(&mut browser, &word).await;
+    assert_eq!(kept.status, StatusCode::SEE_OTHER, "{}", kept.text);
+    let list = browser.get("/procedures/list?key=acid-clean").await.text;
+    assert!(
+        list.contains("Her own step: by 3e, ")
+            && list.contains("by the word of ce, “company order”")
+    );
+    assert!(
+        list.contains("Otherwise than the usual text:") && !list.contains("Weaker than"),
+        "{list}"
+    );
+}
+
+#[tokio::test]
+async fn ident_a_reading_at_a_step_is_not_taken_for_a_reason_chosen_below_its_box() {
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let stop = begin(&mut browser, "stop", &[("by", "3e")]).await;
+    let stop = stop.location().trim_end_matches("&begun").to_owned();
+    let send = async |browser: &mut Browser, more: &[(&str, &str)]| {
+        let page = browser.get(&stop).await;
+        let (token, once) = (page.hidden("_token"), page.hidden("_once"));
+        let id = stop.rsplit('=').next().unwrap_or_default();
+        let own = [("_token", token.as_str()), ("_once", once.as_str()), ("run", id)];
+        let doing =
+            [("step", "heat-off"), ("by", "3e"), ("at", ""), ("do", "tick"), ("looked", "yes")];
+        browser.post("/procedures/step", &[&own[..], &doing[..], more].concat()).await
+    };
+    let page = browser.get(&stop).await.text;
+    assert!(page.contains("name=\"x~engine_jacket_out_c\""), "{page}");
+    let asked = send(&mut browser, &[("r~engine_jacket_out_c", "n/a")]).await;
+    assert_eq!(asked.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(asked.text.contains("say why it was not taken"), "{}", asked.text);
+    assert!(asked.text.contains("name=\"x~engine_jacket_out_c\""), "the choice is there");
+    let why = [("r~engine_jacket_out_c", "n/a"), ("x~engine_jacket_out_c", "instrument broken")];
+    let sent = send(&mut browser, &why).await;
+    assert_eq!(sent.status, StatusCode::SEE_OTHER, "{}", sent.text);
+    let page = browser.get(&stop).await.text;
+    assert!(page.contains("Engine jacket outlet <b>not taken</b>"), "{page}");
+    assert!(page.contains("instrument broken"), "{page}");
+}

@@ -103,6 +103,7 @@ fn read(around: &Around, readings: &[ReadView]) -> Markup {
             @if nth > 0 { "; " }
             span.nb { (read.label) " " b { (read.text) } } " " (time(around, read.at))
             @if let Some(was) = &read.was { " (was " s { (was) } @if read.ticked_by_old { b { ", by which the step was ticked" } } "; " a href=(entry_address(read.entry)) { "why" } ")" }
+            @if let Some(why) = &read.not_taken { " (" (why) ")" }
             @if let Some(doubt) = &read.doubt { " (doubtful: " (doubt) ")" }
         }
     } } }

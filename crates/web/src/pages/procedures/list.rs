@@ -220,7 +220,7 @@ pub(super) fn to_write(step: &StepView) -> Markup {
 /// What must be seen before going on.
 pub(super) fn see(step: &StepView) -> Markup {
     html! { @if !step.wanted.is_empty() || !step.look.is_empty() { div.guard {
-        p.verdict { @if step.holds { "Held until, for it leads to " (step.towards) } @else { "See" } }
+        p.verdict { @if step.holds { "Do it, then see; not ticked before, for it leads to " (step.towards) } @else { "See" } }
         ul {
             @for wanted in &step.wanted { li { (Mark::Wait) span { (wanted.words) } } }
             @if !step.look.is_empty() { li { (Mark::Wait) span { (step.look) } } }

@@ -4,6 +4,7 @@ use desk::procedures::{MAY, RunView, Sort, Stands, StepView, ToRead};
 use maud::{Markup, html};
 
 use crate::form::FormState;
+use crate::pages::readings::REASONS;
 use crate::parts::{self, Field, Mark, Unit, Word};
 use crate::reader::Reader;
 
@@ -13,6 +14,8 @@ use super::{Around, HELD, STEP, takes, time};
 pub(super) const READ: &str = "r~";
 /// Why a doubtful reading stands is sent under this and its name.
 pub(super) const KEPT: &str = "k~";
+/// Why a reading was not taken is sent under this and its name.
+pub(super) const NOT_TAKEN: &str = "x~";
 /// What is doubtful about a reading, as it is told beside it; its likely figure under the other.
 pub(super) const DOUBT: &str = "doubt~";
 pub(super) const OFFER: &str = "offer~";
@@ -53,7 +56,7 @@ pub(super) fn entry(
                     @if !step.note.is_empty() { (Field::new("note", &step.note).place("kept with the step").text().from_form(form)) }
                     @if !step.second.is_empty() { (Field::new("second", &step.second).place("initials, another than who does it").text().from_form(form)) }
                     (Field::new("by", "Initials").place(if view.line.sort != Sort::Work && !step.holds { "may be named afterwards" } else if step.who == "watch-keeper" { "who did it" } else { step.who }).text().from_form(form))
-                    (Field::new("at", "Ship’s time").place(if view.own_time.is_some() { "when it was; empty: now" } else { "empty: now" }).text().from_form(form))
+                    (Field::new("at", "Ship’s time").place(if view.own_time.is_none() { "empty: now" } else if view.line.sort == Sort::Work { "when it was, or “now”" } else { "when it was; empty: now" }).text().from_form(form))
                 }
                 p.acts {
                     button.first.big name="do" value="tick" { "Done: step " (step.no) }
@@ -87,7 +90,7 @@ fn guard(view: &RunView, step: &StepView, held: bool) -> Markup {
     html! { div.guard.shut[held] {
         p.verdict { @match (held, warned.is_empty()) {
             (true, _) if step.towards.is_empty() => { "Held: nothing is ticked here as if it were so still" }
-            (true, _) => { "Held, for it leads to " (step.towards) }
+            (true, _) => { "Held, for it leads to " (step.towards) @if view.not_yet { ". Do not do it yet." } @else { ". No further before it is as wanted." } }
             (false, true) => { "All as wanted" }
             (false, false) => { "Not as wanted; nothing holds" }
         } }
@@ -135,7 +138,19 @@ pub(super) fn field(read: &ToRead, form: &FormState, prefix: &str) -> Markup {
     let why = form.typed(&format!("{prefix}{DOUBT}{}", read.key));
     let field = field.from_form(form);
     if why.is_empty() {
-        return html! { (field) };
+        let name = format!("{prefix}{NOT_TAKEN}{}", read.key);
+        let chosen = form.typed(&name);
+        let not_taken = html! { select name=(name) aria-label={ (read.label) ", not taken because" } {
+            option value="" { "not read" }
+            @for reason in REASONS { option value=(reason) selected[chosen == reason] { "not taken: " (reason) } }
+        } };
+        let refused = format!("{prefix}{READ}{}", read.key);
+        return match form.error(&refused) {
+            Some(why) => {
+                html! { (field.word(Word::Refused { word: "not written:", why, choices: not_taken })) }
+            }
+            None => html! { (field.word(Word::Why(not_taken))) },
+        };
     }
     let again = !form.typed(&format!("{prefix}{AGAIN_TYPED}{}", read.key)).is_empty();
     let (kept, offer) = (

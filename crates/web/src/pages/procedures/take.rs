@@ -15,7 +15,7 @@ use crate::shiptime;
 use crate::trouble::Trouble;
 
 use super::done::again_prefix;
-use super::step::{AGAIN_TYPED, DOUBT, KEPT, OFFER, READ};
+use super::step::{AGAIN_TYPED, DOUBT, KEPT, NOT_TAKEN, OFFER, READ};
 use super::{HELD, Said, list_page, number, run_address, run_page};
 
 /// What is said after something was written down, by the word in the address.
@@ -35,6 +35,9 @@ pub(super) const DONE: &[(&str, &str)] = &[
         "Written down. Not everything is as the list has it: what was not stands below, with its step.",
     ),
 ];
+
+/// What stands in a box of which nothing was read.
+const UNREAD: [&str; 6] = ["", "n/a", "N/A", "na", "-", "–"];
 
 /// What is wrong with what was typed: a field (empty for the whole) and why.
 pub(super) type Wrong = Vec<(String, String)>;
@@ -58,6 +61,9 @@ pub(super) fn moment(
     let text = text.trim();
     if text.is_empty() {
         return Ok(None);
+    }
+    if text.eq_ignore_ascii_case("now") {
+        return Ok(Some(now));
     }
     let clock = desk.clock().map_err(|e| wrong(field, e))?;
     let Some(time) = of_day(text) else {
@@ -165,7 +171,7 @@ pub(super) async fn step(
         Ok((Outcome::Held { why, overridden_by }, _)) => {
             let names: Vec<String> = form.fields().map(|(name, _)| name.to_owned()).collect();
             // What was read is in the record now; the boxes are free for the next.
-            for name in names.iter().filter(|name| name.starts_with(READ)) {
+            for name in names.iter().filter(|n| n.starts_with(READ) || n.starts_with(NOT_TAKEN)) {
                 form.set(name, "");
             }
             form.set(HELD, "yes");
@@ -270,8 +276,15 @@ fn one(
             .filter_map(|(name, text)| Some((name.strip_prefix(&of)?.to_owned(), text.to_owned())))
             .collect()
     };
-    let readings: Vec<TypedReading> =
+    let mut readings: Vec<TypedReading> =
         sent(READ).into_iter().map(|(key, text)| (key, text, String::new())).collect();
+    let not_taken = sent(NOT_TAKEN);
+    for (key, text, _) in &mut readings {
+        let why = not_taken.iter().find(|(name, why)| name == key && !why.trim().is_empty());
+        if let Some((_, why)) = why.filter(|_| UNREAD.contains(&text.trim())) {
+            *text = format!("not taken: {why}");
+        }
+    }
     let kept = sent(KEPT);
     let (reason, looked) = (typed("reason"), typed("looked") == "yes");
     let what = match form.typed("do") {

@@ -18,7 +18,7 @@ use crate::shiptime;
 use super::typed::{KEEPS, KEPT, KEPT_FOR, NOT_TAKEN, UNIT};
 
 /// Why a reading was not taken, in words that need no typing.
-pub(super) const REASONS: [&str; 5] =
+pub(crate) const REASONS: [&str; 5] =
     ["weather", "engine room not manned", "instrument broken", "out of reach", "plant shut down"];
 
 /// Draws the line.

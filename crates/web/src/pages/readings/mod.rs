@@ -10,6 +10,8 @@ mod sheet;
 mod trend;
 mod typed;
 
+pub(crate) use line::REASONS;
+
 use axum::Router;
 use axum::extract::State;
 use axum::http::StatusCode;
