@@ -287,7 +287,7 @@ impl Seen {
                 "a shell made for vacuum bears little the other way: hot steam blows at whoever stands by",
             ),
             mark(
-                "plates dry and hot with the heat on",
+                BARE,
                 self.bare.s / 60.0,
                 "min",
                 lost(self.bare.s / 60.0, 1.0, 0.5, 10.0),
@@ -364,6 +364,7 @@ const STOOD_IN_MIN: f64 = 10.0;
 const BARE_LEVEL: f64 = 0.083;
 
 const FLOOD: &str = "distillate up in the condenser";
+const BARE: &str = "plates dry and hot with the heat on";
 const LOCK: &str = "air left in the heater";
 const SAVED: &str = "the main engine by its own safeties";
 
@@ -465,11 +466,13 @@ impl Score {
         let min = |what: &str| {
             self.marks.iter().find(|mark| mark.what == what).map_or(0.0, |mark| mark.value)
         };
-        let (flooded, locked) = (min(FLOOD), min(LOCK));
-        if flooded.max(locked) < STOOD_IN_MIN {
+        let (flooded, locked, bare) = (min(FLOOD), min(LOCK), min(BARE));
+        if flooded.max(locked).max(bare) < STOOD_IN_MIN {
             return None;
         }
-        Some(if flooded > locked {
+        Some(if bare > flooded.max(locked) {
+            "that is what it was for; plates that stood dry made none: feed comes before heat"
+        } else if flooded > locked {
             "that is what it was for; distillate that nothing drew off stood up in the condenser and took its tubes"
         } else {
             "that is what it was for; air left in the heater kept its plates from heating: it was never vented"

@@ -456,6 +456,21 @@ fn ident_a_run_ended_early_is_judged_by_what_had_come() {
     assert!(!whole.early && whole.points > 95.0, "{whole:?}");
 }
 
+/// Why there was little water is said where something stood in its way.
+#[test]
+fn ident_what_cost_the_water_is_named() {
+    let drill = named("tropics");
+    let without = |name: &str| {
+        let keeps = |says: String| !says.starts_with(name) || says.ends_with(" 0 %");
+        let mut all = drill.reference.clone();
+        all.retain(|action| keeps(action.what.says()));
+        debrief(&drill, &all).aim
+    };
+    let (unfed, unvented) = (without("feed to"), without("jacket vent to"));
+    assert!(unfed.lost > 50.0 && unfed.why.contains("feed comes before heat"), "{unfed:?}");
+    assert!(unvented.why.contains("it was never vented"), "{unvented:?}");
+}
+
 /// What a person would be refused at the handles is refused to a list of actions, and told.
 #[test]
 fn ident_a_list_of_actions_is_refused_what_a_person_is() {
