@@ -24,6 +24,8 @@ use super::view::{CauseLine, CheckLine, EvidenceLine, FindingJson, FindingsView}
 use super::words::{ToldOfPlant, counts_from};
 use super::{Since, blamed, checked, checks, deposits, unsettled};
 
+/// From this chance on a cause is simply said to be.
+const SURE: f64 = 0.95;
 /// A cause less likely than this, and not changed, is left out below the first few.
 const SHOWN: f64 = 0.02;
 /// Causes shown at least.
@@ -125,6 +127,10 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
             line
         })
         .collect();
+    // Of those that are sure, which stand before all others, the dearest first, as the sentence has them.
+    let sure = causes.iter().take_while(|line| line.chance >= SURE).count();
+    let costs = |line: &CauseLine| line.loss_t_day.unwrap_or(0.0);
+    causes[..sure].sort_by(|a, b| costs(b).total_cmp(&costs(a)));
     let part = missing::no_more_than_short(made, &mut causes);
     let laid = missing::laid(&given.looked, |looked| {
         finding.loss.as_ref().and_then(|loss| loss.of(looked.cause)).map(|cost| cost.loss_t_day)

@@ -51,7 +51,7 @@ pub(super) fn entry(view: &FindingsView) -> Markup {
             @if none { (parts::quiet("No cause shows", html! { "None is likely past its limit, and none costs output that shows." })) }
             @else { (headed("Cause, its size, nine in ten, and its limit").rows(rows)) }
             @if !noise.is_empty() { (parts::details("Weighed too, and under one in a hundred", html! { (headed("Cause, its size, nine in ten, and its limit").rows(noise)) })) }
-            p.muted { @if view.fresh.is_some() { "What is new first, then in the order of the chance." } @else { "In the order of the chance." } @if missing.is_some() { " Costs are worked out from all rounds together, what is missing from the last round: they add up with the last line." } @else if view.made.is_some() { " Together they are no more than is short by the last round." } }
+            p.muted { @if view.fresh.is_some() { "What is new first, then in the order of the chance, of what is sure the dearest first." } @else { "In the order of the chance, of what is sure the dearest first." } @if missing.is_some() { " Costs are worked out from all rounds together, what is missing from the last round: they add up with the last line." } @else if view.made.is_some() { " Together they are no more than is short by the last round." } }
             @for (words, p) in families { p.muted { "Something on " (words) ": " (in_hundred(*p)) " in 100." } }
         },
     )
