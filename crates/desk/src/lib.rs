@@ -3,6 +3,7 @@
 //! The only place that joins the plant, the record and the ship's own figures. No HTML, no terminal, no HTTP.
 
 pub mod accuracy;
+mod always;
 pub mod balance;
 pub mod before;
 mod beside;
@@ -13,7 +14,6 @@ pub mod demo;
 mod desk;
 pub mod doubts;
 pub mod due;
-mod engine_limits;
 pub mod entry;
 pub mod expected;
 pub mod export;

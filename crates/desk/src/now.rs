@@ -3,9 +3,9 @@
 use jiff::Timestamp;
 use plant::{Banding, NINE_IN_TEN};
 
+use crate::always;
 use crate::balance::{balance, taken_kw};
 use crate::before::{self, Before};
-use crate::engine_limits;
 use crate::expected::{self, Expectation, NoExpectation};
 use crate::field::{self, Role};
 use crate::findings::ToldOfPlant;
@@ -252,10 +252,10 @@ pub fn now(setup: &Setup, banding: &Banding<'_>, recent: &Recent, now: Timestamp
     let mut asks: Vec<String> =
         doubted.says.iter().map(|says| format!("Cannot be as read: {says}")).collect();
     asks.extend(self::asks(setup, rounds, at, &doubted.sound(&rows), &verdict));
-    // The engine's limits hold whatever list is under way and whether she makes water or not.
+    // The engine's limits, and salt, are told whatever list is under way and whether she makes water or not.
     let handled = shut.is_none() || !recent.runs.under_way.is_empty();
     asks.extend(
-        engine_limits::past(setup, rounds, handled, now)
+        always::past(setup, rounds, handled, now)
             .into_iter()
             .filter(|(key, _)| !rows.iter().any(|row| row.key == *key && row.state.asks()))
             .map(|(_, says)| says),

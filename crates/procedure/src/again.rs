@@ -74,12 +74,17 @@ fn too_soon(
 
 /// The one term of a condition that is met by one reading in a range.
 pub(crate) fn read_once(condition: &Condition) -> Option<&Term> {
+    ranged(condition).filter(|term| term.times == Times::Once)
+}
+
+/// The one term of a condition that wants a reading in a range, once or for a time.
+pub(crate) fn ranged(condition: &Condition) -> Option<&Term> {
     let [term] = condition.terms.as_slice() else { return None };
     let ranged = matches!(
         term.relation,
         Relation::AtLeast(_) | Relation::AtMost(_) | Relation::Between(..) | Relation::Within(..)
     );
-    (term.times == Times::Once && ranged).then_some(term)
+    ranged.then_some(term)
 }
 
 /// Whether a reading says what a condition wants.

@@ -4,6 +4,8 @@ use std::fmt;
 
 use jiff::Timestamp;
 
+use crate::kind::Towards;
+
 /// A reading at its moment.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reading {
@@ -104,8 +106,10 @@ pub enum Unmet {
         /// What is so since, by what.
         says: String,
     },
-    /// A list for an emergency that shut the way to a tank is open, and its own way back is not done.
+    /// A list that shut the way to a tank or to heat is open, or its own way back is not done.
     Shut {
+        /// The way that is shut.
+        way: Towards,
         /// Number of its run.
         run: u64,
         /// What it is called.
@@ -213,6 +217,9 @@ impl fmt::Display for Unmet {
             Self::NoSecond { second } => write!(f, "no initials of a second person: {second}"),
             Self::Undone { step, at, says } => {
                 write!(f, "{says} since {at}: take it up at {step}")
+            }
+            Self::Shut { way: Towards::Heat, list, since, wants, .. } => {
+                write!(f, "{list} is open since {since}, no heat is taken meanwhile: {wants}")
             }
             Self::Shut { list, since, wants, .. } => {
                 write!(f, "{list} is open since {since} and shut the way to a tank: {wants}")

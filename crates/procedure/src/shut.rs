@@ -1,9 +1,9 @@
-//! What shuts the way to a tank for every list: an emergency whose own way back is not done, and a second instrument over its
-//! limit.
+//! What shuts the way to a tank, or to heat, for every list: an emergency whose own way back is not done, one whose heat is not taken
+//! off yet, and an instrument over its limit.
 
 use jiff::Timestamp;
 
-use crate::again::{is_out, lasting_min, later, read_once};
+use crate::again::{is_out, lasting_min, later, ranged};
 use crate::condition::Condition;
 use crate::kind::{Nature, Procedure, Step, Towards};
 use crate::run::Run;
@@ -13,9 +13,11 @@ use crate::standing::Standing;
 /// The step of a list for an emergency at which hands shut the way to a tank.
 const TANK_SHUT: &str = "tank-shut";
 
-/// A list for an emergency that shut the way to a tank.
+/// A list that shut the way to a tank or to heat.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Shut {
+    /// The way that is shut.
+    pub way: Towards,
     /// Number of its run.
     pub run: u64,
     /// What it is called.
@@ -28,8 +30,7 @@ pub struct Shut {
     pub wants: String,
 }
 
-/// What a way back to a tank asks of a second instrument: one reading that says so, and after one that does not, one so much
-/// later.
+/// What a way back to a tank asks of an instrument: a reading that says so, and after one that does not, one so much later.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Second {
     /// What it must say.
@@ -54,13 +55,13 @@ impl Procedure {
         shuts || self.way_back().is_some()
     }
 
-    /// What its way back to a tank asks of a second instrument, beside what must last.
+    /// What its way back to a tank asks of the salinometer and of a second instrument: what must last, and what is read beside it.
     #[must_use]
     pub fn second(&self) -> Vec<Second> {
         let Some(step) = self.way_back().map(|place| &self.steps[place]) else { return Vec::new() };
         let Some(min) = lasting_min(step) else { return Vec::new() };
-        let once = step.see.iter().filter(|see| read_once(see).is_some());
-        once.map(|see| Second { condition: see.clone(), min }).collect()
+        let ranged = step.see.iter().filter(|see| ranged(see).is_some());
+        ranged.map(|see| Second { condition: see.clone(), min }).collect()
     }
 }
 
@@ -72,19 +73,26 @@ impl<'a> Run<'a> {
         self
     }
 
-    /// When the way to a tank that it shut was open again: its own way back was done, or, where it has none, its last step; or
-    /// it was given up.
+    /// When the way to a tank that it shut was open again: its own way back was done, or, where it has none, its last step. To give it up
+    /// opens nothing.
     #[must_use]
     pub fn opened_again(&self) -> Option<Timestamp> {
-        let given_up = self.abandoned.as_ref().map(|(at, ..)| *at);
-        let done = match self.procedure.way_back() {
+        match self.procedure.way_back() {
             Some(place) => self.standing[place].as_ref().map(Standing::at),
             None if self.standing.iter().all(Option::is_some) => {
                 self.standing.iter().flatten().map(Standing::at).max()
             }
             None => None,
-        };
-        done.or(given_up)
+        }
+    }
+
+    /// When it was over: its last step, or that it was given up.
+    #[must_use]
+    pub fn over(&self) -> Option<Timestamp> {
+        let given_up = self.abandoned.as_ref().map(|(at, ..)| *at);
+        let all = self.standing.iter().all(Option::is_some);
+        let last = self.standing.iter().flatten().map(Standing::at).max();
+        given_up.or(last.filter(|_| all))
     }
 
     /// Names of the readings of a second instrument that are asked of its steps towards a tank.
@@ -113,7 +121,7 @@ impl<'a> Run<'a> {
         step.towards == Towards::Tank && self.procedure.holds(step)
     }
 
-    /// What shut the way to a tank, for a step that leads there; `own` is what its own guard says already.
+    /// What shut the way to a tank or to heat, for a step that leads there; `own` is what its own guard says already.
     pub(crate) fn shut(
         &self,
         step: &Step,
@@ -121,15 +129,17 @@ impl<'a> Run<'a> {
         now: Timestamp,
         own: &[Unmet],
     ) -> Vec<Unmet> {
-        if !self.towards_tank(step) {
+        if !self.procedure.holds(step) {
             return Vec::new();
         }
         let shut = self
             .shut
             .iter()
+            .filter(|shut| shut.way == step.towards)
             .filter(|shut| shut.from <= now && shut.until.is_none_or(|until| now < until));
         let mut found: Vec<Unmet> = shut
             .map(|shut| Unmet::Shut {
+                way: shut.way,
                 run: shut.run,
                 list: shut.list.clone(),
                 since: shut.from,
@@ -137,6 +147,9 @@ impl<'a> Run<'a> {
                 wants: shut.wants.clone(),
             })
             .collect();
+        if !self.towards_tank(step) {
+            return found;
+        }
         let told = |unmet: &Unmet| own.iter().any(|own| own.reading() == unmet.reading());
         let out = self.second.iter().filter_map(|second| still_out(second, seen, now));
         found.extend(out.filter(|unmet| !told(unmet)));
@@ -147,7 +160,7 @@ impl<'a> Run<'a> {
 /// A second instrument that was out, and was not read in its range so much later.
 fn still_out(second: &Second, seen: &(impl Seen + ?Sized), now: Timestamp) -> Option<Unmet> {
     let condition = &second.condition;
-    let term = read_once(condition)?;
+    let term = ranged(condition)?;
     let mut readings = seen.since(&term.name, Timestamp::MIN);
     readings.retain(|reading| reading.at <= now);
     let out = readings.iter().rev().find(|reading| is_out(condition, seen, reading))?;

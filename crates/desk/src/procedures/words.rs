@@ -2,7 +2,7 @@
 
 use jiff::{SignedDuration, Timestamp};
 use logbook::ShipClock;
-use procedure::{Condition, Figure, Procedure, Relation, Term, Times, Unmet};
+use procedure::{Condition, Figure, Procedure, Relation, Term, Times, Towards, Unmet};
 
 use crate::field;
 use crate::ship::{LIMITS, ORDERS, SETTINGS};
@@ -225,6 +225,15 @@ impl Teller<'_> {
             }
             Unmet::NoSecond { second } => format!("{second}: no initials."),
             Unmet::Undone { .. } => format!("{}.", upper_first(&self.undone(unmet))),
+            Unmet::Shut { way: Towards::Heat, list, since, until: Some(until), .. } => format!(
+                "{list} was open from {} to {}, and no heat was to be taken then.",
+                self.time(*since),
+                self.time(*until)
+            ),
+            Unmet::Shut { way: Towards::Heat, list, since, wants, .. } => format!(
+                "{list} is open since {}, and nothing leads to heat meanwhile: {wants} Go on there first.",
+                self.time(*since)
+            ),
             Unmet::Shut { list, since, until: Some(until), .. } => format!(
                 "{list} was open from {} to {}, and the way to a tank was shut then.",
                 self.time(*since),
@@ -388,6 +397,10 @@ impl Teller<'_> {
             Unmet::NotLooked { .. } => "not ticked as seen".to_owned(),
             Unmet::NoSecond { .. } => "no initials of a second person".to_owned(),
             Unmet::Undone { .. } => self.undone(unmet),
+            Unmet::Shut { way: Towards::Heat, list, since, until, .. } => {
+                let is = if until.is_some() { "was open at" } else { "is open since" };
+                format!("{list} {is} {}, and no heat is taken meanwhile", self.time(*since))
+            }
             Unmet::Shut { list, since, until, .. } => {
                 let is = if until.is_some() { "was open at" } else { "is open since" };
                 format!("{list} {is} {} and shut the way to a tank", self.time(*since))

@@ -68,8 +68,17 @@ fn ident_no_list_leads_to_a_tank_beside_an_open_salinity_alarm_and_its_hand_mete
     let change = desk.begin_run("change-tank", "2e", None, minute(36)).expect("begun");
     act(&desk, (change, "sound", 37), &[], What::Tick { looked: true }).expect("sounded");
     assert!(why(&desk, change, 38).iter().any(|why| why.starts_with("Salinity alarm is open")));
-    // Given up, the alarm shuts nothing, but its hand meter still does.
+    // To give the alarm up opens nothing: it is gone through, or the chief goes on. Its hand meter shuts it besides.
     act(&desk, (alarm, "", 39), &[], What::GiveUp { reason: "wet cell" }).expect("given up");
+    let says = why(&desk, start, 40);
+    assert!(says[0].contains("it was given up at 04:39 before its way back"), "{says:?}");
+    assert!(says.iter().any(|says| says.contains("read 25")), "{says:?}");
+    // Begun again and gone through, it opens the way for its own time on, the first one's as well.
+    let again = desk.begin_run("salinity-alarm", "3e", None, minute(40)).expect("begun");
+    let others = [("heat-back", 40), ("hand-meter", 40), ("cause", 40), ("tank", 40)];
+    desk.do_afterwards(again, "3e", &afterwards(&others), minute(40)).expect("done");
+    let chief = What::Override { who: "chief", chief: "ce", reason: "trial", looked: true };
+    act(&desk, (again, "back", 40), &[], chief).expect("the chief's word");
     let says = why(&desk, start, 40);
     assert!(says.len() == 1 && says[0].contains("read 25"), "{says:?}");
     // One in limit within ten minutes of one over it is no proof; one later is.
@@ -144,4 +153,32 @@ fn ident_a_second_instrument_over_its_limit_long_ago_still_shuts_the_way_to_a_ta
     let change = desk.begin_run("change-tank", "2e", None, minute(2600)).expect("begun");
     act(&desk, (change, "sound", 2601), &[], What::Tick { looked: true }).expect("sounded");
     assert!(why(&desk, change, 2602).iter().any(|why| why.contains("read 25")));
+}
+
+/// An emergency is done first and ticked afterwards: until its heat is ticked off, nothing leads to more of it.
+#[test]
+fn ident_no_list_leads_to_heat_beside_an_open_emergency_whose_heat_is_not_ticked_off() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let start = up_to(&desk, "start", "by-pass", 0);
+    let slow = desk.begin_run("engine-slow-down", "3e", None, minute(20)).expect("begun");
+    let says = why(&desk, start, 21);
+    let held = " is open since 04:20, and nothing leads to heat meanwhile: its step ";
+    assert!(says.iter().any(|says| says.contains(held)), "{says:?}");
+    // Given up it holds nothing; ticked off, it undoes what the start did.
+    act(&desk, (slow, "", 23), &[], What::GiveUp { reason: "a drill" }).expect("given up");
+    assert!(why(&desk, start, 24).iter().all(|says| !says.contains("leads to heat meanwhile")));
+}
+
+/// Salt that was read anywhere counts at every list's steps to a tank.
+#[test]
+fn ident_a_salinometer_over_its_limit_shuts_the_way_to_a_tank() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let desk = aboard(folder.path());
+    let change = desk.begin_run("change-tank", "2e", None, minute(0)).expect("begun");
+    act(&desk, (change, "sound", 1), &[], What::Tick { looked: true }).expect("sounded");
+    let start = desk.begin_run("start", "3e", None, minute(2)).expect("begun");
+    read(&desk, start, "dump", &[(3, &[("product_salt_mg_kg", "30")])]);
+    let says = why(&desk, change, 4);
+    assert!(says.iter().any(|says| says.contains("read 30")), "{says:?}");
 }

@@ -1,4 +1,4 @@
-//! The engine's limits, which are judged whatever the plant does: a start, a stop or an emergency under way silences none of them.
+//! Limits that are judged whatever list is under way: the engine's jacket, and salt in the water. A start, a stop or an emergency silences none.
 
 use jiff::Timestamp;
 
@@ -9,10 +9,14 @@ use crate::setup::Setup;
 use crate::typed;
 use crate::view::State;
 
-/// Readings of the engine with a limit of their own.
-const OF_ENGINE: [&str; 1] = ["engine_jacket_out_c"];
+/// Readings that are judged so.
+const JUDGED: [&str; 2] = [ENGINE, "product_salt_mg_kg"];
+/// The engine's own.
+const ENGINE: &str = "engine_jacket_out_c";
+/// Of the plant's own a reading older than a watch says nothing of now, h.
+const WATCH_H: i64 = 4;
 
-/// Of the engine's readings the newest, where it is past its limit: its key, and a sentence with its figure and when it was read. `handled` says
+/// Of each the newest, where it is past its limit: its key, and a sentence with its figure and when it was read. `handled` says
 /// whether heat is or may soon be taken from the engine: too cold a jacket is asked about only then, for an engine at rest is cold.
 pub(crate) fn past(
     setup: &Setup,
@@ -21,7 +25,7 @@ pub(crate) fn past(
     now: Timestamp,
 ) -> Vec<(&'static str, String)> {
     let told = |key: &'static str| Some((key, told(setup, rounds, key, handled, now)?));
-    OF_ENGINE.into_iter().filter_map(told).collect()
+    JUDGED.into_iter().filter_map(told).collect()
 }
 
 fn told(
@@ -45,6 +49,9 @@ fn told(
         None => format!("over its limit of {}", figure(gates.high?)),
     };
     let minutes = now.duration_since(at).as_mins();
+    if key != ENGINE && (!handled || minutes > 60 * WATCH_H) {
+        return None;
+    }
     let ago = match minutes {
         0 => "now".to_owned(),
         1..120 => format!("{minutes} min ago"),
@@ -99,6 +106,22 @@ mod tests {
         assert!(past(&setup, &mended, true, now).is_empty());
         // Read later than the moment that is looked at, it is not known yet.
         assert!(past(&setup, &hot, true, hot[0].at).is_empty());
+    }
+
+    #[test]
+    fn ident_salt_is_told_while_anything_is_under_way_and_for_a_watch() {
+        let setup = Setup::from_ship(marram()).expect("demonstration sheet");
+        let (mut salty, now) = rounds(&[(30, 84.0)]);
+        let cell = salty[0].cells["engine_jacket_out_c"].clone();
+        let salt = Cell { value: Some(30.0), ..cell };
+        salty[0].cells.insert("product_salt_mg_kg".into(), salt);
+        let says = past(&setup, &salty, true, now);
+        assert!(
+            says[0].1.starts_with("Salinity 30.0 ppm, read 30 min ago, over its limit of 10.0")
+        );
+        assert!(past(&setup, &salty, false, now).is_empty());
+        let later = now + SignedDuration::from_hours(5);
+        assert!(past(&setup, &salty, true, later).is_empty());
     }
 
     #[test]
