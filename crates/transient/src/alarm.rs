@@ -11,6 +11,8 @@ const OVER: f64 = crate::controls::LETS_GO;
 pub(crate) const SPLASH_KG: f64 = 3.0;
 /// Water in limit to the tank after which an alarm is one that came, and no rinsing of a start, kg (ours).
 const FILLED_KG: f64 = 50.0;
+/// A sample in limit speaks for the water for so long, s (ours: the lists ask twice, ten minutes apart).
+const PROVES_S: f64 = 600.0;
 /// Water past it that pauses for longer has ended, s.
 const PAUSE_S: f64 = 15.0;
 
@@ -74,11 +76,12 @@ impl Alarm {
         self.ship_mg_kg
     }
 
-    /// It stands, and no second instrument has shown the water in limit since.
-    pub(crate) fn unproven(&self, samples: &[Sample]) -> bool {
+    /// It stands, and no second instrument has shown the water in limit since, or none of late: what a sample said holds for a while only.
+    pub(crate) fn unproven(&self, samples: &[Sample], now_s: f64) -> bool {
         let in_limit = |sample: &Sample| sample.mg_kg.is_some_and(|mg_kg| mg_kg <= self.ship_mg_kg);
         self.since_s.is_some_and(|since_s| {
-            !samples.iter().any(|sample| sample.at_s >= since_s && in_limit(sample))
+            let from_s = since_s.max(now_s - PROVES_S);
+            !samples.iter().any(|sample| sample.at_s >= from_s && in_limit(sample))
         })
     }
 
@@ -103,7 +106,7 @@ impl Alarm {
         let filled_kg = (row.tank_kg - self.tank_kg).max(0.0);
         let by_hand = at.forced || at.limit_mg_kg > self.ship_mg_kg;
         let (mut kg, mut last_s) = self.at_one_go;
-        if filled_kg > 0.0 && by_hand && self.unproven(samples) {
+        if filled_kg > 0.0 && by_hand && self.unproven(samples, now_s) {
             (kg, last_s) = (kg + filled_kg, now_s);
             self.past_kg += filled_kg;
             if kg > SPLASH_KG {

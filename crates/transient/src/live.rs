@@ -112,7 +112,8 @@ impl Live {
     /// Whether the salinity alarm stands with no sample in limit since.
     #[must_use]
     pub fn unproven_alarm(&self) -> bool {
-        self.watched.alarm.unproven(&self.watched.run.noted().samples)
+        let run = &self.watched.run;
+        self.watched.alarm.unproven(&run.noted().samples, run.time_s())
     }
 
     /// Whether salt bakes on dry plates.
@@ -168,7 +169,7 @@ impl Live {
             air_lock: run.state()[AIR_LOCK],
             limit_mg_kg: run.limit_mg_kg(),
             ship_limit_mg_kg: run.ship_limit_mg_kg(),
-            unproven: self.watched.alarm.unproven(&run.noted().samples),
+            unproven: self.watched.alarm.unproven(&run.noted().samples, time_s),
         };
         let mut said = moves::against(&what, &at);
         said.retain(|says| !self.said_of_this_opening(says));

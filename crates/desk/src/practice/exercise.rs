@@ -200,6 +200,7 @@ pub(super) fn room(
         backs: 0,
         ended: false,
         asked: false,
+        told: false,
         away: false,
         broke: false,
         foretold: foretold.ok(),

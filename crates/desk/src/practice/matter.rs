@@ -62,6 +62,12 @@ impl Room {
         if self.over() && self.asked {
             return Err(DeskError::Asked("the debrief has told what it was".to_owned()));
         }
+        if self.told {
+            return Err(DeskError::Asked(
+                "The debrief has told what it was before you went back: no answer counts any more in this run. Begin the exercise anew to be asked."
+                    .to_owned(),
+            ));
+        }
         if !name.is_empty() {
             let Some(cause) = cause_named(name) else {
                 return Err(DeskError::Asked(format!("“{name}” is no cause that can be named.")));

@@ -147,6 +147,8 @@ pub(super) struct Room {
     pub(super) ended: bool,
     /// It was asked what was the matter, after the end.
     pub(super) asked: bool,
+    /// The debrief has told what was the matter: whatever is lived again, it is known.
+    pub(super) told: bool,
     /// Nobody looked, and it was held.
     pub(super) away: bool,
     /// The equations could not be carried on from here.
@@ -243,6 +245,7 @@ impl Room {
         let (time_s, then) = (mark.time_s, mark.play.clone());
         let was = std::mem::replace(&mut self.play, then);
         self.backs += 1;
+        self.told |= self.asked;
         (self.ended, self.asked, self.broke, self.away) = (false, false, false, false);
         if to_s > time_s {
             self.live_again(&was, to_s);

@@ -35,6 +35,11 @@ fn ident_the_matter_is_asked_before_the_debrief_tells_it() {
     assert!(shown.0 == "0:11:00" && shown.1 == "the salinometer", "{shown:?}");
     assert_eq!(lost(&debrief, "what was the matter"), 10.0, "second: half");
     assert!(aboard.refused(id, "a", &answer("nozzle")).contains("has told"));
+    // Back to before, the handles can be tried again; the answer is known.
+    aboard.act(id, Practising::Back { to: "0".to_owned() });
+    aboard.on_to(id, 720.0);
+    let says = aboard.refused(id, "a", &answer("cell reading"));
+    assert!(says.contains("no answer counts any more in this run"), "{says}");
 }
 
 #[test]

@@ -340,10 +340,22 @@ fn ident_water_past_an_alarm_that_nobody_proved_fails_the_exercise() {
     let proved = debrief(
         &drill,
         &hands(
-            r#"[{"t": 650, "do": {"sample": "hand meter"}}, {"t": 700, "do": {"set": "salinity limit", "to": 100}}]"#,
+            r#"[{"t": 650, "do": {"sample": "hand meter"}}, {"t": 700, "do": {"set": "salinity limit", "to": 100}},
+                {"t": 1200, "do": {"sample": "hand meter"}}, {"t": 1750, "do": {"sample": "hand meter"}}, {"t": 2300, "do": {"sample": "hand meter"}},
+                {"t": 2850, "do": {"sample": "hand meter"}}, {"t": 3400, "do": {"sample": "hand meter"}}]"#,
         ),
     );
     assert_eq!(mark(&proved, PAST).value, 0.0, "{proved:?}");
+    // What one sample says holds ten minutes, and no watch.
+    let once = debrief(
+        &drill,
+        &hands(
+            r#"[{"t": 650, "do": {"sample": "hand meter"}}, {"t": 700, "do": {"set": "diverting valve", "to": "forced"}}]"#,
+        ),
+    );
+    let past = mark(&once, PAST);
+    assert!(past.at_s.is_some_and(|at_s| (1250.0..1320.0).contains(&at_s)), "{past:?}");
+    assert!(once.points <= 20.0, "{once:?}");
     let idle = debrief(&drill, &[]);
     assert_eq!(mark(&idle, PAST).value, 0.0);
     assert!(idle.points < 70.0 && idle.points > 30.0, "{idle:?}");
