@@ -26,7 +26,8 @@ impl Loss {
 
     /// Whether it is what a step does or what is said of it, no guard.
     pub(super) fn is_said(&self) -> bool {
-        ["do", "otherwise", "way_out", "why", "new"].contains(&self.matter.as_str())
+        ["do", "otherwise", "way_out", "why", "new", "name", "about"]
+            .contains(&self.matter.as_str())
     }
 
     /// Whether it is of a step that this text does not have: what comes to it or goes with it is the chief’s.
@@ -43,7 +44,17 @@ impl Loss {
 
 /// Everything that the new text takes away of the old one.
 pub(super) fn of(old: &Procedure, new: &Procedure, teller: &Teller<'_>) -> Vec<Loss> {
-    let mut found = Vec::new();
+    // What stands over the steps leads hands as well.
+    let head = [
+        ("name", "its name", &old.name, &new.name),
+        ("about", "what it is for", &old.about, &new.about),
+    ];
+    let changed = head.into_iter().filter(|(.., was, is)| was != is && leads(old));
+    let mut found: Vec<Loss> = changed
+        .map(|(matter, called, was, is)| {
+            Loss::of("", matter, format!("over the list: {called} was “{was}” and is now “{is}”."))
+        })
+        .collect();
     for (place, step) in old.steps.iter().enumerate() {
         let name = named(old, place);
         let mut tell = |matter: &str, what: &str| {
@@ -87,6 +98,10 @@ pub(super) fn of(old: &Procedure, new: &Procedure, teller: &Teller<'_>) -> Vec<L
                     }
                 ),
             );
+        }
+        if held && same.takes_min.0 < step.takes_min.0 {
+            let (was, is) = (step.takes_min.0, same.takes_min.0);
+            tell("takes", &format!("it took {was:.0} min at least, now {is:.0}"));
         }
         let ranks =
             |was: Who, is: Who| format!("the {}, who was the {}", is.aboard(), was.aboard());
@@ -177,6 +192,11 @@ fn speaks_of_note(old: &Step, new: &Step) -> bool {
     !old.note.is_empty() && (says(old) || says(new))
 }
 
+/// Whether what stands over a list leads hands: it is a stop or an emergency, or leads to heat, a tank or chemicals.
+fn leads(of: &Procedure) -> bool {
+    of.nature != Nature::Work || of.steps.iter().any(|step| of.holds(step))
+}
+
 /// Whether hands are led by the reason of a step too: it leads to heat, a tank or chemicals, or it is of an emergency.
 fn is_led(of: &Procedure, step: &Step) -> bool {
     of.holds(step) || of.nature == Nature::Emergency
@@ -202,14 +222,16 @@ pub(super) fn words_changed(old: &Procedure, new: &Procedure) -> Vec<String> {
             free.filter(|(_, _, was, is)| was != is).map(|(_, called, ..)| called).collect();
         let noted = step.note != same.note && !speaks_of_note(step, same);
         changed.extend(noted.then_some("what is written down"));
-        changed.extend((step.takes_min != same.takes_min).then_some("how long it takes"));
+        let shorter = old.holds(step) && same.takes_min.0 < step.takes_min.0;
+        let lasts = step.takes_min != same.takes_min && !shorter;
+        changed.extend(lasts.then_some("how long it takes"));
         if !changed.is_empty() {
             found.push(format!("{}: {}.", named(old, place), changed.join(", ")));
         }
     }
     let whole = [
-        ("the name", old.name != new.name),
-        ("what it is for", old.about != new.about),
+        ("the name", old.name != new.name && !leads(old)),
+        ("what it is for", old.about != new.about && !leads(old)),
         ("where it comes from", old.source != new.source),
     ];
     let whole: Vec<&str> = whole.into_iter().filter(|(_, is)| *is).map(|(word, _)| word).collect();

@@ -39,6 +39,15 @@ fn ident_no_step_comes_to_a_list_or_goes_or_is_replaced_without_the_chief() {
         let longer = with_step(&text(&desk, key), "own-step", does);
         assert!(asked(&desk, key, &longer).contains(&format!("is new: “{does}”")), "{key}");
     }
+    // What stands over the steps leads hands as well, and how long heat takes at least.
+    let blackout = text(&desk, "blackout");
+    let about = blackout.lines().find(|line| line.starts_with("about = ")).expect("a line");
+    let open = blackout.replacen(about, "about = \"First minute: heat left open.\"", 1);
+    let says = asked(&desk, "blackout", &open);
+    assert!(says.contains("is now “First minute: heat left open.”"), "{says}");
+    let start = text(&desk, "start");
+    let named = start.replacen("name = \"Start the plant\"", "name = \"Stop the plant\"", 1);
+    assert!(asked(&desk, "start", &named).contains("its name was “Start the plant”"));
     // In place of another: by its key, or by a key of its own.
     let round = text(&desk, "round");
     let at = round.find("do = \"").expect("a step");
