@@ -151,7 +151,7 @@ pub(super) fn new_steps(
     let added = new.steps.iter().enumerate();
     let added = added.filter(|(_, step)| !has(old, step) && !as_usual(step));
     let says = |(place, step): (usize, &Step)| {
-        Loss::of(&step.key, "new", format!("step {} is new: “{}”.", place + 1, step.what))
+        Loss::of(&step.key, "new", format!("step {} is new: “{}”", place + 1, step.what))
     };
     added.map(says).collect()
 }

@@ -215,3 +215,55 @@ async fn ident_a_reading_at_a_step_is_not_taken_for_a_reason_chosen_below_its_bo
     assert!(page.contains("Engine jacket outlet <b>not taken</b>"), "{page}");
     assert!(page.contains("instrument broken"), "{page}");
 }
+
+#[tokio::test]
+async fn ident_a_start_ticked_to_its_end_behind_a_stop_is_not_said_to_be_done() {
+    use desk::procedures::{Doing, Meanwhile, More, What};
+    let aboard = Aboard::new();
+    let mut browser = aboard.browser();
+    let stop = begin(&mut browser, "stop", &[("by", "3e")]).await;
+    let stop: u64 = stop
+        .location()
+        .trim_end_matches("&begun")
+        .rsplit('=')
+        .next()
+        .unwrap_or_default()
+        .parse()
+        .expect("a number");
+    let began = aboard.desk.run_view(stop, jiff::Timestamp::MAX).expect("it").line.began;
+    let later =
+        |min: i64| began.checked_add(jiff::SignedDuration::from_mins(min)).expect("a moment");
+    let start = aboard
+        .desk
+        .begin_run_beside("start", "2e", Some(began), Meanwhile::GoOn, began)
+        .expect("begun");
+    let act = |run: u64, step: &str, min: i64, what: What<'_>| {
+        let (at, more) = (Some(later(min)), More::default());
+        aboard.desk.do_step(
+            &Doing { run, step, by: "2e", at, readings: &[], what, more, token: "" },
+            later(min),
+        )
+    };
+    let over = What::Override { who: "chief", chief: "ce", reason: "trial", looked: true };
+    let steps = aboard.desk.run_view(start, began).expect("it").steps;
+    for (min, step) in (1..).zip(&steps) {
+        if step.key == "disinfection" {
+            act(stop, "heat-off", min, What::Tick { looked: true }).expect("off");
+        }
+        let later = if step.key == "first-round" { min + 60 } else { min };
+        let done = act(start, &step.key, later + 1, over);
+        done.or_else(|_| act(start, &step.key, later + 1, What::Tick { looked: true }))
+            .expect("done");
+    }
+    let page = browser.get(&format!("/procedures/run?id={start}")).await.text;
+    assert!(page.contains("is ticked to its end, and not all of it stands:"), "{page}");
+    assert!(page.contains("step 9 was undone: by the list Stop the plant the heat is off since"));
+    let list = browser.get("/procedures").await.text;
+    assert!(
+        list.contains("ticked to its end, not all of it stands: ")
+            && !list.contains("every step; "),
+        "{list}"
+    );
+    let compared = browser.get("/procedures/past?key=start").await.text;
+    assert!(compared.contains("Undone by another list"), "{compared}");
+}

@@ -74,6 +74,9 @@ fn how(run: &RunLine) -> String {
             format!("given up at step {} of {}: {reason}", (run.done + 1).min(run.steps), run.steps)
         }
         None => match apart(run) {
+            Some(how) if run.undone.is_some() => {
+                format!("ticked to its end, not all of it stands: {how}")
+            }
             Some(how) => format!("every step; {how}"),
             None => "every step".to_owned(),
         },

@@ -204,10 +204,11 @@ fn emergencies(around: &Around, own: Option<u64>) -> Markup {
             ul { @for line in urgent { li { a href=(address(&line.key)) title=(line.name) { (short(line)) } } } }
         }
         @let open = around.lists.open.iter().filter(|run| run.sort == Sort::Emergency && Some(run.id) != own);
-        @for run in open { (crate::parts::caution("Open emergency.", html! {
+        // In the column of the page, behind its margin rule.
+        @for run in open { section.entry.not-on-paper { (crate::parts::caution("Open emergency.", html! {
             b { (run.name) } ", since " (time(around, run.began)) " by " (run.by) "; next is step " (run.next) " of " (run.steps) ": " (run.next_what) ". "
             a href=(run_address(run.id)) { "To it" }
-        })) }
+        })) } }
     }
 }
 

@@ -70,7 +70,7 @@ fn answer(
         }
         Stands::Held { place, briefly, .. } => html! { (step(*place)) " Held: " (briefly) "." },
         Stands::Done { at } => {
-            html! { (view.line.name) " is done, " (fig(&count.to_string(), "steps")) ", at " (time(around, *at)) "." @if let Some(how) = list::apart(&view.line) { " Of these " (how) "." } }
+            html! { (view.line.name) @if view.line.undone.is_some() { " is ticked to its end, and not all of it stands: " } @else { " is done, " } (fig(&count.to_string(), "steps")) ", at " (time(around, *at)) "." @if let Some(how) = list::apart(&view.line) { " Of these " (how) "." } }
         }
         Stands::GivenUp { at, .. } => {
             html! { (view.line.name) " was given up after " (fig(&view.line.done.to_string(), &format!("of {count} steps"))) ", at " (time(around, *at)) "." }

@@ -44,7 +44,7 @@ pub(super) fn entry(
             (wait(around, view))
             @if let Some(then) = view.own_time.filter(|_| !form.typed("at").trim().is_empty()) { p { "The guard is asked by the record of the time typed, " b { (time(around, then)) } "." } }
             @else if let Some(then) = view.own_time { p { "This run is written down afterwards: give each step its own time. Its guard is asked by the record of that time; here by that of " b { (time(around, then)) } "." } }
-            @if !view.held_now.is_empty() { p { span.asks { "With the time left empty it is held by the record of now:" } @for why in &view.held_now { " " (why) } } }
+            @if !view.held_now.is_empty() { p { span.asks { @if view.line.sort == Sort::Work { "With the time “now” it is held by the record of now:" } @else { "With the time left empty it is held by the record of now:" } } @for why in &view.held_now { " " (why) } } }
             (reader.form(STEP, &format!("procedure-{}-{}", view.line.id, step.key), html! {
                 input type="hidden" name="run" value=(view.line.id);
                 input type="hidden" name="step" value=(step.key);
