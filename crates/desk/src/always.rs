@@ -36,8 +36,8 @@ fn told(
     now: Timestamp,
 ) -> Option<String> {
     let reading = field::reading(key)?;
-    let newest = rounds.iter().rev().filter(|round| round.at <= now);
-    let (at, read) = newest.into_iter().find_map(|round| Some((round.at, round.value(key)?)))?;
+    let mut newest = rounds.iter().rev().filter(|round| round.at <= now);
+    let (at, read) = newest.find_map(|round| Some((round.at, round.value(key)?)))?;
     let compared = compare(setup, reading, Some(read), None, None);
     if compared.state != State::PastLimit {
         return None;

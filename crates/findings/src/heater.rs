@@ -18,7 +18,10 @@ const LIMIT_CM_DAY: f64 = 0.3;
 /// A rise from one look to the next over this is a filling, cm.
 const FILLED_CM: f64 = 3.0;
 
-/// Judges the heater from the tank's levels; none with fewer than three looks, or all within half a day.
+/// The fall is told by the levels of so many days (our estimate).
+const LATELY_DAYS: f64 = 10.0;
+
+/// Judges the heater from the tank's levels of the last days; none with fewer than three looks, or all within half a day.
 ///
 /// Fillings are taken out: the level goes on from where it was filled to.
 pub(crate) fn heater(sets: &[ReadingSet]) -> Option<Judged> {
@@ -33,6 +36,9 @@ pub(crate) fn heater(sets: &[ReadingSet]) -> Option<Judged> {
         before = Some(level);
         looks.push((set.time.as_second() as f64 / 86_400.0, level - filled));
     }
+    // A leak that began of late would drown in a long record.
+    let newest = looks.last()?.0;
+    looks.retain(|(day, _)| newest - day <= LATELY_DAYS);
     let count = looks.len() as f64;
     let (first, last) = (looks.first()?.0, looks.last()?.0);
     if looks.len() < 3 || last - first < 0.5 {

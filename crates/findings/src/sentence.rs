@@ -236,7 +236,7 @@ impl Finding {
         format!("{why} Besides, {}, which costs no water.", named.join(" and "))
     }
 
-    /// Causes of which each is so likely that it is simply said to be: what costs most first.
+    /// Causes of which each is so likely that it is simply said to be: a leaking heater before all, then what costs most.
     fn sure<'c>(&self, causes: &[&'c Judged]) -> Vec<&'c Judged> {
         const NAMED: usize = 3;
         let costs = |j: &Judged| {
@@ -244,7 +244,8 @@ impl Finding {
         };
         let mut sure: Vec<&Judged> =
             causes.iter().copied().filter(|j| j.p_over_limit >= IS).collect();
-        sure.sort_by(|a, b| costs(b).total_cmp(&costs(a)));
+        let leaks = |j: &Judged| j.cause == Cause::HeaterLeak;
+        sure.sort_by(|a, b| leaks(b).cmp(&leaks(a)).then(costs(b).total_cmp(&costs(a))));
         sure.truncate(NAMED);
         sure
     }

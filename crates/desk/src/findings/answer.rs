@@ -127,10 +127,12 @@ pub(super) fn answer(given: Given<'_>, finding: Finding) -> FindingsView {
             line
         })
         .collect();
-    // Of those that are sure, which stand before all others, the dearest first, as the sentence has them.
+    // Of those that are sure, which stand before all others, a leaking heater before all and then the dearest, as the sentence has
+    // them.
     let sure = causes.iter().take_while(|line| line.chance >= SURE).count();
     let costs = |line: &CauseLine| line.loss_t_day.unwrap_or(0.0);
-    causes[..sure].sort_by(|a, b| costs(b).total_cmp(&costs(a)));
+    let leaks = |line: &CauseLine| Cause::of_key(&line.key) == Some(Cause::HeaterLeak);
+    causes[..sure].sort_by(|a, b| leaks(b).cmp(&leaks(a)).then(costs(b).total_cmp(&costs(a))));
     let part = missing::no_more_than_short(made, &mut causes);
     let laid = missing::laid(&given.looked, |looked| {
         finding.loss.as_ref().and_then(|loss| loss.of(looked.cause)).map(|cost| cost.loss_t_day)

@@ -30,6 +30,9 @@ impl FindingsView {
         if !std::ptr::eq(telling, self) {
             return telling.first_to_do(deposits, stands);
         }
+        if let Some(what) = self.leaking_heater() {
+            return format!("First: {what}.");
+        }
         let doubted: Vec<&str> = self
             .evidence
             .iter()

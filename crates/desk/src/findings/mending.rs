@@ -49,6 +49,13 @@ pub(super) struct ToMend {
 }
 
 impl FindingsView {
+    /// A leaking heater, where one is likely: what is done about it, before all else.
+    pub(super) fn leaking_heater(&self) -> Option<&'static str> {
+        let leak = Cause::HeaterLeak;
+        let line = self.causes.iter().find(|line| Cause::of_key(&line.key) == Some(leak))?;
+        mending(leak).filter(|_| line.chance >= PROBABLE && line.known.is_none())
+    }
+
     /// Of what is likely at fault and can be mended that which costs most; of what costs no output the likeliest. What is new by the last
     /// days' rounds counts as what all rounds tell.
     pub(super) fn to_mend(&self) -> Option<ToMend> {

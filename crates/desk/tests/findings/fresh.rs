@@ -85,3 +85,26 @@ fn ident_a_counter_that_the_heat_does_not_bear_out_is_to_be_read_again() {
     );
     assert!(fresh.moved_says().ends_with(heat), "{}", fresh.moved_says());
 }
+
+/// Treated water in the brine comes before any water that is short: the expansion tank falls beside a fouled condenser.
+#[test]
+fn ident_a_leaking_heater_is_told_and_mended_before_all_else() {
+    let folder = tempfile::tempdir().expect("folder");
+    let desk = marram(folder.path());
+    let level = desk.rounds(super::now(), 14).expect("rounds");
+    let level = level.iter().rev().find_map(|round| round.value("expansion_tank_cm"));
+    let level = level.expect("read on every round");
+    let mut at = super::now();
+    for hours in (4..=240).step_by(4) {
+        let fallen = level - 3.0 / 24.0 * hours as f64;
+        at = round_after(&desk, hours, &[("expansion_tank_cm", fallen)], 20.4);
+    }
+    let view = desk.findings(Since::Cleaned, at).expect("findings");
+    let says = view.sentence();
+    assert!(says.contains("here is a leaking heater (over 99"), "{says}");
+    let first = view.first_to_do(&view, &[]);
+    assert!(first.starts_with("First: stop, shut the heater off"), "{first}: {says}");
+    assert_eq!(view.causes[0].key, "heater_leak", "{:?}", view.causes[0]);
+    let sure = view.causes.iter().any(|c| c.key == "condenser_fouling" && c.chance > 0.95);
+    assert!(sure, "{says}");
+}
